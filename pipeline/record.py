@@ -9,7 +9,7 @@ from typing import Literal
 
 from pydantic import BaseModel, ConfigDict, Field
 
-RECORD_VERSION = "stillroom-episode/1"
+RECORD_VERSION: Literal["stillroom-episode/1"] = "stillroom-episode/1"
 
 Unit = Literal[
     "teaspoon", "tablespoon", "cup", "fluid_ounce", "pint", "quart", "gallon", "millilitre", "litre", "gram",
