@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import importlib
+import io
+import sys
 from dataclasses import dataclass
 from typing import Any
 
@@ -46,7 +48,13 @@ class CommandTable(click.Group):
             formatter.write_dl([(entry.name, entry.help) for entry in COMMANDS])
 
     def invoke(self, ctx: click.Context) -> Any:
-        """Run the command; a fault of ours becomes one line on standard error and exit status 2."""
+        """Run the command; a fault of ours becomes one line on standard error and exit status 2.
+
+        A character that the terminal cannot show is printed as a question mark.
+        """
+        for stream in (sys.stdout, sys.stderr):
+            if isinstance(stream, io.TextIOWrapper):
+                stream.reconfigure(errors="replace")
         try:
             return super().invoke(ctx)
         except StillroomError as fault:

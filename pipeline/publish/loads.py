@@ -41,7 +41,8 @@ def _row(name: str, value: Range, *, at_least: bool) -> LoadRow:
     words = figures.nutrient(name)
     likely, high = figures.nearest(value.best), figures.upper(value.high)
     return LoadRow(
-        what=f"{words.label}, {words.unit}" if words.unit else words.label,
+        name=words.label,
+        unit=words.unit,
         likely=f"at least {likely}" if at_least else likely,
         low=figures.lower(value.low),
         high=f"{high} or more" if at_least else high,

@@ -71,13 +71,19 @@ class SettingView:
 
 @dataclass(frozen=True, slots=True)
 class LoadRow:
-    """One nutrient: the likely value and its range, with its unit in `what`."""
+    """One nutrient: the likely value and its range, in `unit` (empty where a nutrient has none)."""
 
-    what: str
+    name: str
+    unit: str
     likely: str
     low: str
     high: str
     at_least: bool
+
+    @property
+    def what(self) -> str:
+        """Name and unit."""
+        return f"{self.name}, {self.unit}" if self.unit else self.name
 
 
 @dataclass(frozen=True, slots=True)
