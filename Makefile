@@ -11,13 +11,14 @@ EPISODES := tests/episodes
 WITH_VENV := PATH="$(CURDIR)/$(BIN):$$PATH"
 
 .DEFAULT_GOAL := help
-.PHONY: help install demo test lint score bench clean
+.PHONY: help install demo test lint golden score bench clean
 
 help:
 	@echo 'make install   build .venv and install the program'
 	@echo 'make demo      turn the sample transcripts into recipe cards in recipes/'
 	@echo 'make test      style, types and tests: all that must be in order'
 	@echo 'make lint      style and types only'
+	@echo 'make golden    store the sample cards anew, after a change of layout that is meant'
 	@echo 'make score     compare the program with answers written by hand'
 	@echo 'make bench     speed and memory as ratios'
 	@echo 'make clean     remove .venv and what the tools leave behind'
@@ -57,6 +58,10 @@ score: $(STAMP)
 	@if [ -f $(REAL)/score_real.py ]; then \
 		echo '== real recogniser output, $(REAL)'; $(WITH_VENV) python $(REAL)/score_real.py || true; \
 	else echo 'not scored: $(REAL)/score_real.py is not here'; fi
+
+golden: $(STAMP)
+	UPDATE_GOLDEN=1 $(BIN)/pytest tests/publish
+	git diff --stat -- tests/publish/golden
 
 bench: $(STAMP)
 	@$(BIN)/python bench/bench.py

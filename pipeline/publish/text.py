@@ -31,7 +31,7 @@ def _block(block: Block, width: int) -> str:
             lines = (_wrap(_item(item), width, mark.ljust(hang)) for mark, item in zip(marks, items, strict=True))
             return "\n".join(lines)
         case Table(caption, header, rows):
-            return "\n".join([_wrap(caption, width), *_grid((header, *rows))])
+            return "\n".join([_wrap(caption, width), *_table(header, rows, width)])
 
 
 def _heading(level: int, text: str, width: int) -> str:
@@ -45,6 +45,18 @@ def _item(item: Item) -> str:
     tail = f" - {item.tail}" if item.tail else ""
     at = f" ({item.at})" if item.at else ""
     return f"{main}{tail}{at}"
+
+
+def _table(header: tuple[str, ...], rows: Sequence[tuple[str, ...]], width: int) -> Iterable[str]:
+    """Columns where they fit, else a sentence a row."""
+    grid = list(_grid((header, *rows)))
+    if max(map(len, grid)) <= width:
+        return grid
+    sentences = (
+        f"{first}: " + ", ".join(f"{head} {cell}" for head, cell in zip(header[1:], rest, strict=True))
+        for first, *rest in rows
+    )
+    return [_wrap(sentence, width, "- ") for sentence in sentences]
 
 
 def _grid(rows: Sequence[tuple[str, ...]]) -> Iterable[str]:
