@@ -4,6 +4,7 @@ The stages, in the order the data flows. A stage imports only what stands above 
 
     errors     faults with file, line and time          -> StillroomError and its kinds
     resources  names of rule files and tables           -> paths and rows
+    phrases    word sequences in a small notation        -> matches in running words
     files      text, path                               -> a file written whole
     record     the contract between stages              -> Episode and its parts
     read       bytes of a transcript                    -> Transcript
