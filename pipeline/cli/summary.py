@@ -47,28 +47,31 @@ def _lines(done: Done, view: CardView) -> Iterator[str]:
     yield f"{view.file}: {_count(len(view.dishes), 'dish', 'dishes')}"
     for dish in view.dishes:
         yield f"  {dish.title} ({dish.span})"
-        yield f"    serves {_serves(dish)}; {_contents(dish)}"
+        yield f"    serves {_serves(dish)}; {', '.join(_contents(dish))}"
         if load := _load(dish, ", "):
             yield f"    per serving: {load}"
-        yield f"    {_open(dish)}"
+        yield f"    {', '.join(_open(dish))}"
     yield f"  {_files(done)}"
 
 
 def _tables(views: Iterable[tuple[Done, CardView]]) -> None:
+    from rich import box
     from rich.console import Console
     from rich.markup import escape
     from rich.table import Table
 
     console = Console(highlight=False)
     for done, view in views:
-        table = Table(title=escape(view.file), title_justify="left", caption=escape(_files(done)), expand=False)
-        for heading in ("Dish", "Serves", "Found", "Per serving", "Open"):
+        table = Table(title=escape(view.file), title_justify="left", title_style="bold", box=box.SIMPLE_HEAD)
+        for heading in ("Dish", "Serves", "Found", "Per serving", "To settle"):
             table.add_column(heading, overflow="fold")
         for dish in view.dishes:
             title = f"{dish.title}\n{dish.span}"
-            cells = (title, _serves(dish), _contents(dish), _load(dish, "\n") or "not known", _open(dish))
+            found, left = "\n".join(_contents(dish)), "\n".join(_open(dish))
+            cells = (title, _serves(dish), found, _load(dish, "\n") or "not known", left)
             table.add_row(*(escape(cell) for cell in cells))
-        console.print(table if view.dishes else escape(f"{view.file}: no dish found\n{_files(done)}"))
+        console.print(table if view.dishes else escape(f"{view.file}: no dish found"))
+        console.print(escape(_files(done)), style="dim", end="\n\n")
 
 
 def _serves(dish: DishView) -> str:
@@ -76,11 +79,11 @@ def _serves(dish: DishView) -> str:
     return f"{served.figure} ({served.basis})" if served.figure else served.mark
 
 
-def _contents(dish: DishView) -> str:
+def _contents(dish: DishView) -> list[str]:
     lines = [line for group in dish.groups for line in group.ingredients]
     unsaid = sum(line.basis == "unsaid" for line in lines)
-    amounts = f" ({unsaid} with no amount said)" if unsaid else ""
-    return f"{_count(len(lines), 'ingredient')}{amounts}, {_count(len(dish.steps), 'step')}"
+    amounts = [f"{_count(unsaid, 'amount')} not said"] if unsaid else []
+    return [_count(len(lines), "ingredient"), *amounts, _count(len(dish.steps), "step")]
 
 
 def _load(dish: DishView, separator: str) -> str:
@@ -90,9 +93,9 @@ def _load(dish: DishView, separator: str) -> str:
     return separator.join(f"{row.name} {row.likely} {row.unit} ({row.low} to {row.high})" for row in rows)
 
 
-def _open(dish: DishView) -> str:
+def _open(dish: DishView) -> list[str]:
     levels = [f"{len(level.items)} {level.level}" for level in dish.findings]
-    return ", ".join([*levels, _count(len(dish.questions), "question")])
+    return [*levels, _count(len(dish.questions), "open question")]
 
 
 def _files(done: Done) -> str:

@@ -9,9 +9,13 @@ from dataclasses import dataclass
 from fractions import Fraction
 from functools import cache
 from types import MappingProxyType
+from typing import TYPE_CHECKING
 
 from pipeline.record import Amount, Duration, Grams, Range, Temperature
 from pipeline.resources import models_path, read_rows
+
+if TYPE_CHECKING:
+    from pint import UnitRegistry
 
 _GLYPHS = MappingProxyType({Fraction(unicodedata.numeric(sign)).limit_denominator(8): sign for sign in "⅛¼⅓⅜½⅝⅔¾⅞"})
 _NEAR = 0.01
@@ -115,12 +119,16 @@ def temperature(said: Temperature) -> str:
     return f"{decimal(said.value)} °C ({fahrenheit})"
 
 
-@cache
 def to_fahrenheit(celsius: float) -> float:
     """A reading in degrees Celsius as one in degrees Fahrenheit."""
+    return float(_scales().Quantity(celsius, "degC").to("degF").magnitude)
+
+
+@cache
+def _scales() -> UnitRegistry[float]:
     from pint import UnitRegistry
 
-    return float(UnitRegistry().Quantity(celsius, "degC").to("degF").magnitude)
+    return UnitRegistry()
 
 
 def duration(said: Duration) -> str:

@@ -35,9 +35,9 @@ def test_the_summary_names_dishes_load_open_matters_files_and_the_caution(stillr
     summary = stillroom("draft", "monday.srt").stdout
     assert "monday.srt: 2 dishes" in summary
     assert "Stuffed marrow with barley (0:21–20:04)" in summary
-    assert "serves 4–6 (inferred); 7 ingredients (1 with no amount said), 5 steps" in summary
+    assert "serves 4–6 (inferred); 7 ingredients, 1 amount not said, 5 steps" in summary
     assert "sodium at least 153 mg (67 to 346 or more), potassium 691 mg (350 to 882)" in summary
-    assert "1 stop, 1 caution, 1 note, 2 questions" in summary
+    assert "1 stop, 1 caution, 1 note, 2 open questions" in summary
     assert "recipes/monday.record.json written; recipes/monday.md written" in summary
     assert "Not medical advice" in summary
 
