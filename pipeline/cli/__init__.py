@@ -35,10 +35,11 @@ class CommandTable(click.Group):
         """Names in the order of the table."""
         return [entry.name for entry in COMMANDS]
 
-    def get_command(self, ctx: click.Context, cmd_name: str) -> click.Command | None:
-        """The command of that name, or None."""
-        if cmd_name not in self.list_commands(ctx):
-            return None
+    def get_command(self, ctx: click.Context, cmd_name: str) -> click.Command:
+        """The command of that name; wrong use, naming those there are, where there is none."""
+        known = self.list_commands(ctx)
+        if cmd_name not in known:
+            ctx.fail(f"No such command {cmd_name!r}; the commands are {', '.join(known)}.")
         command: click.Command = importlib.import_module(f"{__name__}.{cmd_name}").command
         return command
 

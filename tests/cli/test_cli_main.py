@@ -47,7 +47,7 @@ def test_every_command_has_help_with_an_example(entry):
 def test_an_unknown_command_is_wrong_use():
     result = CliRunner().invoke(main, ["drafty"])
     assert (result.exit_code, result.stdout) == (2, "")
-    assert "No such command 'drafty'" in result.stderr
+    assert "No such command 'drafty'; the commands are draft, " in result.stderr
 
 
 def test_schema_prints_the_schema_of_the_record():
