@@ -192,6 +192,8 @@ class FoodNames:
             score = fuzz.ratio(plain, " ".join(words)) / 100
             held = all(any(word.startswith(part) for word in words) for part in sought)
             score = max(score, _HELD) if held else score
+            if entry.kind == "misheard" and entry.name != plain:
+                continue
             if score >= self._matching.word_likeness or (held and sought):
                 standing = found.get(entry.food)
                 if standing is None or score > standing.score:
