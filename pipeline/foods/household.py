@@ -16,6 +16,7 @@ _BRACKETS = re.compile(r"\([^()]*\)")
 _WORD = re.compile(r"[a-z]+")
 _UNEATEN = re.compile(r"\b(with pits|in shell|with shell|with hulls|crust not eaten|with refuse|from 1 lb)\b")
 _YIELDS = re.compile(r"\byields?\b")
+_FULL_CUP = re.compile(r"\bcup 8 fluidounce\b")
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,7 +58,7 @@ class MeasureWords:
         text = description.lower().replace("fl oz", "fluidounce").replace("fluid ounce", "fluidounce")
         if _UNEATEN.search(text):
             return None
-        text = _BRACKETS.sub(" ", text)
+        text = _FULL_CUP.sub("cup", _BRACKETS.sub(" ", text))
         words: list[str] = _WORD.findall(text)
         if not words or self._skip.intersection(words) or "fluidounce" in words[1:]:
             return None

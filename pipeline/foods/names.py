@@ -107,22 +107,17 @@ class FoodNames:
             self._plant(form.split(), entry)
 
     @classmethod
-    def load(cls, folder: Path | None = None) -> FoodNames:
-        """Read every CSV file of a folder (default models/foods). Raises RulesError that lists all faults."""
+    def load(cls, folder: Path | None = None, *, own: Path | None = None) -> FoodNames:
+        """Read every CSV file of a folder (default models/foods); names.csv of the folder `own`, as `foods import`
+        writes it, comes on top. Raises RulesError that lists all faults."""
         folder = folder or models_path("foods")
-        faults = Faults()
         paths = sorted(folder.glob("*.csv"))
         if not paths:
             raise RulesError("holds no list of names (*.csv)", file=folder.name)
-        entries: dict[str, tuple[FoodName, str]] = {}
-        for path in paths:
-            for line, cells in rows(path, COLUMNS, faults):
-                entry = _entry(cells, path.name, line, faults)
-                if entry.name in entries:
-                    faults.add(path.name, line, "name", f"{entry.name!r} stands already in {entries[entry.name][1]}")
-                entries[entry.name] = entry, f"{path.name}, line {line}"
-        faults.raise_any()
-        return cls((entry for entry, _ in entries.values()), default_plurals(), Matching.load())
+        entries = _read(paths)
+        if own is not None and (own / "names.csv").is_file():
+            entries |= _read([own / "names.csv"])
+        return cls(entries.values(), default_plurals(), Matching.load())
 
     def __iter__(self) -> Iterator[FoodName]:
         """The listed names, sorted."""
@@ -282,6 +277,22 @@ class FoodNames:
         ]
         hits = process.extract(" ".join(words), names, scorer=fuzz.token_sort_ratio, limit=_RUNNERS_UP)
         return self._forms[min(hits, key=lambda hit: (-hit[1], hit[0]))[0]].food if hits else None
+
+
+def _read(paths: Iterable[Path]) -> dict[str, FoodName]:
+    """Entries by name, each name once over all files. Raises RulesError that lists all faults."""
+    faults = Faults()
+    entries: dict[str, FoodName] = {}
+    places: dict[str, str] = {}
+    for path in paths:
+        for line, cells in rows(path, COLUMNS, faults):
+            entry = _entry(cells, path.name, line, faults)
+            if entry.name in entries:
+                faults.add(path.name, line, "name", f"{entry.name!r} stands already in {places[entry.name]}")
+            entries[entry.name] = entry
+            places[entry.name] = f"{path.name}, line {line}"
+    faults.raise_any()
+    return entries
 
 
 def _entry(cells: list[str], file: str, line: int, faults: Faults) -> FoodName:
