@@ -95,6 +95,14 @@ class Tables:
         return self.volume.get((kitchen, unit)) or self.volume.get(("any", unit))
 
 
+def household_measures(*, own: Path | None = None) -> Mapping[str, tuple[Measure, ...]]:
+    """The household measures alone, by food id, `class:` or `group:`. Raises RulesError that lists all faults."""
+    faults = Faults()
+    measures = _measures(own, faults)
+    faults.raise_any()
+    return measures
+
+
 def _one(spans: Mapping[tuple[str, ...], Span]) -> dict[str, Span]:
     return {key[0]: span for key, span in spans.items()}
 
