@@ -23,7 +23,7 @@ class Entry:
 
 COMMANDS = (
     Entry("draft", "Write the recipe cards of one or more transcripts."),
-    Entry("foods", "Look foods up in the food table."),
+    Entry("foods", "Look foods up in the food table, add your own, check it."),
     Entry("schema", "Print the JSON Schema of the episode record."),
 )
 
