@@ -5,9 +5,14 @@ import os
 from pathlib import Path
 
 import pytest
+from click.testing import CliRunner
 
+from pipeline.cli import main
+from pipeline.cli.drafting import Tools
 from pipeline.read.transcript import Problem
 from pipeline.record import Episode
+
+SAMPLES = Path(__file__).parents[2] / "samples"
 
 
 def names(folder: Path) -> list[str]:
@@ -172,3 +177,17 @@ def test_a_folder_that_cannot_be_made_is_one_line_and_status_two(stillroom, writ
     assert result.exit_code == 2
     assert result.stderr.startswith("stillroom: taken/cards: the folder cannot be made: ")
     assert len(result.stderr.splitlines()) == 1
+
+
+def test_the_library_s_own_readers_are_called(kitchen, tmp_path, monkeypatch):
+    monkeypatch.chdir(tmp_path)
+    content = (SAMPLES / "swede-and-chicken-pie.srt").read_bytes()
+    (tmp_path / "pie.srt").write_bytes(content)
+    tools = Tools(draft=kitchen.draft)
+    for file, name in (("pie.srt", "pie.srt"), ("-", "standard input")):
+        result = CliRunner().invoke(main, ["draft", file, "--json"], obj=tools, input=content, catch_exceptions=False)
+        assert (result.exit_code, result.stderr) == (0, "")
+        assert json.loads(result.stdout)["source"]["file"] == name
+    result = CliRunner().invoke(main, ["draft", "none.srt"], obj=tools, catch_exceptions=False)
+    assert result.exit_code == 2
+    assert result.stderr.startswith("stillroom: none.srt: ")
