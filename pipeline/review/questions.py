@@ -1,0 +1,210 @@
+"""Recipe -> questions for the cook, most telling first: what each answer would take off the range of the load."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from itertools import groupby
+
+from pipeline.errors import clock
+from pipeline.foods.table import FoodTable
+from pipeline.record import Ingredient, Question, Range, Recipe, Temperature
+from pipeline.review.asking import Asking, default_asking
+from pipeline.review.lines import Portions, brought, food_of, portions_of, shared, together
+from pipeline.review.rules import default_rules
+from pipeline.review.wording import capital, first_time, listed, nutrient_words, rounded
+
+_SERVINGS, _TELLING, _UNKNOWN, _SETTING, _REST = range(5)
+_SIGNS = {"F": "°F", "C": "°C"}
+
+
+@dataclass(frozen=True, slots=True)
+class Move:
+    """What an answer takes off the range of one nutrient a serving: `width` in its unit, `of_range` its share of the
+    range of the dish, `of_day` its share of a day's reference."""
+
+    nutrient: str
+    width: float
+    of_range: float
+    of_day: float
+
+
+@dataclass(frozen=True, slots=True)
+class _Asked:
+    question: Question
+    tier: int
+    weight: float
+    start: float
+
+
+def questions_of(recipe: Recipe, table: FoodTable, *, asking: Asking | None = None) -> tuple[Question, ...]:
+    """The questions about `recipe` in the order to ask them.
+
+    Servings nobody said come first. Then amounts by the range their answer takes away, then foods that are not in the
+    table, then two values said for one setting, then amounts that move little. `about` is `servings`, `ingredients`,
+    the id of an ingredient, or what a temperature is of. A dish without ingredients is asked for nothing else.
+    """
+    asking = asking or default_asking()
+    if not recipe.ingredients:
+        return (_announced(recipe),)
+    portions = portions_of(recipe, assumed=default_rules().assumed_servings)
+    asked = [
+        *_servings(recipe, table, asking),
+        *_amounts(recipe, table, asking, portions),
+        *_foods(recipe, table, asking, portions),
+        *_settings(recipe, asking),
+    ]
+    asked.sort(key=lambda one: (one.tier, -one.weight, one.start, one.question.text))
+    return tuple(one.question for one in asked)
+
+
+def moves(line: Ingredient, recipe: Recipe, table: FoodTable, asking: Asking, portions: Portions) -> tuple[Move, ...]:
+    """What giving `line` its likely weight takes off each nutrient's range a serving, widest share of a day first."""
+    count = portions.count.best
+    found = []
+    for nutrient, day in asking.day.items():
+        part = brought(line, table, nutrient)
+        width = (part.high - part.low) / count if part else 0.0
+        if width > 0:
+            whole = together(brought(other, table, nutrient) for other in recipe.ingredients)
+            found.append(Move(nutrient, width, width * count / (whole.high - whole.low), width / day.figure))
+    return tuple(sorted(found, key=lambda move: (-move.of_day, move.nutrient)))
+
+
+def _announced(recipe: Recipe) -> Question:
+    return Question(
+        text=f"What goes into {recipe.title}, announced at {clock(recipe.start)}? No ingredient of it was heard.",
+        about="ingredients",
+        effect="There is no load of this dish at all.",
+    )
+
+
+def _servings(recipe: Recipe, table: FoodTable, asking: Asking) -> Iterable[_Asked]:
+    said = recipe.servings
+    if said is not None and said.basis == "said":
+        return
+    totals = {
+        nutrient: together(brought(line, table, nutrient) for line in recipe.ingredients) for nutrient in asking.day
+    }
+    if said is None or said.basis == "assumed":
+        text = f"How many people does {recipe.title} serve? Every figure a serving hangs on it."
+        effect = f"The whole dish holds {_all(totals)}; what a plate holds is not known."
+    elif said.low == said.high:
+        return
+    else:
+        text = f"Does {recipe.title} serve {said.low:g} or {said.high:g}? It was not said in so many words."
+        count = Range(low=said.low, best=said.best, high=said.high)
+        effect = f"{_all({nutrient: shared(whole, count) for nutrient, whole in totals.items()})} a serving."
+    question = Question(text=text, about="servings", effect=capital(effect), evidence=said.evidence if said else ())
+    yield _Asked(question, _SERVINGS, 1.0, recipe.start)
+
+
+def _all(totals: Mapping[str, Range]) -> str:
+    parts = []
+    for nutrient, whole in totals.items():
+        name, unit = nutrient_words(nutrient)
+        figures = dict.fromkeys((rounded(whole.low), rounded(whole.high)))
+        parts.append(f"{' to '.join(figures)} {unit} {name}")
+    return listed(parts)
+
+
+def _amounts(recipe: Recipe, table: FoodTable, asking: Asking, portions: Portions) -> Iterable[_Asked]:
+    for line in recipe.ingredients:
+        if line.amount.basis == "said" or food_of(line, table) is None:
+            continue
+        moved = moves(line, recipe, table, asking, portions)
+        telling = [one for one in moved if one.of_range >= asking.share_of_range and one.of_day >= asking.share_of_day]
+        if line.grams is None:
+            effect = "No weight can be given, so nothing of it is counted."
+            yield _asked(line, f"{_how_much(line, recipe)} {effect}", effect, _UNKNOWN, 0.0)
+        elif telling:
+            first = telling[0]
+            name, unit = nutrient_words(first.nutrient)
+            text = f"{_how_much(line, recipe)} It moves {name} by {rounded(first.width)} {unit} a serving."
+            yield _asked(line, text, _effect(telling, portions), _TELLING, first.of_day)
+        elif line.amount.basis == "unsaid":
+            effect = "It moves the load by little."
+            weight = moved[0].of_day if moved else 0.0
+            yield _asked(line, _how_much(line, recipe), effect, _REST, weight)
+
+
+def _asked(line: Ingredient, text: str, effect: str, tier: int, weight: float) -> _Asked:
+    start = min((said.start for said in line.evidence), default=0.0)
+    return _Asked(Question(text=text, about=line.id, effect=effect, evidence=line.evidence), tier, weight, start)
+
+
+def _how_much(line: Ingredient, recipe: Recipe) -> str:
+    into = f"the {line.component}" if line.component else recipe.title
+    said = f", “{line.amount.words}”," if line.amount.basis == "vague" and line.amount.words else ""
+    return f"How much {line.name}{said} went into {into}{first_time(line.evidence)}?"
+
+
+def _effect(telling: list[Move], portions: Portions) -> str:
+    parts = []
+    for move in telling:
+        name, unit = nutrient_words(move.nutrient)
+        parts.append(f"{name} {rounded(move.width)} {unit} ({round(move.of_range * 100)} % of its range)")
+    assumed = f" ({portions.count.best:g} assumed)" if portions.assumed else ""
+    return f"A serving{assumed}: {'; '.join(parts)}."
+
+
+def _foods(recipe: Recipe, table: FoodTable, asking: Asking, portions: Portions) -> Iterable[_Asked]:
+    for line in recipe.ingredients:
+        food = food_of(line, table)
+        if food is None:
+            text = f"What is “{line.name}”{first_time(line.evidence)}? It is not in the food table."
+            yield _asked(line, text, "Nothing of it is counted in any figure.", _UNKNOWN, 1.0)
+        elif missing := [name for name in asking.day if name in food.figures and food.figures[name] is None]:
+            names = listed([nutrient_words(name)[0] for name in missing])
+            text = f"Which {line.name} was it{first_time(line.evidence)}, and what does its label say of {names}?"
+            yield _asked(line, text, f"Not known, so the totals are at least: {names}.", _UNKNOWN, 0.5)
+        elif line.food and line.food.runner_up and line.food.runner_up in table:
+            yield from _either(line, table, asking, portions)
+
+
+def _either(line: Ingredient, table: FoodTable, asking: Asking, portions: Portions) -> Iterable[_Asked]:
+    """Asks which of two foods was meant, where the one or the other moves a figure that matters."""
+    if line.food is None or line.food.runner_up is None:
+        return
+    other_ref = line.food.model_copy(update={"id": line.food.runner_up})
+    other = line.model_copy(update={"food": other_ref})
+    widest: tuple[float, str, float] | None = None
+    for nutrient, day in asking.day.items():
+        one, two = brought(line, table, nutrient), brought(other, table, nutrient)
+        if one and two:
+            apart = abs(one.best - two.best) / portions.count.best
+            widest = max(widest or (0.0, "", 0.0), (apart / day.figure, nutrient, apart))
+    kind = table.get(line.food.runner_up)
+    if widest and kind and widest[0] >= asking.share_of_day:
+        name, unit = nutrient_words(widest[1])
+        text = f"Is the {line.name}{first_time(line.evidence)} {line.food.name} or {kind.name}?"
+        effect = f"It moves {name} by {rounded(widest[2])} {unit} a serving."
+        yield _asked(line, f"{text} {effect}", effect, _TELLING, widest[0])
+
+
+def _settings(recipe: Recipe, asking: Asking) -> Iterable[_Asked]:
+    """Asks where two temperatures are said of one thing for one purpose."""
+    ordered = sorted(recipe.temperatures, key=_thing)
+    for (of, purpose), group in groupby(ordered, key=_thing):
+        said = sorted(group, key=lambda one: one.celsius)
+        if of == "other" or said[-1].celsius - said[0].celsius < asking.celsius_apart:
+            continue
+        shown = listed([_reading(said[0]), _reading(said[-1])], last="or")
+        what = f"the {of}{f' for {purpose}' if purpose else ''}"
+        evidence = (*said[0].evidence, *said[-1].evidence)
+        question = Question(
+            text=f"Which temperature is right for {what}: {shown}?",
+            about=of,
+            effect="Two values were said for one setting.",
+            evidence=evidence,
+        )
+        yield _Asked(question, _SETTING, 0.0, min((one.start for one in evidence), default=0.0))
+
+
+def _thing(said: Temperature) -> tuple[str, str]:
+    return said.of, said.for_.casefold()
+
+
+def _reading(said: Temperature) -> str:
+    value = f"gas mark {said.value:g}" if said.unit == "gas" else f"{said.value:g} {_SIGNS[said.unit]}"
+    return f"{value}{first_time(said.evidence)}"
