@@ -135,14 +135,42 @@ class Servings(Model):
     evidence: tuple[Evidence, ...] = ()
 
 
+class Renal(Model):
+    """What renal teams look at besides the sums, of the whole recipe.
+
+    `phosphorus_by_source` (mg) is by the kind of food that carries it, `absorbable_phosphorus_mg` after the shares of
+    the literature; `additive_share` is the share 0..1 of the phosphorus that is from additives and leavenings.
+    `pral_meq` is the acid load of the recipe, `neap_meq` that of a day on nothing else. A ratio is null where its
+    divisor may be nought. `incomplete` names the fields that a figure not known may move either way.
+    """
+
+    phosphorus_by_source: dict[str, Range] = Field(default_factory=dict)
+    absorbable_phosphorus_mg: Range | None = None
+    phosphorus_per_protein: Range | None = None
+    additive_share: Range | None = None
+    pral_meq: Range | None = None
+    neap_meq: Range | None = None
+    incomplete: tuple[str, ...] = ()
+
+
 class Load(Model):
-    """Totals by nutrient; `at_least` names the nutrients where a figure or a weight is not known."""
+    """Totals by nutrient; `at_least` names the nutrients where a figure or a weight is not known.
+
+    Low and high are bounds. `band` and `serving_band` hold the 80 % band of a simulation, its median as `best`.
+    `grams` is the weight of all that goes in and is not thrown away, before cooking; `per_100g` is of that weight.
+    """
 
     servings: Range | None = None
     per_recipe: dict[str, Range] = Field(default_factory=dict)
     per_serving: dict[str, Range] | None = None
     at_least: tuple[str, ...] = ()
     left_out: tuple[str, ...] = ()
+    grams: Range | None = None
+    per_100g: dict[str, Range] | None = None
+    per_component: dict[str, dict[str, Range]] = Field(default_factory=dict)
+    band: dict[str, Range] = Field(default_factory=dict)
+    serving_band: dict[str, Range] | None = None
+    renal: Renal | None = None
 
 
 class Finding(Model):
