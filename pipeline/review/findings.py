@@ -9,7 +9,7 @@ from functools import cache
 from pipeline.foods.names import FoodNames
 from pipeline.foods.table import Food, FoodTable
 from pipeline.record import Evidence, Finding, Ingredient, Range, Recipe
-from pipeline.review.lines import Portions, brought, food_of, portions_of, shared, together
+from pipeline.review.lines import Loads, Portions, food_of, loads_of, portions_of, shared, together
 from pipeline.review.rules import Limit, Rule, Rules, default_rules
 from pipeline.review.wording import capital, listed, nutrient_words, spread
 
@@ -26,6 +26,12 @@ class _Candidate:
     alternative: bool
 
 
+@dataclass(frozen=True, slots=True)
+class _Amounts:
+    loads: Loads
+    portions: Portions
+
+
 def findings_of(
     recipe: Recipe, table: FoodTable, *, names: FoodNames | None = None, rules: Rules | None = None
 ) -> tuple[Finding, ...]:
@@ -37,12 +43,12 @@ def findings_of(
     names = names or spoken_names()
     rules = rules or default_rules()
     candidates = tuple(_candidates(recipe, table, names))
-    portions = portions_of(recipe, assumed=rules.assumed_servings)
+    amounts = _Amounts(loads_of(recipe.ingredients, table), portions_of(recipe, assumed=rules.assumed_servings))
     found: list[Finding] = []
     for rule in rules.rule:
         fitting = [candidate for candidate in candidates if rule.fits(candidate.name, candidate.food)]
         if fitting:
-            found.extend(_finding(rule, fitting, table, portions))
+            found.extend(_finding(rule, fitting, amounts))
         elif rule.mention:
             found.extend(_mentioned(rule, recipe, table, names))
     return tuple(sorted(found, key=lambda finding: _ORDER.index(finding.level)))
@@ -66,13 +72,13 @@ def _spoken(name: str, table: FoodTable, names: FoodNames) -> Food | None:
     return table.get(entry.food) if entry else None
 
 
-def _finding(rule: Rule, fitting: Sequence[_Candidate], table: FoodTable, portions: Portions) -> Iterable[Finding]:
+def _finding(rule: Rule, fitting: Sequence[_Candidate], amounts: _Amounts) -> Iterable[Finding]:
     amount = ""
     if rule.limit:
-        fitting = _reaching(rule.limit, fitting, table, portions)
+        fitting = _reaching(rule.limit, fitting, amounts)
         if not fitting:
             return
-        amount = _amount(rule.limit, fitting, table, portions)
+        amount = _amount(rule.limit, fitting, amounts)
     shown = [f"{one.name} (in place of {one.line.name})" if one.alternative else one.name for one in fitting]
     yield Finding(
         rule=rule.id,
@@ -84,12 +90,10 @@ def _finding(rule: Rule, fitting: Sequence[_Candidate], table: FoodTable, portio
     )
 
 
-def _reaching(
-    limit: Limit, fitting: Sequence[_Candidate], table: FoodTable, portions: Portions
-) -> Sequence[_Candidate]:
+def _reaching(limit: Limit, fitting: Sequence[_Candidate], amounts: _Amounts) -> Sequence[_Candidate]:
     """The lines whose likely amount a serving lies within the limit; alternatives have no amount of their own."""
     lines = [one for one in fitting if not one.alternative]
-    parts = {one.line.id: _serving(limit, one, table, portions) for one in lines}
+    parts = {one.line.id: _serving(limit, one, amounts) for one in lines}
     if limit.of == "all":
         total = together(parts.values()).best
         counted = [one for one in lines if (part := parts[one.line.id]) is None or part.best > 0]
@@ -105,18 +109,18 @@ def _inside(limit: Limit, value: float) -> bool:
     return value >= limit.at_least and (limit.below is None or value < limit.below)
 
 
-def _serving(limit: Limit, one: _Candidate, table: FoodTable, portions: Portions) -> Range | None:
-    whole = brought(one.line, table, limit.nutrient)
-    return shared(whole, portions.count) if whole else None
+def _serving(limit: Limit, one: _Candidate, amounts: _Amounts) -> Range | None:
+    whole = amounts.loads.of(one.line, limit.nutrient)
+    return shared(whole, amounts.portions.count) if whole else None
 
 
-def _amount(limit: Limit, fitting: Sequence[_Candidate], table: FoodTable, portions: Portions) -> str:
-    parts = [_serving(limit, one, table, portions) for one in fitting]
+def _amount(limit: Limit, fitting: Sequence[_Candidate], amounts: _Amounts) -> str:
+    parts = [_serving(limit, one, amounts) for one in fitting]
     name, unit = nutrient_words(limit.nutrient)
     if all(part is None for part in parts):
         return f"an unknown amount of {name}"
     start = "at least " if None in parts else "about "
-    end = f" ({portions.count.best:g} servings assumed)" if portions.assumed else ""
+    end = f" ({amounts.portions.count.best:g} servings assumed)" if amounts.portions.assumed else ""
     return f"{start}{spread(together(parts))} {unit} {name} a serving{end}"
 
 

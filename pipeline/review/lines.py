@@ -1,16 +1,13 @@
-"""What each ingredient line brings of a nutrient: grams x figure x the share that reaches the plate."""
+"""What each ingredient line brings of a nutrient, by the reckoning of the load."""
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
 from pipeline.foods.table import Food, FoodTable
+from pipeline.load.lines import BEST, HIGH, LOW, TOTALS, lines_of
 from pipeline.record import Ingredient, Range, Recipe
-
-FLUID = "fluid_ml"
-_WATER = "water_g"
-_PER = 100
 
 
 @dataclass(frozen=True, slots=True)
@@ -21,37 +18,48 @@ class Portions:
     assumed: bool
 
 
+@dataclass(frozen=True, slots=True)
+class Loads:
+    """What each line brings to the whole recipe: ranges by nutrient, by the id of the line."""
+
+    by_line: Mapping[str, Mapping[str, Range]]
+
+    def of(self, line: Ingredient, nutrient: str) -> Range | None:
+        """The range in the unit of `nutrient`; None where the food, the weight or the figure is not known."""
+        return self.by_line.get(line.id, {}).get(nutrient)
+
+    def whole(self, nutrient: str) -> Range:
+        """The sum over the lines that are known."""
+        return together(figures.get(nutrient) for figures in self.by_line.values())
+
+
+def loads_of(ingredients: Sequence[Ingredient], table: FoodTable) -> Loads:
+    """What each of the ingredients brings, after cooking and without what is thrown away."""
+    lines = lines_of(ingredients, table)
+    amounts = lines.amounts().tolist()
+    return Loads(
+        {
+            line.id: {
+                nutrient: Range(low=amounts[LOW][at][place], best=best, high=amounts[HIGH][at][place])
+                for place, nutrient in enumerate(TOTALS)
+                if (best := amounts[BEST][at][place]) == best
+            }
+            for at, line in enumerate(lines.ingredients)
+        }
+    )
+
+
 def portions_of(recipe: Recipe, *, assumed: float) -> Portions:
-    """The servings of the recipe, else those its load was reckoned for, else `assumed`."""
-    if recipe.servings is not None:
-        said = recipe.servings
-        count = Range(low=said.low, best=said.best, high=said.high)
-        return Portions(count, said.basis == "assumed")
-    if recipe.load is not None and recipe.load.servings is not None:
-        return Portions(recipe.load.servings, True)
+    """The servings of the recipe, else `assumed`."""
+    said = recipe.servings
+    if said is not None:
+        return Portions(Range(low=said.low, best=said.best, high=said.high), said.basis == "assumed")
     return Portions(Range(low=assumed, best=assumed, high=assumed), True)
 
 
 def food_of(line: Ingredient, table: FoodTable) -> Food | None:
     """The food of the line, None where none was matched or the table no longer has it."""
     return table.get(line.food.id) if line.food else None
-
-
-def figure_of(food: Food, nutrient: str) -> float | None:
-    """The figure per 100 g edible part; `fluid_ml` is the water of foods that are liquid, nought for others."""
-    if nutrient == FLUID:
-        return food.figures[_WATER] if food.fluid else 0.0
-    return food.figures.get(nutrient)
-
-
-def brought(line: Ingredient, table: FoodTable, nutrient: str) -> Range | None:
-    """What the line brings to the whole recipe; None where its food, weight or figure is not known."""
-    food = food_of(line, table)
-    figure = figure_of(food, nutrient) if food else None
-    if figure is None or line.grams is None:
-        return None
-    share = figure / _PER * (1 - line.discarded)
-    return Range(low=line.grams.low * share, best=line.grams.best * share, high=line.grams.high * share)
 
 
 def together(parts: Iterable[Range | None]) -> Range:
@@ -65,5 +73,5 @@ def together(parts: Iterable[Range | None]) -> Range:
 
 
 def shared(whole: Range, count: Range) -> Range:
-    """A range for the recipe as one for a serving: least of the whole among most people, and the other way round."""
+    """A range for the recipe as one for a serving: the least over the most servings, and the other way round."""
     return Range(low=whole.low / count.high, best=whole.best / count.best, high=whole.high / count.low)

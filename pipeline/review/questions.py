@@ -10,7 +10,7 @@ from pipeline.errors import clock
 from pipeline.foods.table import FoodTable
 from pipeline.record import Ingredient, Question, Range, Recipe, Temperature
 from pipeline.review.asking import Asking, default_asking
-from pipeline.review.lines import Portions, brought, food_of, portions_of, shared, together
+from pipeline.review.lines import Loads, Portions, food_of, loads_of, portions_of, shared
 from pipeline.review.rules import default_rules
 from pipeline.review.wording import capital, first_time, listed, nutrient_words, rounded
 
@@ -48,9 +48,10 @@ def questions_of(recipe: Recipe, table: FoodTable, *, asking: Asking | None = No
     if not recipe.ingredients:
         return (_announced(recipe),)
     portions = portions_of(recipe, assumed=default_rules().assumed_servings)
+    loads = loads_of(recipe.ingredients, table)
     asked = [
-        *_servings(recipe, table, asking),
-        *_amounts(recipe, table, asking, portions),
+        *_servings(recipe, loads, asking),
+        *_amounts(recipe, table, asking, portions, loads),
         *_foods(recipe, table, asking, portions),
         *_settings(recipe, asking),
     ]
@@ -58,16 +59,17 @@ def questions_of(recipe: Recipe, table: FoodTable, *, asking: Asking | None = No
     return tuple(one.question for one in asked)
 
 
-def moves(line: Ingredient, recipe: Recipe, table: FoodTable, asking: Asking, portions: Portions) -> tuple[Move, ...]:
+def moves(line: Ingredient, loads: Loads, asking: Asking, portions: Portions) -> tuple[Move, ...]:
     """What giving `line` its likely weight takes off each nutrient's range a serving, widest share of a day first."""
     count = portions.count.best
     found = []
     for nutrient, day in asking.day.items():
-        part = brought(line, table, nutrient)
-        width = (part.high - part.low) / count if part else 0.0
+        part = loads.of(line, nutrient)
+        width = part.high - part.low if part else 0.0
         if width > 0:
-            whole = together(brought(other, table, nutrient) for other in recipe.ingredients)
-            found.append(Move(nutrient, width, width * count / (whole.high - whole.low), width / day.figure))
+            whole = loads.whole(nutrient)
+            of_range = width / (whole.high - whole.low)
+            found.append(Move(nutrient, width / count, of_range, width / count / day.figure))
     return tuple(sorted(found, key=lambda move: (-move.of_day, move.nutrient)))
 
 
@@ -79,13 +81,11 @@ def _announced(recipe: Recipe) -> Question:
     )
 
 
-def _servings(recipe: Recipe, table: FoodTable, asking: Asking) -> Iterable[_Asked]:
+def _servings(recipe: Recipe, loads: Loads, asking: Asking) -> Iterable[_Asked]:
     said = recipe.servings
     if said is not None and said.basis == "said":
         return
-    totals = {
-        nutrient: together(brought(line, table, nutrient) for line in recipe.ingredients) for nutrient in asking.day
-    }
+    totals = {nutrient: loads.whole(nutrient) for nutrient in asking.day}
     if said is None or said.basis == "assumed":
         text = f"How many people does {recipe.title} serve? Every figure a serving hangs on it."
         effect = f"The whole dish holds {_all(totals)}; what a plate holds is not known."
@@ -108,11 +108,11 @@ def _all(totals: Mapping[str, Range]) -> str:
     return listed(parts)
 
 
-def _amounts(recipe: Recipe, table: FoodTable, asking: Asking, portions: Portions) -> Iterable[_Asked]:
+def _amounts(recipe: Recipe, table: FoodTable, asking: Asking, portions: Portions, loads: Loads) -> Iterable[_Asked]:
     for line in recipe.ingredients:
         if line.amount.basis == "said" or food_of(line, table) is None:
             continue
-        moved = moves(line, recipe, table, asking, portions)
+        moved = moves(line, loads, asking, portions)
         telling = [one for one in moved if one.of_range >= asking.share_of_range and one.of_day >= asking.share_of_day]
         if line.grams is None:
             effect = "No weight can be given, so nothing of it is counted."
@@ -166,11 +166,11 @@ def _either(line: Ingredient, table: FoodTable, asking: Asking, portions: Portio
     """Asks which of two foods was meant, where the one or the other moves a figure that matters."""
     if line.food is None or line.food.runner_up is None:
         return
-    other_ref = line.food.model_copy(update={"id": line.food.runner_up})
-    other = line.model_copy(update={"food": other_ref})
+    other = line.model_copy(update={"food": line.food.model_copy(update={"id": line.food.runner_up})})
+    this, that = loads_of((line,), table), loads_of((other,), table)
     widest: tuple[float, str, float] | None = None
     for nutrient, day in asking.day.items():
-        one, two = brought(line, table, nutrient), brought(other, table, nutrient)
+        one, two = this.of(line, nutrient), that.of(line, nutrient)
         if one and two:
             apart = abs(one.best - two.best) / portions.count.best
             widest = max(widest or (0.0, "", 0.0), (apart / day.figure, nutrient, apart))
