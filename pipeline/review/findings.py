@@ -9,6 +9,7 @@ from functools import cache
 from pipeline.foods.names import FoodNames
 from pipeline.foods.table import Food, FoodTable
 from pipeline.record import Evidence, Finding, Ingredient, Range, Recipe
+from pipeline.review.claims import claim_findings, claims_of
 from pipeline.review.lines import Loads, Portions, food_of, loads_of, portions_of, shared, together
 from pipeline.review.rules import Limit, Rule, Rules, default_rules
 from pipeline.review.wording import capital, listed, nutrient_words, spread
@@ -35,7 +36,7 @@ class _Amounts:
 def findings_of(
     recipe: Recipe, table: FoodTable, *, names: FoodNames | None = None, rules: Rules | None = None
 ) -> tuple[Finding, ...]:
-    """The findings about the foods of `recipe`, one a rule, stops first, then in the order of the rules.
+    """The findings about the foods of `recipe`, one a rule and one a claim, stops first, then in order of the rules.
 
     `about` holds the ids of the ingredients, or the names of foods only mentioned, parted by commas. Ingredients and
     alternatives count alike; a mention is at most a note.
@@ -51,6 +52,7 @@ def findings_of(
             found.extend(_finding(rule, fitting, amounts))
         elif rule.mention:
             found.extend(_mentioned(rule, recipe, table, names))
+    found.extend(claim_findings(claims_of(recipe, table, names=names)))
     return tuple(sorted(found, key=lambda finding: _ORDER.index(finding.level)))
 
 
