@@ -1,0 +1,201 @@
+"""Gives each amount to the food it is about: before the food, after it, for each of several, or spoken on its own."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+from pipeline.hear.foods import FoodSpan
+from pipeline.hear.lexicon import Classes, Row, load_phrases
+from pipeline.hear.quantities import Quantity
+from pipeline.hear.speech import Speech
+from pipeline.phrases import Match
+
+_GAP_BEFORE_FOOD = 5
+_GAP_AFTER_FOOD = 9
+_CUE_WINDOW = 7
+_TOTAL_WINDOW = 8
+_FREE_REACH = 40
+
+
+@dataclass(frozen=True, slots=True)
+class Measured:
+    """A food with an amount. `food` indexes the foods of the speech; `corrects` says that a correction was heard
+    before the amount, `more` that it comes on top, `total` that it sums up, `free` that the food was not named with
+    it."""
+
+    food: int
+    quantity: Quantity
+    rule: str
+    corrects: bool = False
+    more: bool = False
+    total: bool = False
+    free: bool = False
+
+
+class AmountBinder:
+    """Compiled cue words round amounts."""
+
+    def __init__(self, classes: Classes, countable: frozenset[str]) -> None:
+        self._cues = load_phrases("amount_cues.csv", ("id", "kind", "pattern"), classes)
+        self._gap = frozenset(classes["amount-gap"]) | frozenset(classes["size"])
+        self._link = frozenset(classes["amount-link"]) | frozenset(classes["size"])
+        self._joins = frozenset(classes["joining"])
+        self._countable = countable
+
+    def bind(self, speech: Speech, foods: Sequence[FoodSpan], quantities: Sequence[Quantity]) -> tuple[Measured, ...]:
+        """Amounts with their foods, in order of speech."""
+        cues = self._cues.everywhere(speech.words)
+        bound: list[Measured] = []
+        following = _first_after(foods, quantities)
+        for at, quantity in enumerate(quantities):
+            if self._restated(cues, quantity):
+                continue
+            after = following[at]
+            limit = quantities[at + 1].start if at + 1 < len(quantities) else len(speech)
+            forward = self._forward(speech, foods, after, quantity, limit)
+            backward = self._backward(speech, foods, after - 1, quantity, quantities[at - 1] if at else None, bound)
+            targets, rule = self._choose(speech, foods, quantity, forward, backward, after)
+            flags = self._flags(cues, quantity)
+            if targets:
+                bound.extend(replace(Measured(food, quantity, rule), **flags) for food in targets)
+            else:
+                free = self._free(speech, foods, after - 1, quantity, bound, flags)
+                bound.extend([free] if free is not None else [])
+        return tuple(bound)
+
+    def _restated(self, cues: Sequence[Match[Row]], quantity: Quantity) -> bool:
+        return any(cue.payload["kind"] == "restated" and cue.end <= quantity.start <= cue.end + 1 for cue in cues)
+
+    def _flags(self, cues: Sequence[Match[Row]], quantity: Quantity) -> dict[str, bool]:
+        near = [
+            cue.payload["kind"]
+            for cue in cues
+            if 0 <= quantity.start - cue.end <= _CUE_WINDOW or self._inside(cue, quantity)
+        ]
+        after = [cue.payload["kind"] for cue in cues if 0 <= cue.start - quantity.end <= _TOTAL_WINDOW]
+        return {"corrects": "correction" in near, "more": "more" in near[-3:], "total": "total" in after}
+
+    @staticmethod
+    def _inside(cue: Match[Row], quantity: Quantity) -> bool:
+        return quantity.start <= cue.start < quantity.end + 2 and cue.payload["kind"] == "more"
+
+    def _forward(
+        self, speech: Speech, foods: Sequence[FoodSpan], after: int, quantity: Quantity, limit: int
+    ) -> list[int]:
+        if after >= len(foods) or quantity.kind == "unit":
+            return []
+        food = foods[after]
+        if food.start >= limit and food.head >= limit:
+            return []
+        between = speech.words[quantity.end : max(quantity.end, food.start)]
+        if len(between) > _GAP_BEFORE_FOOD or not self._gap.issuperset(between):
+            return []
+        if any(speech.stop_after[quantity.end - 1 : food.start - 1]):
+            return []
+        if quantity.article and not self._counts(food):
+            return []
+        if not quantity.each:
+            return [after]
+        return self._joined(speech, foods, after, 1)
+
+    def _counts(self, food: FoodSpan) -> bool:
+        return food.food in self._countable
+
+    def _joined(self, speech: Speech, foods: Sequence[FoodSpan], first: int, step: int) -> list[int]:
+        """The food and those joined to it by and, going on (step 1) or back (step -1)."""
+        chain = [first]
+        place = first + step
+        while 0 <= place < len(foods):
+            left, right = sorted((foods[chain[-1]], foods[place]), key=lambda span: span.start)
+            between = speech.words[left.end : right.start]
+            linked = bool(between) or speech.comma_after[left.end - 1]
+            if not linked or len(between) > 3 or not (self._joins | self._gap).issuperset(between):
+                break
+            chain.append(place)
+            place += step
+        return chain
+
+    def _backward(
+        self,
+        speech: Speech,
+        foods: Sequence[FoodSpan],
+        before: int,
+        quantity: Quantity,
+        previous: Quantity | None,
+        bound: Sequence[Measured],
+    ) -> list[int]:
+        if before < 0 or quantity.article:
+            return []
+        food = foods[before]
+        if quantity.start < food.end or (previous is not None and previous.start >= food.end):
+            return []
+        between = speech.words[food.end : quantity.start]
+        if len(between) > _GAP_AFTER_FOOD or not self._link.issuperset(between):
+            return []
+        has_own = any(measured.food == before and not measured.free for measured in bound)
+        if has_own and not between:
+            return []
+        return self._joined(speech, foods, before, -1) if quantity.each else [before]
+
+    def _choose(
+        self,
+        speech: Speech,
+        foods: Sequence[FoodSpan],
+        quantity: Quantity,
+        forward: list[int],
+        backward: list[int],
+        after: int,
+    ) -> tuple[list[int], str]:
+        """Before the food unless the words run `FOOD amount FOOD amount`."""
+        if forward and backward and quantity.unit is not None and not quantity.of and quantity.kind != "count":
+            gap_back = quantity.start - foods[backward[0]].end
+            gap_on = foods[forward[0]].start - quantity.end
+            if gap_back == 0 and gap_on >= 0 and not quantity.each:
+                return backward, "amount.after-food"
+        if forward:
+            return forward, "amount.before-food"
+        if backward and quantity.kind != "unit":
+            return backward, "amount.after-food"
+        return [], ""
+
+    def _free(
+        self,
+        speech: Speech,
+        foods: Sequence[FoodSpan],
+        before: int,
+        quantity: Quantity,
+        bound: Sequence[Measured],
+        flags: dict[str, bool],
+    ) -> Measured | None:
+        """A corrected figure on its own, given to the amount spoken last."""
+        opens_turn = any(speech.turn_before[max(0, quantity.start - 3) : quantity.start + 1])
+        last = bound[-1] if bound else None
+        if last is None or quantity.start - last.quantity.end > _FREE_REACH or quantity.article:
+            return None
+        if not (flags["corrects"] or opens_turn or quantity.kind == "unit"):
+            return None
+        if quantity.kind == "unit":
+            if not flags["corrects"] or last.quantity.low is None:
+                return None
+            unit = replace(
+                last.quantity, unit=quantity.unit, kind="measure", end=quantity.end, rule="amount.unit-corrected"
+            )
+            return Measured(last.food, unit, "amount.corrected-unit", corrects=True, free=True)
+        if quantity.unit is None and not quantity.vague:
+            if foods[last.food].end < quantity.start and before > last.food and not opens_turn:
+                return None
+            kept = replace(quantity, unit=last.quantity.unit, kind=last.quantity.kind)
+            return Measured(last.food, kept, "amount.corrected-figure", corrects=True, free=True)
+        return Measured(last.food, quantity, "amount.corrected", corrects=True, free=True)
+
+
+def _first_after(foods: Sequence[FoodSpan], quantities: Sequence[Quantity]) -> list[int]:
+    """For each quantity the index of the first food that ends after it."""
+    following: list[int] = []
+    place = 0
+    for quantity in quantities:
+        while place < len(foods) and foods[place].end <= quantity.end and foods[place].head < quantity.end:
+            place += 1
+        following.append(place)
+    return following

@@ -1,0 +1,64 @@
+"""Where clauses and sentences begin in speech that has no full stops."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from pipeline.hear.lexicon import Classes, load_phrases
+from pipeline.hear.speech import Speech
+
+
+@dataclass(frozen=True, slots=True)
+class Clauses:
+    """For every word the number of its clause and of its sentence; both count from 0 and never fall."""
+
+    clause_of: tuple[int, ...]
+    sentence_of: tuple[int, ...]
+    starts: tuple[int, ...]
+    sentence_starts: tuple[int, ...]
+
+    def clause(self, word: int) -> tuple[int, int]:
+        """First word and end (exclusive) of the clause that `word` stands in."""
+        return _bounds(self.starts, self.clause_of[word], len(self.clause_of))
+
+    def sentence(self, word: int) -> tuple[int, int]:
+        """First word and end (exclusive) of the sentence that `word` stands in."""
+        return _bounds(self.sentence_starts, self.sentence_of[word], len(self.clause_of))
+
+
+def _bounds(starts: tuple[int, ...], number: int, length: int) -> tuple[int, int]:
+    return starts[number], starts[number + 1] if number + 1 < len(starts) else length
+
+
+class ClauseFinder:
+    """Compiled discourse words."""
+
+    def __init__(self, classes: Classes) -> None:
+        self._openers = load_phrases("clauses.csv", ("id", "pattern", "strength"), classes)
+
+    def find(self, speech: Speech) -> Clauses:
+        """Cuts before discourse words, after full stops and pauses, and at a change of speaker."""
+        words = speech.words
+        weak: set[int] = {0}
+        strong: set[int] = {0}
+        for place in range(1, len(words)):
+            if speech.stop_after[place - 1] or speech.turn_before[place] or speech.pause_before[place]:
+                strong.add(place)
+        for match in self._openers.everywhere(words):
+            (strong if match.payload["strength"] == "strong" else weak).add(match.start)
+        weak |= strong
+        return Clauses(
+            clause_of=_number(len(words), weak),
+            sentence_of=_number(len(words), strong),
+            starts=tuple(sorted(weak)) if words else (),
+            sentence_starts=tuple(sorted(strong)) if words else (),
+        )
+
+
+def _number(length: int, starts: set[int]) -> tuple[int, ...]:
+    number = -1
+    numbers: list[int] = []
+    for place in range(length):
+        number += place in starts
+        numbers.append(number)
+    return tuple(numbers)

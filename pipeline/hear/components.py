@@ -1,0 +1,206 @@
+"""The listening steps as spaCy components over one `Doc` an episode.
+
+Each adds a span group of its own name to `doc.spans` (the label of a span is the rule that read it) and its typed
+mentions to `doc.user_data`, where the next ones find them. The order is that of models/speech.cfg.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable
+from typing import Any, Protocol
+
+from spacy.language import Language
+from spacy.tokens import Doc, Span
+
+from pipeline.foods.names import FoodNames
+from pipeline.foods.table import FoodTable
+from pipeline.hear.attach import AmountBinder
+from pipeline.hear.claims import ClaimReader
+from pipeline.hear.clauses import ClauseFinder
+from pipeline.hear.durations import DurationReader
+from pipeline.hear.foods import FoodFinder, fill_ellipsis
+from pipeline.hear.heat import HeatReader
+from pipeline.hear.hearing import Hearing
+from pipeline.hear.kitchen import KitchenJudge
+from pipeline.hear.lexicon import load_classes, load_rows
+from pipeline.hear.numbers import NumberReader, NumberWords
+from pipeline.hear.quantities import QuantityReader
+from pipeline.hear.scopes import ScopeFinder
+from pipeline.hear.servings import ServingsReader
+from pipeline.hear.usage import UsageJudge
+
+KEY = "stillroom"
+Component = Callable[[Doc], Doc]
+
+
+class _Placed(Protocol):
+    @property
+    def start(self) -> int: ...
+    @property
+    def end(self) -> int: ...
+    @property
+    def rule(self) -> str: ...
+
+
+def _add(doc: Doc, name: str, mentions: Iterable[_Placed]) -> None:
+    found = tuple(mentions)
+    doc.user_data[KEY][name] = found
+    doc.spans[name] = [Span(doc, item.start, item.end, label=item.rule) for item in found]
+
+
+def _words(items: Iterable[_Placed]) -> frozenset[int]:
+    return frozenset(place for item in items for place in range(item.start, item.end))
+
+
+@Language.factory("stillroom_clauses", assigns=["doc.user_data"])
+def clauses(nlp: Language, name: str) -> Component:
+    """Clauses and sentences of the speech."""
+    finder = ClauseFinder(load_classes())
+
+    def component(doc: Doc) -> Doc:
+        state = doc.user_data[KEY]
+        state["clauses"] = finder.find(state["speech"])
+        return doc
+
+    return component
+
+
+@Language.factory("stillroom_foods", assigns=["doc.spans"])
+def foods(nlp: Language, name: str) -> Component:
+    """Foods by name, with what only sounds like one."""
+    classes = load_classes()
+    finder = FoodFinder(FoodNames.load(), classes)
+    colours = frozenset(classes["colour"])
+
+    def component(doc: Doc) -> Doc:
+        state = doc.user_data[KEY]
+        speech = state["speech"]
+        state["sayings"] = finder.sayings(speech.words)
+        _add(doc, "foods", fill_ellipsis(speech, finder.find(speech, state["sayings"]), colours))
+        return doc
+
+    return component
+
+
+@Language.factory("stillroom_durations", assigns=["doc.spans"])
+def durations(nlp: Language, name: str) -> Component:
+    """Lengths of time."""
+    reader = DurationReader(NumberReader(NumberWords.load()), load_classes())
+
+    def component(doc: Doc) -> Doc:
+        state = doc.user_data[KEY]
+        _add(doc, "durations", reader.find(state["speech"], state["clauses"], _words(state["foods"])))
+        return doc
+
+    return component
+
+
+@Language.factory("stillroom_heats", assigns=["doc.spans"])
+def heats(nlp: Language, name: str) -> Component:
+    """Temperatures, after whose kitchen this is has been judged."""
+    reader = HeatReader(NumberReader(NumberWords.load()), load_classes())
+    judge = KitchenJudge()
+
+    def component(doc: Doc) -> Doc:
+        state = doc.user_data[KEY]
+        speech = state["speech"]
+        state["kitchen"] = judge.kitchen(speech)
+        blocked = _words(state["foods"]) | _words(state["durations"])
+        _add(doc, "heats", reader.find(speech, blocked, home_unit="F" if state["kitchen"] == "us" else "C"))
+        return doc
+
+    return component
+
+
+@Language.factory("stillroom_quantities", assigns=["doc.spans"])
+def quantities(nlp: Language, name: str) -> Component:
+    """Amounts, and the food that each belongs to."""
+    classes = load_classes()
+    reader = QuantityReader(NumberReader(NumberWords.load()), classes)
+    counted = {row["class"] for row in load_rows("counted_classes.csv", ("class",))}
+    binder = AmountBinder(classes, frozenset(food.id for food in FoodTable.load() if food.class_ in counted))
+
+    def component(doc: Doc) -> Doc:
+        state = doc.user_data[KEY]
+        blocked = frozenset(place for food in state["foods"] for place in range(food.head, food.end))
+        blocked |= _words(state["durations"]) | _words(state["heats"])
+        _add(doc, "quantities", reader.find(state["speech"].words, blocked))
+        state["measured"] = binder.bind(state["speech"], state["foods"], state["quantities"])
+        return doc
+
+    return component
+
+
+@Language.factory("stillroom_servings", assigns=["doc.spans"])
+def servings(nlp: Language, name: str) -> Component:
+    """How many a dish feeds."""
+    reader = ServingsReader(NumberReader(NumberWords.load()), load_classes())
+
+    def component(doc: Doc) -> Doc:
+        state = doc.user_data[KEY]
+        blocked = _words(state["foods"]) | _words(state["durations"]) | _words(state["heats"])
+        _add(doc, "servings", reader.find(state["speech"], blocked))
+        return doc
+
+    return component
+
+
+@Language.factory("stillroom_scopes", assigns=["doc.spans"])
+def scopes(nlp: Language, name: str) -> Component:
+    """Stretches in which foods are only spoken of."""
+    finder = ScopeFinder(load_classes())
+
+    def component(doc: Doc) -> Doc:
+        state = doc.user_data[KEY]
+        _add(doc, "scopes", finder.find(state["speech"], state["clauses"], state["foods"]))
+        return doc
+
+    return component
+
+
+@Language.factory("stillroom_claims", assigns=["doc.spans"])
+def claims(nlp: Language, name: str) -> Component:
+    """Remarks on what a food holds."""
+    reader = ClaimReader(load_classes())
+
+    def component(doc: Doc) -> Doc:
+        state = doc.user_data[KEY]
+        _add(doc, "claims", reader.find(state["speech"], state["clauses"], state["foods"]))
+        return doc
+
+    return component
+
+
+@Language.factory("stillroom_usage", assigns=["doc.user_data"])
+def usage(nlp: Language, name: str) -> Component:
+    """What becomes of each food."""
+    judge = UsageJudge(load_classes())
+
+    def component(doc: Doc) -> Doc:
+        state = doc.user_data[KEY]
+        state["usages"] = judge.judge(
+            state["speech"], state["clauses"], state["foods"], state["measured"], state["scopes"], state["claims"]
+        )
+        return doc
+
+    return component
+
+
+def hearing_of(doc: Doc) -> Hearing:
+    """The typed mentions that the components left in a document."""
+    state: dict[str, Any] = doc.user_data[KEY]
+    return Hearing(
+        speech=state["speech"],
+        clauses=state["clauses"],
+        kitchen=state["kitchen"],
+        foods=state["foods"],
+        usages=state["usages"],
+        sayings=state["sayings"],
+        quantities=state["quantities"],
+        measured=state["measured"],
+        scopes=state["scopes"],
+        times=state["durations"],
+        heats=state["heats"],
+        claims=state["claims"],
+        servings=state["servings"],
+    )

@@ -1,0 +1,147 @@
+"""Finds foods in a run of words: the lexicon's name, the modifiers round it, and what is only a figure of speech."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+from pipeline.foods.names import FoodName, FoodNames
+from pipeline.hear.lexicon import Classes, Span, load_phrases, load_rows
+from pipeline.hear.speech import Speech
+from pipeline.phrases import Match
+
+_CONTEXT = 6
+_LONGEST_MODIFIER = 5
+
+
+@dataclass(frozen=True, slots=True)
+class FoodSpan:
+    """A food named by words `start` to `end`, modifiers included; the lexicon's own words begin at `head`.
+
+    `name` is what an editor would print; `food` the id of the food table; `kind` as in `models/foods`: name, variant,
+    generic or misheard. `sizes` and `preparation` are modifiers that do not change the food.
+    """
+
+    start: int
+    end: int
+    head: int
+    name: str
+    food: str
+    kind: str
+    rule: str
+    sizes: tuple[str, ...] = ()
+    preparation: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Saying:
+    """A food word that stands in an idiom, a colour or a size."""
+
+    span: Span
+    why: str
+
+
+class FoodFinder:
+    """Compiled names, modifiers and guards; finds foods in any number of speeches."""
+
+    def __init__(self, names: FoodNames, classes: Classes) -> None:
+        self._names = names
+        self._modifiers = {row["words"]: row["kind"] for row in load_rows("modifiers.csv", ("words", "kind"))}
+        self._idioms = load_phrases("idioms.csv", ("id", "pattern", "why"), classes)
+        self._dual = frozenset(row["word"] for row in load_rows("dual_words.csv", ("word",)))
+        self._objects = frozenset(classes["object"])
+        self._noun_openers = frozenset(classes["noun-opener"])
+
+    def sayings(self, words: Sequence[str]) -> tuple[Saying, ...]:
+        return tuple(
+            Saying(Span(match.start, match.end, match.payload["id"]), match.payload["why"])
+            for match in self._idioms.everywhere(words)
+        )
+
+    def find(self, speech: Speech, sayings: Sequence[Saying]) -> tuple[FoodSpan, ...]:
+        """Foods from left to right, none overlapping another."""
+        words = speech.words
+        blocked = {place for saying in sayings for place in range(saying.span.start, saying.span.end)}
+        found: list[FoodSpan] = []
+        place = 0
+        while place < len(words):
+            match = self._names.longest(words, place)
+            if match is None or not self._is_food(words, place, match[1], match[0], blocked):
+                place += 1
+                continue
+            entry, length = match
+            floor = found[-1].end if found else 0
+            found.append(self._with_modifiers(speech, entry, Match(place, place + length, entry), floor))
+            place += length
+        return tuple(found)
+
+    def _is_food(self, words: Sequence[str], place: int, length: int, entry: FoodName, blocked: set[int]) -> bool:
+        if any(spot in blocked for spot in range(place, place + length)):
+            return False
+        if entry.needs:
+            around = words[max(0, place - _CONTEXT) : place] + words[place + length : place + length + _CONTEXT]
+            if not entry.needs.intersection(around):
+                return False
+        return not (length == 1 and words[place] in self._dual and self._is_verb(words, place))
+
+    def _is_verb(self, words: Sequence[str], place: int) -> bool:
+        """`butter the tin`, `salt it`: an object follows, and nothing before opens a noun phrase."""
+        following = words[place + 1] if place + 1 < len(words) else ""
+        before = words[place - 1] if place else ""
+        return following in self._objects and before not in self._noun_openers and before not in self._modifiers
+
+    def _with_modifiers(self, speech: Speech, entry: FoodName, match: Match[FoodName], floor: int) -> FoodSpan:
+        start = match.start
+        kept: list[str] = []
+        sizes: list[str] = []
+        preparation: list[str] = []
+        while True:
+            length, kind = self._modifier_before(speech, start, floor)
+            if not length:
+                break
+            words = " ".join(speech.words[start - length : start])
+            {"name": kept, "size": sizes, "preparation": preparation}[kind].insert(0, words)
+            start -= length
+        spoken = " ".join(speech.words[match.start : match.end])
+        head = entry.editor or spoken
+        name = " ".join([*kept, head])
+        exact = self._names.lookup(name) if kept else None
+        return FoodSpan(
+            start=start,
+            end=match.end,
+            head=match.start,
+            name=name,
+            food=exact.food if exact else entry.food,
+            kind=exact.kind if exact else entry.kind,
+            rule=f"food.{entry.kind}",
+            sizes=tuple(sizes),
+            preparation=tuple(preparation),
+        )
+
+    def _modifier_before(self, speech: Speech, end: int, floor: int) -> tuple[int, str]:
+        """Length and kind of the longest modifier that ends before word `end`; (0, "") where there is none."""
+        for length in range(_LONGEST_MODIFIER, 0, -1):
+            start = end - length
+            if start < floor or any(speech.stop_after[start:end]):
+                continue
+            kind = self._modifiers.get(" ".join(speech.words[start:end]))
+            if kind:
+                return length, kind
+        return 0, ""
+
+
+def fill_ellipsis(speech: Speech, foods: Sequence[FoodSpan], colours: frozenset[str]) -> tuple[FoodSpan, ...]:
+    """Adds `a green one` after `two red peppers`: the food spoken of before, in the other colour."""
+    filled = list(foods)
+    words = speech.words
+    for place in range(1, len(words)):
+        if words[place] in {"one", "ones"} and words[place - 1] in colours:
+            before = [food for food in foods if food.end <= place - 1 and place - food.end < 12]
+            model = before[-1] if before else None
+            if model is None or not colours.intersection(model.name.split()):
+                continue
+            name = " ".join(words[place - 1] if word in colours else word for word in model.name.split())
+            filled.append(
+                replace(model, start=place - 1, head=place, end=place + 1, name=name, rule="food.ellipsis", sizes=())
+            )
+    return tuple(sorted(filled, key=lambda food: food.start))

@@ -1,0 +1,233 @@
+"""Spoken and written figures: `two and a half`, `1 1/2`, `¾`, `a couple`, `half a`, `between two and three`."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from fractions import Fraction
+from pathlib import Path
+
+from pipeline.errors import RulesError
+from pipeline.resources import models_path, read_rows
+
+_COLUMNS = ("word", "value", "kind")
+
+
+@dataclass(frozen=True, slots=True)
+class Figure:
+    """Words `start` to `end` (exclusive) say a number or a range. `form` is how it was said: article (`a`), part
+    (`half`), group (`a couple`), cardinal, digits or range."""
+
+    start: int
+    end: int
+    low: Fraction
+    high: Fraction
+    form: str
+
+    @property
+    def rule(self) -> str:
+        return f"number.{self.form}"
+
+
+@dataclass(frozen=True, slots=True)
+class NumberWords:
+    """The words of `models/numbers.csv`: word -> (value, kind)."""
+
+    table: Mapping[str, tuple[Fraction, str]]
+
+    @classmethod
+    def load(cls, path: Path | None = None) -> NumberWords:
+        """Raises RulesError naming file and line where a value is not a number or a fraction."""
+        path = path or models_path("numbers.csv")
+        table: dict[str, tuple[Fraction, str]] = {}
+        for line, row in read_rows(path, _COLUMNS):
+            try:
+                table[row["word"]] = (Fraction(row["value"]), row["kind"])
+            except ValueError as fault:
+                raise RulesError(
+                    f"value {row['value']!r} is not a number or a fraction such as 1/2", file=path.name, line=line
+                ) from fault
+        return cls(table)
+
+    def kind(self, word: str) -> str:
+        return self.table[word][1] if word in self.table else ""
+
+    def value(self, word: str) -> Fraction:
+        return self.table[word][0]
+
+
+def _digits(word: str) -> Fraction | None:
+    if not word[:1].isdigit():
+        return None
+    whole = word.replace(",", "") if _is_thousands(word) else word.replace(",", ".")
+    return Fraction(whole) if whole.count(".") <= 1 else None
+
+
+def _is_thousands(word: str) -> bool:
+    head, _, tail = word.partition(",")
+    return len(tail) == 3 and 1 <= len(head) <= 3
+
+
+class NumberReader:
+    """Reads the figure that begins at a word, if one does. Holds no state but the table of number words."""
+
+    def __init__(self, number_words: NumberWords) -> None:
+        self._table = number_words
+
+    def at(self, words: Sequence[str], start: int) -> Figure | None:
+        """The longest figure or range that begins at `start`."""
+        if words[start] == "between" and start + 1 < len(words):
+            return self._between(words, start)
+        first = self._one(words, start)
+        if first is None or first.form == "article":
+            return first
+        if first.end + 1 < len(words) and words[first.end] in {"to", "or"}:
+            second = self._one(words, first.end + 1)
+            if second is not None and second.form != "article" and second.low > first.high:
+                return Figure(start, second.end, first.low, second.high, "range")
+        return first
+
+    def everywhere(self, words: Sequence[str]) -> tuple[Figure, ...]:
+        """Figures from left to right, none overlapping another."""
+        found: list[Figure] = []
+        place = 0
+        while place < len(words):
+            figure = self.at(words, place) if self._may_begin(words[place]) else None
+            if figure is None:
+                place += 1
+            else:
+                found.append(figure)
+                place = figure.end
+        return tuple(found)
+
+    def _may_begin(self, word: str) -> bool:
+        return word in self._table.table or word[:1].isdigit() or word == "between"
+
+    def _between(self, words: Sequence[str], start: int) -> Figure | None:
+        low = self._one(words, start + 1)
+        if low is None or low.end + 1 >= len(words) or words[low.end] != "and":
+            return None
+        high = self._one(words, low.end + 1)
+        if high is None or high.low <= low.low:
+            return None
+        return Figure(start, high.end, low.low, high.high, "range")
+
+    def _one(self, words: Sequence[str], start: int) -> Figure | None:
+        if start >= len(words):
+            return None
+        word = words[start]
+        kind = self._table.kind(word)
+        if word[0].isdigit() or kind == "sign":
+            return self._written(words, start)
+        if kind == "article":
+            return self._after_article(words, start)
+        if kind == "part":
+            return self._part(words, start)
+        if kind in {"group", "hundred"}:
+            return Figure(start, start + 1, self._table.value(word), self._table.value(word), "group")
+        if kind in {"digit", "teen", "ten"}:
+            return self._cardinal(words, start)
+        return None
+
+    def _written(self, words: Sequence[str], start: int) -> Figure | None:
+        value, end = self._written_part(words, start)
+        if value is None:
+            return None
+        if end < len(words) and value.denominator == 1:
+            more, more_end = self._written_part(words, end)
+            if more is not None and 0 < more < 1:
+                return Figure(start, more_end, value + more, value + more, "digits")
+        value, end = self._and_a_part(words, value, end)
+        return Figure(start, end, value, value, "digits")
+
+    def _written_part(self, words: Sequence[str], start: int) -> tuple[Fraction | None, int]:
+        if self._table.kind(words[start]) == "sign":
+            return self._table.value(words[start]), start + 1
+        value = _digits(words[start])
+        if value is not None and start + 2 < len(words) and words[start + 1] == "/":
+            below = _digits(words[start + 2])
+            if below:
+                return value / below, start + 3
+        return value, start + 1
+
+    def _after_article(self, words: Sequence[str], start: int) -> Figure:
+        if start + 1 < len(words):
+            following = words[start + 1]
+            kind = self._table.kind(following)
+            if kind == "part" and following != "second":
+                part = self._part(words, start + 1)
+                return Figure(start, part.end, part.low, part.high, "part")
+            if kind == "group":
+                end = start + 3 if words[start + 2 : start + 3] == ("of",) else start + 2
+                value = self._table.value(following)
+                return Figure(start, min(end, start + 2), value, value, "group")
+            if kind == "hundred":
+                return self._hundreds(words, start, Fraction(1))
+        return Figure(start, start + 1, Fraction(1), Fraction(1), "article")
+
+    def _part(self, words: Sequence[str], start: int) -> Figure:
+        value = self._table.value(words[start])
+        end = start + 1
+        if words[start] == "half" and list(words[end : end + 2]) == ["a", "dozen"]:
+            return Figure(start, end + 2, Fraction(6), Fraction(6), "group")
+        if list(words[end : end + 2]) in (["of", "a"], ["of", "an"]):
+            return Figure(start, end + 2, value, value, "part")
+        if list(words[end : end + 1]) in (["a"], ["an"]):
+            return Figure(start, end + 1, value, value, "part")
+        return Figure(start, end, value, value, "part")
+
+    def _cardinal(self, words: Sequence[str], start: int) -> Figure:
+        value = self._table.value(words[start])
+        end = start + 1
+        following = self._table.kind(words[end]) if end < len(words) else ""
+        if self._table.kind(words[start]) == "ten" and following == "digit" and self._table.value(words[end]) > 0:
+            value += self._table.value(words[end])
+            end += 1
+            following = self._table.kind(words[end]) if end < len(words) else ""
+        if following == "hundred":
+            return self._hundreds(words, start, value)
+        if following == "group":
+            value *= self._table.value(words[end])
+            return Figure(start, end + 1, value, value, "group")
+        if following == "part" and words[end] not in {"half", "second"} and value < 10:
+            part = self._part(words, end)
+            return Figure(start, part.end, value * part.low, value * part.low, "part")
+        if following == "part" and words[end] == "half" and value == 1:
+            return Figure(start, end + 1, Fraction(1, 2), Fraction(1, 2), "part")
+        value, end = self._and_a_part(words, value, end)
+        return Figure(start, end, value, value, "cardinal")
+
+    def _hundreds(self, words: Sequence[str], start: int, times: Fraction) -> Figure:
+        end = start + 2
+        value = times * 100
+        rest = end + 1 if words[end : end + 1] and words[end] == "and" else end
+        if rest < len(words) and self._table.kind(words[rest]) in {"digit", "teen", "ten"}:
+            below = self._cardinal(words, rest)
+            if below.form == "cardinal" and below.low < 100:
+                return Figure(start, below.end, value + below.low, value + below.low, "cardinal")
+        return Figure(start, end, value, value, "cardinal")
+
+    def _and_a_part(self, words: Sequence[str], value: Fraction, end: int) -> tuple[Fraction, int]:
+        """`and a half`, `and three quarters`, `and 1/2` after a whole number."""
+        if end + 1 < len(words) and words[end] == "and":
+            if self._table.kind(words[end + 1]) in {"article", "part", "digit", "sign"}:
+                part = self._one(words, end + 1)
+                if part is not None and part.form in {"part", "digits"} and part.low < 1:
+                    tail = words[part.end - 1]
+                    return value + part.low, part.end - 1 if tail in {"a", "an"} and part.end - end > 2 else part.end
+        return value, end
+
+    def and_a_part(self, words: Sequence[str], place: int) -> tuple[Fraction, int]:
+        """`and a half` after a unit, as in `a cup and a half`: the part and where it ends, or (0, place)."""
+        return self._and_a_part(words, Fraction(0), place)
+
+    def joined(self, words: Sequence[str], start: int) -> Figure | None:
+        """Two figures said as one: `three fifty` is 350, `one forty five` is 145. None where it is not so."""
+        first = self._one(words, start)
+        if first is None or first.form != "cardinal" or not 1 <= first.low <= 9 or first.end - start != 1:
+            return None
+        second = self._one(words, first.end)
+        if second is None or second.form != "cardinal" or not 10 <= second.low <= 99:
+            return None
+        value = first.low * 100 + second.low
+        return Figure(start, second.end, value, value, "joined")

@@ -1,0 +1,231 @@
+"""Spoken kitchen amounts: a figure with its unit, a count, a share of something shown, or a vague word."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+from fractions import Fraction
+
+from pipeline.hear.lexicon import Classes, Row, load_phrases, load_rows
+from pipeline.hear.numbers import Figure, NumberReader
+from pipeline.phrases import Phrases
+
+_DIMENSION_UNITS = frozenset({"inch"})
+
+
+@dataclass(frozen=True, slots=True)
+class Quantity:
+    """Words `start` to `end` (exclusive) say an amount; the food, if it follows, may begin at `end`.
+
+    `low` and `high` are None for vague words. `unit` is a unit of the record, or None for a bare figure that counts
+    whole things. `share` marks a part of something spoken of before (half of this, the rest); `each` an amount for
+    every food that follows; `of` that the word `of` closes it, so that a food must follow.
+    """
+
+    start: int
+    end: int
+    low: Fraction | None
+    high: Fraction | None
+    unit: str | None
+    kind: str
+    rule: str
+    words: str = ""
+    share: bool = False
+    each: bool = False
+    of: bool = False
+    article: bool = False
+
+    @property
+    def vague(self) -> bool:
+        return self.low is None
+
+
+@dataclass(frozen=True, slots=True)
+class _Unit:
+    unit: str
+    kind: str
+    end: int
+
+
+class QuantityReader:
+    """Compiled unit and vague words."""
+
+    def __init__(self, numbers: NumberReader, classes: Classes) -> None:
+        self._numbers = numbers
+        self._units: Phrases[Row] = load_phrases("units.csv", ("word", "unit", "kind"), classes, key="word")
+        self._vague = load_phrases("vague.csv", ("id", "pattern"), classes)
+        self._sizes = frozenset(classes["size"])
+        self._fill = frozenset(classes["amount-filler"])
+        self._dimension = frozenset(classes["dimension"])
+        self._not_number_before = frozenset(classes["pronoun-one"])
+        self._shown = frozenset(classes["shown"])
+        self._modifiers: Mapping[str, str] = {
+            row["words"]: row["kind"] for row in load_rows("modifiers.csv", ("words", "kind"))
+        }
+
+    def find(self, words: Sequence[str], blocked: frozenset[int]) -> tuple[Quantity, ...]:
+        """Amounts from left to right, none overlapping another; words in `blocked` begin none."""
+        found: list[Quantity] = []
+        place = 0
+        while place < len(words):
+            quantity = None if place in blocked else self.at(words, place, blocked)
+            if quantity is None:
+                place += 1
+            else:
+                found.append(quantity)
+                place = quantity.end
+        return tuple(found)
+
+    def at(self, words: Sequence[str], place: int, blocked: frozenset[int]) -> Quantity | None:
+        vague = self._vague.longest(words, place)
+        figure = self._figure(words, place)
+        if vague is not None and (figure is None or vague.end >= figure.end):
+            return self._vague_amount(words, place, vague.end, vague.payload["id"])
+        if figure is None:
+            return self._unit_alone(words, place)
+        quantity = self._with_unit(words, figure, blocked)
+        return quantity
+
+    def _figure(self, words: Sequence[str], place: int) -> Figure | None:
+        figure = self._numbers.at(words, place)
+        if figure is None:
+            return None
+        before = words[place - 1] if place else ""
+        if words[place] == "one" and figure.form == "cardinal" and before in self._not_number_before:
+            return None
+        return None if figure.form == "part" and before in {"in", "into"} else figure
+
+    def _vague_amount(self, words: Sequence[str], start: int, end: int, rule: str) -> Quantity:
+        of = words[end : end + 1] == ("of",)
+        return Quantity(start, end + of, None, None, None, "vague", rule, " ".join(words[start:end]), of=of)
+
+    def _unit_alone(self, words: Sequence[str], place: int) -> Quantity | None:
+        """A measure without a figure, as in `i meant tablespoon`: low and high are None, kind is unit."""
+        unit = self._unit_at(words, place)
+        if unit is None or unit.kind != "measure" or len(words[place]) < 3:
+            return None
+        return Quantity(place, unit.end, None, None, unit.unit, "unit", "amount.unit", words[place])
+
+    def _unit_at(self, words: Sequence[str], place: int) -> _Unit | None:
+        if place >= len(words):
+            return None
+        match = self._units.longest(words, place)
+        return _Unit(match.payload["unit"], match.payload["kind"], match.end) if match else None
+
+    def _with_unit(self, words: Sequence[str], figure: Figure, blocked: frozenset[int]) -> Quantity | None:
+        place = figure.end
+        if figure.form in {"digits", "part"} and words[place : place + 2] in (("of", "a"), ("of", "an")):
+            place += 2
+        while place < len(words) and (words[place] in self._sizes or words[place] in self._fill):
+            place += 1
+        unit = None if place in blocked else self._unit_at(words, place)
+        if unit is None:
+            return self._sized_container(words, figure, place) or self._bare(words, figure)
+        if unit.unit == "inch":
+            return self._length(words, figure, unit)
+        container = self._sized_container(words, figure, place)
+        if container is not None:
+            return container
+        if figure.form == "article" and unit.kind == "measure" and len(words[place]) < 2:
+            return None
+        return self._finish(words, figure, unit)
+
+    def _sized_container(self, words: Sequence[str], figure: Figure, place: int) -> Quantity | None:
+        """`a 15 ounce can`, `two 400 gram tins`, `a 15 ounce can`: the containers are counted, not their content."""
+        count = figure if figure.form != "part" else None
+        size = self._numbers.at(words, place) if place < len(words) else None
+        if size is not None and size.form in {"cardinal", "digits"} and count is not None:
+            measure = self._unit_at(words, size.end)
+            holder = self._unit_at(words, measure.end) if measure and measure.kind == "measure" else None
+            if holder is not None and holder.kind == "container":
+                return self._finish(words, count, holder)
+        measure = self._unit_at(words, figure.end)
+        if measure is not None and measure.kind == "measure":
+            holder = self._unit_at(words, measure.end)
+            if holder is not None and holder.kind == "container":
+                one = Figure(figure.start, measure.end, Fraction(1), Fraction(1), "cardinal")
+                return self._finish(words, one, holder)
+        return None
+
+    def _length(self, words: Sequence[str], figure: Figure, unit: _Unit) -> Quantity | None:
+        if any(word in self._dimension for word in words[unit.end : unit.end + 3]):
+            return None
+        return self._finish(words, figure, unit)
+
+    def _finish(self, words: Sequence[str], figure: Figure, unit: _Unit) -> Quantity:
+        low, high, end = figure.low, figure.high, unit.end
+        more, more_end = self._numbers.and_a_part(words, end)
+        if more:
+            low, high, end = low + more, high + more, more_end
+        elif words[end : end + 1] == ("or",) and end + 1 < len(words):
+            low, high, end = self._or_more(words, low, high, end)
+        spoken_end = end
+        each = words[end : end + 1] == ("each",)
+        end += each
+        of = words[end : end + 1] == ("of",)
+        end += of
+        return Quantity(
+            start=figure.start,
+            end=end,
+            low=low,
+            high=high,
+            unit=unit.unit,
+            kind=unit.kind,
+            rule=f"amount.{figure.form}.{unit.kind}",
+            words=" ".join(words[figure.start : spoken_end]),
+            each=each,
+            of=of,
+            share=of and words[end : end + 1] != () and words[end] in self._shown and figure.form == "part",
+        )
+
+    def _or_more(self, words: Sequence[str], low: Fraction, high: Fraction, end: int) -> tuple[Fraction, Fraction, int]:
+        """`a tablespoon or two`, `a cup or a cup and a half`."""
+        second = self._numbers.at(words, end + 1)
+        if second is None or second.high <= high:
+            return low, high, end
+        follow = self._unit_at(words, second.end)
+        if second.form == "article" or (follow is None and second.form not in {"cardinal", "digits"}):
+            return low, high, end
+        return low, second.high, follow.end if follow else second.end
+
+    def _bare(self, words: Sequence[str], figure: Figure) -> Quantity | None:
+        """A figure that counts things, or a part of something: `three`, `half of this`, `half`."""
+        end = figure.end
+        of = words[end : end + 1] == ("of",)
+        if of:
+            end += 1
+        shown = end < len(words) and words[end] in self._shown
+        share = figure.form == "part" and (of or shown)
+        if of and not shown and figure.form not in {"part", "group"}:
+            return None
+        if of and figure.form in {"cardinal", "digits"}:
+            return None
+        if shown:
+            end += 1
+        quantity = Quantity(
+            start=figure.start,
+            end=end,
+            low=figure.low,
+            high=figure.high,
+            unit=None,
+            kind="count",
+            rule=f"amount.{figure.form}.count",
+            words=" ".join(words[figure.start : figure.end]),
+            share=share,
+            of=of,
+            article=figure.form == "article",
+        )
+        if share:
+            return self._share_of_unit(words, quantity)
+        return replace(quantity, each=True, end=end + 1) if words[end : end + 1] == ("each",) else quantity
+
+    def _share_of_unit(self, words: Sequence[str], quantity: Quantity) -> Quantity:
+        """`half the can`, `a third of that bunch`: the share is counted in the container's own unit."""
+        place = quantity.end
+        while place < len(words) and (words[place] in self._sizes or words[place] in {"other", "whole"}):
+            place += 1
+        unit = self._unit_at(words, place)
+        if unit is None or unit.kind == "measure":
+            return quantity
+        of = words[unit.end : unit.end + 1] == ("of",)
+        return replace(quantity, unit=unit.unit, kind=unit.kind, end=unit.end + of, of=of)

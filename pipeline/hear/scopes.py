@@ -1,0 +1,118 @@
+"""Stretches of speech in which a food is only spoken of: negated, other people's, another day's, only possible.
+
+The cues stand in `models/cues.csv`: a phrase, the kind of scope it opens, the direction in which it works and how far
+it reaches (the next food with those joined to it, the clause, the sentence, or a stretch up to a word of resumption).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from pipeline.hear.clauses import Clauses
+from pipeline.hear.foods import FoodSpan
+from pipeline.hear.lexicon import Classes, Row, load_phrases
+from pipeline.hear.speech import Speech
+from pipeline.phrases import Match
+
+_COLUMNS = ("id", "kind", "pattern", "direction", "reach")
+_FOOD_DISTANCE = 6
+_NEAR = 30
+_LONGEST_STRETCH = 60
+
+
+@dataclass(frozen=True, slots=True)
+class Scope:
+    """Words `start` to `end` (exclusive) are under `kind`; the cue itself stands at `cue_start` to `cue_end`."""
+
+    start: int
+    end: int
+    kind: str
+    rule: str
+    cue_start: int
+    cue_end: int
+
+    def covers(self, food: FoodSpan) -> bool:
+        return self.start <= food.head < self.end
+
+
+class ScopeFinder:
+    """Compiled cues."""
+
+    def __init__(self, classes: Classes) -> None:
+        self._cues = load_phrases("cues.csv", _COLUMNS, classes)
+        self._joins = frozenset(classes["joining"])
+
+    def find(self, speech: Speech, clauses: Clauses, foods: Sequence[FoodSpan]) -> tuple[Scope, ...]:
+        """Scopes in order of their cues. A cue inside a food's name or inside a longer cue counts for nothing."""
+        named = {place for food in foods for place in range(food.start, food.end)}
+        matches = [match for match in self._longest(speech) if match.start not in named or match.end - 1 not in named]
+        resumes = [match.start for match in matches if match.payload["kind"] == "resume"]
+        scopes: list[Scope] = []
+        for match in matches:
+            if match.payload["kind"] in {"ignore", "resume"}:
+                continue
+            start, end = self._reach(match, speech, clauses, foods, resumes)
+            if start < end:
+                row = match.payload
+                scopes.append(Scope(start, end, row["kind"], row["id"], match.start, match.end))
+        return tuple(scopes)
+
+    def _longest(self, speech: Speech) -> list[Match[Row]]:
+        """Cues that do not lie inside another one."""
+        matches = self._cues.everywhere(speech.words)
+        kept: list[Match[Row]] = []
+        furthest = 0
+        for match in sorted(matches, key=lambda match: (match.start, -match.end)):
+            if match.end > furthest or (kept and kept[-1].start == match.start and kept[-1].end == match.end):
+                kept.append(match)
+            furthest = max(furthest, match.end)
+        return kept
+
+    def _reach(
+        self, match: Match[Row], speech: Speech, clauses: Clauses, foods: Sequence[FoodSpan], resumes: list[int]
+    ) -> tuple[int, int]:
+        reach, direction = match.payload["reach"], match.payload["direction"]
+        length = len(speech)
+        last = min(match.end, length) - 1
+        if reach == "near":
+            return max(0, match.start - _NEAR), min(length, match.end + _NEAR)
+        if reach == "stretch":
+            following = [place for place in resumes if place > match.end + 2]
+            limit = min(length, match.end + _LONGEST_STRETCH)
+            return match.start, min([limit, *following[:1]])
+        if reach == "food":
+            return self._food(match, speech, clauses, foods)
+        bounds = clauses.sentence if reach == "sentence" else clauses.clause
+        start, end = bounds(match.start)[0], bounds(last)[1]
+        if direction == "after":
+            return match.end, end
+        if direction == "before":
+            return start, match.start
+        return start, end
+
+    def _food(self, match: Match[Row], speech: Speech, clauses: Clauses, foods: Sequence[FoodSpan]) -> tuple[int, int]:
+        """The nearest food in the same sentence, with the foods joined to it by and, or, nor."""
+        sentence = clauses.sentence_of[min(match.end, len(clauses.sentence_of)) - 1]
+        if match.payload["direction"] == "after":
+            row = [food for food in foods if match.end <= food.head and clauses.sentence_of[food.head] == sentence]
+            if not row or row[0].start - match.end > _FOOD_DISTANCE:
+                return 0, 0
+            return match.end, self._joined(speech, row)[-1].end
+        before = [food for food in foods if food.end <= match.start and match.start - food.end <= _FOOD_DISTANCE]
+        if not before:
+            return 0, 0
+        joined = self._joined(speech, before[::-1])
+        return joined[-1].start, match.start
+
+    def _joined(self, speech: Speech, row: Sequence[FoodSpan]) -> list[FoodSpan]:
+        """The first food of `row` and those that follow it with nothing but joining words or a comma between."""
+        chain = [row[0]]
+        for food in row[1:]:
+            first, second = sorted((chain[-1], food), key=lambda span: span.start)
+            between = speech.words[first.end : second.start]
+            linked = bool(between) or speech.comma_after[first.end - 1]
+            if not linked or not self._joins.issuperset(between):
+                break
+            chain.append(food)
+        return chain
