@@ -1,0 +1,175 @@
+"""Reads what dishes an episode announces, and what an editor would call them."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from pipeline.hear.hearing import Hearing
+from pipeline.hear.lexicon import Classes, load_phrases, load_rows
+from pipeline.phrases import Match, Phrases
+
+_LONGEST_TITLE = 20
+_FRONT = 0.25
+
+
+@dataclass(frozen=True, slots=True)
+class Announcement:
+    """Words `start` to `end` (exclusive) of the speech name a dish: `title` without articles; `head` its noun;
+    `parts` the components named after `with`; `kind` is that of the head: dish, weak, part or food."""
+
+    start: int
+    end: int
+    title: str
+    head: str
+    parts: tuple[str, ...]
+    kind: str
+    beside: bool
+    rule: str
+
+
+class TitleReader:
+    """Compiled announcements and dish words."""
+
+    def __init__(self, classes: Classes) -> None:
+        self._openers = load_phrases("announcements.csv", ("id", "kind", "pattern"), classes)
+        rows = load_rows("dish_words.csv", ("words", "kind"))
+        self.dish_words: Phrases[str] = Phrases((row["words"], row["kind"]) for row in rows)
+        self._stop = frozenset(classes["title-stop"])
+        self._lead = frozenset(classes["title-lead"])
+        self._vessels = frozenset(classes["title-vessel"])
+        self._groups = frozenset(classes["group-word"])
+        self._units = frozenset(row["word"] for row in load_rows("units.csv", ("word", "unit", "kind")))
+
+    def find(self, hearing: Hearing) -> tuple[Announcement, ...]:
+        """Announcements in order; those inside talk of another day are left out."""
+        speech = hearing.speech
+        aside = [scope for scope in hearing.scopes if scope.kind in {"elsewhere", "negated", "interrupted"}]
+        found: dict[tuple[int, int], Announcement] = {}
+        for match in self._openers.everywhere(speech.words):
+            if any(scope.start <= match.start < scope.end or scope.start <= match.end < scope.end for scope in aside):
+                continue
+            beside = match.payload["kind"] == "beside"
+            front = match.end <= max(150, _FRONT * len(speech))
+            for item in self._named(hearing, match.end, beside, match.payload["id"]):
+                if item.kind == "dish" or (item.kind in {"weak", "food", "part"} and front):
+                    found.setdefault((item.start, item.end), item)
+        return tuple(sorted(found.values(), key=lambda item: item.start))
+
+    def heads(self, hearing: Hearing) -> tuple[Match[str], ...]:
+        """Every word for a dish or part, in order."""
+        return tuple(self.dish_words.scan(hearing.speech.words))
+
+    def phrase_before(self, hearing: Hearing, head: Match[str]) -> Announcement:
+        """The noun phrase that ends in a dish word: its foods and modifiers, back to an article."""
+        start = head.start
+        words = hearing.speech.words
+        named = {place for food in hearing.foods for place in range(food.start, food.end)}
+        while start and words[start - 1] not in self._lead and start - 1 in named:
+            start -= 1
+        title = " ".join(words[start : head.end])
+        return Announcement(start, head.end, title, words[head.end - 1], (), head.payload, False, "title.head-word")
+
+    def _named(self, hearing: Hearing, start: int, beside: bool, rule: str) -> list[Announcement]:
+        """The dishes named from word `start` on: one, or several joined by `and a`."""
+        speech = hearing.speech
+        words = speech.words
+        start = self._skip_lead(words, start)
+        end = start
+        while end < min(len(words), start + _LONGEST_TITLE) and words[end] not in self._stop:
+            if end > start and (speech.stop_after[end - 1] or speech.turn_before[end]):
+                break
+            end += 1
+        cut = next((place for place in range(start, end) if words[place] == "with"), end)
+        found: list[Announcement] = []
+        for piece_start, piece_end in self._pieces(words, start, cut):
+            tail_end = end if piece_end == cut else piece_end
+            item = self._one(hearing, piece_start, piece_end, tail_end, beside, rule)
+            if item is not None:
+                found.append(item)
+        if found and cut < end:
+            found.extend(self._dishes_in_tail(hearing, cut, end, rule))
+        return found
+
+    def _skip_lead(self, words: Sequence[str], start: int) -> int:
+        while start + 1 < len(words):
+            if words[start] in self._lead:
+                start += 1
+            elif words[start] in self._vessels and words[start + 1] == "of":
+                start += 2
+            else:
+                break
+        return start
+
+    def _pieces(self, words: Sequence[str], start: int, end: int) -> list[tuple[int, int]]:
+        """Cuts at `and a`, and at `and` after a word for a dish."""
+        pieces: list[tuple[int, int]] = []
+        begin = start
+        for place in range(start, end - 1):
+            if words[place] != "and" or place == begin:
+                continue
+            article = words[place + 1] in {"a", "an", "some", "the", "my"}
+            after_head = self._last_dish_word(words, begin, place)[0] == place
+            if article or after_head:
+                pieces.append((begin, place))
+                begin = self._skip_lead(words, place + 1)
+        if begin < end:
+            pieces.append((begin, end))
+        return pieces
+
+    def _dishes_in_tail(self, hearing: Hearing, cut: int, end: int, rule: str) -> list[Announcement]:
+        """`with ... and lemony couscous`: what follows `and` and is a dish of its own."""
+        words = hearing.speech.words
+        found: list[Announcement] = []
+        for start, stop in self._pieces(words, self._skip_lead(words, cut + 1), end)[1:]:
+            item = self._one(hearing, start, stop, stop, True, rule)
+            if item is not None and item.kind in {"dish", "weak"}:
+                found.append(item)
+        return found
+
+    def _one(self, hearing: Hearing, start: int, cut: int, end: int, beside: bool, rule: str) -> Announcement | None:
+        words = hearing.speech.words
+        head_end, kind = self._last_dish_word(words, start, cut)
+        foods = [food for food in hearing.foods if start <= food.head and food.end <= cut]
+        if foods and foods[-1].end > head_end:
+            within = words[head_end : foods[-1].start]
+            if not head_end or "in" in within or "and" in within:
+                head_end, kind = foods[-1].end, kind or "food"
+        if not head_end or head_end - start > 9:
+            return None
+        if kind == "food" and (words[head_end - 1] in self._groups or head_end - start < 2):
+            return None
+        if any(word in self._units or word.isdigit() for word in words[start : head_end - 1]):
+            return None
+        title = " ".join([*words[start:head_end], *self._tail(words, cut, end, hearing)])
+        parts = self._parts(words, cut, end)
+        return Announcement(start, end, title, words[head_end - 1], parts, kind, beside, rule)
+
+    def _last_dish_word(self, words: Sequence[str], start: int, end: int) -> tuple[int, str]:
+        last, kind = 0, ""
+        for place in range(start, end):
+            match = self.dish_words.longest(words, place)
+            if match is not None and match.end <= end and match.end > last:
+                last, kind = match.end, match.payload
+        return last, kind
+
+    def _parts(self, words: Sequence[str], start: int, end: int) -> tuple[str, ...]:
+        """Components after `with`: each phrase that ends in a word for a part."""
+        parts: list[str] = []
+        begin = start + 1
+        for place in range(start + 1, end):
+            match = self.dish_words.longest(words, place)
+            if match is not None and match.payload == "part" and match.end <= end and match.start >= begin:
+                phrase = [word for word in words[begin : match.end] if word not in self._lead and word != "and"]
+                if phrase:
+                    parts.append(" ".join(phrase[-2:]))
+                begin = match.end
+        return tuple(parts)
+
+    def _tail(self, words: Sequence[str], cut: int, end: int, hearing: Hearing) -> list[str]:
+        """`with ...`, up to its last food or part, articles left out."""
+        stops = [food.end for food in hearing.foods if cut < food.head and food.end <= end]
+        found = (self.dish_words.longest(words, place) for place in range(cut, end))
+        stops += [match.end for match in found if match is not None and match.end <= end]
+        kept = [word for word in words[cut : max(stops, default=cut)] if word not in self._lead]
+        return kept if len(kept) > 1 else []
