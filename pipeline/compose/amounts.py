@@ -1,0 +1,211 @@
+"""One amount from all that was said of a food: corrections win, additions add up, two forms of one amount pair."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from fractions import Fraction
+
+from pipeline.hear.attach import Measured
+from pipeline.hear.quantities import Quantity
+from pipeline.record import Amount
+from pipeline.resources import data_path, read_rows
+
+_SAME_BREATH = 16
+_COUNT_UNITS = frozenset({"each", "clove", "stick", "head", "stalk", "piece", "slice", "can", "bunch"})
+
+
+@dataclass(frozen=True, slots=True)
+class Said:
+    """An amount said of a line's food at word `at`; `shown` where it only tells what stands on the table; `plural`
+    where the food was named in the plural."""
+
+    measured: Measured
+    at: int
+    shown: bool
+    plural: bool
+
+    @property
+    def quantity(self) -> Quantity:
+        return self.measured.quantity
+
+
+@dataclass(frozen=True, slots=True)
+class Resolved:
+    """The amount, its second form, and the statements it rests on."""
+
+    amount: Amount
+    second: Amount | None
+    from_: tuple[Said, ...]
+
+
+@dataclass(slots=True)
+class _State:
+    low: Fraction | None
+    high: Fraction | None
+    unit: str | None
+    said: list[Said]
+    shown: bool
+    second: tuple[Fraction, Fraction, str, str] | None = None
+
+
+class AmountResolver:
+    """Unit factors for adding up amounts said in different measures."""
+
+    def __init__(self) -> None:
+        rows = read_rows(data_path("unit_factors.csv"), _factor_columns())
+        self._base: Mapping[str, tuple[str, float]] = {}
+        del rows
+
+    def resolve(self, statements: Sequence[Said], name: str) -> Resolved:
+        """Statements in order of speech to one amount; unsaid where there are none."""
+        plain = [said for said in statements if not said.quantity.article]
+        state = self._first([said for said in plain if not said.quantity.vague or said.quantity.kind == "vague"], name)
+        if state is None:
+            articles = [said for said in statements if said.quantity.article]
+            if not articles:
+                return Resolved(Amount(basis="unsaid"), None, ())
+            first = articles[0]
+            return Resolved(
+                _amount(Fraction(1), Fraction(1), unit_of(first.quantity, name), first.quantity.words), None, (first,)
+            )
+        if state.low is None or state.high is None:
+            words = state.said[-1].quantity.words
+            return Resolved(Amount(basis="vague", words=words), None, tuple(state.said))
+        words = "; ".join(dict.fromkeys(said.quantity.words for said in state.said))
+        second = _amount(*state.second) if state.second else None
+        return Resolved(_amount(state.low, state.high, state.unit or "each", words), second, tuple(state.said))
+
+    def _first(self, statements: Sequence[Said], name: str) -> _State | None:
+        state: _State | None = None
+        for said in statements:
+            state = self._next(state, said, name)
+        return state
+
+    def _next(self, state: _State | None, said: Said, name: str) -> _State:
+        quantity = said.quantity
+        unit = unit_of(quantity, name)
+        low, high = quantity.low, quantity.high
+        if state is None:
+            return _State(low, high, unit, [said], said.shown)
+        if low is None or high is None:
+            if state.shown and not said.shown:
+                return _State(None, None, None, [said], False)
+            return state
+        if quantity.share:
+            return self._share(state, said, unit)
+        if state.low is None or state.high is None or said.measured.total:
+            return _State(low, high, unit, [said], said.shown)
+        if said.measured.corrects and not said.measured.more:
+            return self._replace(state, said, unit)
+        if state.shown and not said.shown:
+            return self._from_table(state, said, unit)
+        return self._again(state, said, unit)
+
+    def _replace(self, state: _State, said: Said, unit: str) -> _State:
+        return _State(
+            said.quantity.low,
+            said.quantity.high,
+            unit,
+            [said],
+            said.shown,
+            None if unit == state.unit else state.second,
+        )
+
+    def _share(self, state: _State, said: Said, unit: str) -> _State:
+        low, high = said.quantity.low, said.quantity.high
+        if low is None or high is None:
+            return state
+        whole_many = said.plural and state.low is not None and state.high is not None and said.quantity.unit is None
+        if whole_many and state.low is not None and state.high is not None:
+            return _State(low * state.low, high * state.high, state.unit, [*state.said, said], False)
+        return _State(low, high, unit, [said], said.shown)
+
+    def _from_table(self, state: _State, said: Said, unit: str) -> _State:
+        """What is used, where only what was on the table had been said: another form of it, or less of it."""
+        low, high = said.quantity.low, said.quantity.high
+        if low is None or high is None:
+            return state
+        return _State(low, high, unit, [said], False, self._paired(state, unit))
+
+    def _paired(self, state: _State, unit: str) -> tuple[Fraction, Fraction, str, str] | None:
+        if state.unit is None or state.low is None or state.high is None or _kind(state.unit) == _kind(unit):
+            return None
+        if state.unit in {"bunch", "package", "can"}:
+            return None
+        return state.low, state.high, state.unit, state.said[-1].quantity.words
+
+    def _again(self, state: _State, said: Said, unit: str) -> _State:
+        low, high = said.quantity.low, said.quantity.high
+        assert low is not None and high is not None and state.low is not None and state.high is not None
+        if (low, high, unit) == (state.low, state.high, state.unit) and not said.measured.more:
+            state.said.append(said)
+            return state
+        near = said.at - state.said[-1].quantity.end <= _SAME_BREATH
+        if _kind(unit) != _kind(state.unit or "each"):
+            return self._pair(state, said, unit)
+        if unit == state.unit and (said.measured.more or not near):
+            state.low, state.high = state.low + low, state.high + high
+            state.said.append(said)
+            return state
+        return _State(low, high, unit, [said], said.shown, state.second)
+
+    def _pair(self, state: _State, said: Said, unit: str) -> _State:
+        """Two forms of one amount: the measure counts and the count stands beside it."""
+        low, high = said.quantity.low, said.quantity.high
+        assert low is not None and high is not None and state.low is not None and state.high is not None
+        words = said.quantity.words
+        if _kind(unit) == "count" and _kind(state.unit or "each") != "count":
+            state.second = (low, high, unit, words)
+            return state
+        second = (state.low, state.high, state.unit or "each", state.said[-1].quantity.words)
+        return _State(low, high, unit, [*state.said, said], said.shown, second)
+
+
+def _factor_columns() -> tuple[str, ...]:
+    with data_path("unit_factors.csv").open(encoding="utf-8") as file:
+        return tuple(file.readline().strip().split(","))
+
+
+def _kind(unit: str) -> str:
+    """Units that count things, against units that measure."""
+    return (
+        "count"
+        if unit in _COUNT_UNITS
+        else "small"
+        if unit in {"pinch", "dash", "handful", "sprig", "leaf"}
+        else "measure"
+    )
+
+
+def unit_of(quantity: Quantity, name: str) -> str:
+    """The unit of the record for a quantity of a food: a count of bay leaves is in leaves, a stick of celery a stalk."""
+    last = name.split()[-1] if name else ""
+    if quantity.unit is None or quantity.unit == "each":
+        return (
+            {
+                "leaf": "leaf",
+                "leaves": "leaf",
+                "stick": "stick",
+                "sticks": "stick",
+                "cloves": "clove",
+                "clove": "clove",
+                "sprigs": "sprig",
+                "sprig": "sprig",
+            }.get(last, "each")
+            if name.split()[:1] != ["ground"]
+            else "each"
+        )
+    if quantity.unit == "stick" and last == "celery":
+        return "stalk"
+    return quantity.unit
+
+
+def _amount(low: Fraction, high: Fraction, unit: str, words: str) -> Amount:
+    return Amount(
+        low=_number(low), best=_number((low + high) / 2), high=_number(high), unit=unit, basis="said", words=words
+    )
+
+
+def _number(value: Fraction) -> float:
+    return round(float(value), 4)

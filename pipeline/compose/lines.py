@@ -1,0 +1,262 @@
+"""Ingredient lines: all mentions of one food in one component become one line."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
+
+from pipeline.compose.amounts import Said
+from pipeline.foods.table import Food, FoodTable
+from pipeline.hear.foods import FoodSpan
+from pipeline.hear.hearing import Hearing
+from pipeline.hear.lexicon import Classes
+from pipeline.hear.usage import ALTERNATIVE, ASIDE, SHOWN, SPOKEN, USED
+from pipeline.split.outline import MAIN, Outline, _stem
+
+_ALTERNATIVE_REACH = 45
+_OPTION_BACK = 26
+_OPTION_ON = 9
+
+
+@dataclass(slots=True)
+class LineDraft:
+    """A line in the making. `mentions` index the foods of the speech; `part` is None while it was only shown."""
+
+    dish: int
+    part: str | None
+    food: str
+    names: list[str] = field(default_factory=list)
+    mentions: list[int] = field(default_factory=list)
+    said: list[Said] = field(default_factory=list)
+    preparation: list[str] = field(default_factory=list)
+    alternatives: list[str] = field(default_factory=list)
+    optional: bool = False
+    option_at: int | None = None
+    sure: bool = False
+    used: bool = False
+
+    @property
+    def name(self) -> str:
+        """The fullest name said."""
+        return max(self.names, key=lambda name: (len(name.split()), -self.names.index(name)))
+
+
+@dataclass(frozen=True, slots=True)
+class Left:
+    """A food spoken of and kept out: index into the foods, the dish it came up in, and why."""
+
+    food: int
+    dish: int
+    why: str
+    rule: str
+
+
+@dataclass(frozen=True, slots=True)
+class Lines:
+    lines: tuple[LineDraft, ...]
+    left: tuple[Left, ...]
+
+
+class LineComposer:
+    """Joins mentions to lines, by the food table's groups."""
+
+    def __init__(self, table: FoodTable, classes: Classes) -> None:
+        self._foods: Mapping[str, Food] = {food.id: food for food in table}
+        self._groups = frozenset(classes["group-word"])
+        self._definite = frozenset(classes["definite"])
+
+    def compose(self, hearing: Hearing, outline: Outline) -> Lines:
+        """All lines of all dishes, in order of first use, and what was left out."""
+        lines: list[LineDraft] = []
+        left: list[Left] = []
+        statements = _statements(hearing)
+        for at, food in enumerate(hearing.foods):
+            usage = hearing.usages[at]
+            topic = outline.topics[food.head]
+            why = self._not_used(hearing, outline, at)
+            if why is not None:
+                left.append(Left(at, topic.dish, *why))
+                continue
+            line = self._line_for(hearing, lines, at, topic.dish, topic.part, statements.get(at, []))
+            if line is None:
+                continue
+            self._take(line, hearing, at, topic.part, statements.get(at, []))
+        lines = self._settle(lines)
+        self._alternatives(hearing, outline, lines)
+        self._options(hearing, lines)
+        lines.sort(key=lambda line: (line.dish, min(line.mentions)))
+        return Lines(tuple(lines), tuple(left))
+
+    def _not_used(self, hearing: Hearing, outline: Outline, at: int) -> tuple[str, str] | None:
+        food, usage = hearing.foods[at], hearing.usages[at]
+        if usage.status in {ASIDE, ALTERNATIVE, SPOKEN}:
+            return usage.why or usage.status, usage.rule
+        topic = outline.topics[food.head]
+        if any(start <= food.head < end for start, end in outline.announced) and usage.rule != "usage.amount":
+            return "title", "usage.title"
+        last = _stem(food.name.split()[-1])
+        if any(last == dish.head for dish in outline.dishes) and self._group(food.food) in {
+            "dish",
+            "baked",
+            "bread",
+            "soup-stock",
+            "sweet",
+            "sauce",
+        }:
+            return "dish", "usage.dish-name"
+        parts = {_stem(part.split()[-1]) for dish in outline.dishes for part in dish.parts}
+        if last in parts and len(food.name.split()) == 1:
+            return "component", "usage.component-name"
+        if self._group(food.food) in {"dish"} and usage.rule != "usage.amount":
+            return "dish", "usage.other-dish"
+        del topic
+        return None
+
+    def _group(self, food: str) -> str:
+        return self._foods[food].group if food in self._foods else ""
+
+    def _class(self, food: str) -> str:
+        return self._foods[food].class_ if food in self._foods else ""
+
+    def _line_for(
+        self, hearing: Hearing, lines: list[LineDraft], at: int, dish: int, part: str, said: Sequence[Said]
+    ) -> LineDraft | None:
+        food, usage = hearing.foods[at], hearing.usages[at]
+        measured = any(not item.quantity.article for item in said)
+        here = [line for line in lines if line.dish == dish and self._same(line, food, measured)]
+        for line in sorted(here, key=lambda line: (line.food != food.food, line.part not in {part, None})):
+            if line.part in {part, None}:
+                return line
+        reference = self._is_reference(hearing, at, measured)
+        if here and reference:
+            return here[0]
+        if usage.status == SHOWN and here:
+            return here[0]
+        elsewhere = [line for line in lines if line.dish != dish and self._same(line, food, measured)]
+        if elsewhere and reference and not here:
+            return elsewhere[-1]
+        if food.name in self._groups or (food.name.split()[-1] in self._groups and food.kind == "generic"):
+            return None
+        line = LineDraft(dish, part if usage.status == USED else None, food.food)
+        lines.append(line)
+        return line
+
+    def _is_reference(self, hearing: Hearing, at: int, measured: bool) -> bool:
+        """`the onions`, `that rice`: something spoken of before, unless an amount comes with it."""
+        if measured:
+            return False
+        food = hearing.foods[at]
+        before = hearing.speech.words[food.start - 1] if food.start else ""
+        return before in self._definite or hearing.usages[at].rule in {"usage.shown", "usage.list"}
+
+    def _same(self, line: LineDraft, food: FoodSpan, measured: bool) -> bool:
+        if line.food == food.food:
+            return True
+        if self._group(line.food) != self._group(food.food):
+            return False
+        name, known = [_stem(word) for word in food.name.split()], [_stem(word) for word in line.name.split()]
+        if name[-1] == known[-1] and (set(name) <= set(known) or set(known) <= set(name)):
+            return True
+        if measured:
+            return False
+        return (name[-1] == known[-1] and not _coloured(name, known)) or (len(name) == 1 and name[0] in known)
+
+    def _take(self, line: LineDraft, hearing: Hearing, at: int, part: str, said: Sequence[Said]) -> None:
+        food, usage = hearing.foods[at], hearing.usages[at]
+        line.mentions.append(at)
+        if len(food.name.split()) > max((len(name.split()) for name in line.names), default=0):
+            line.food = food.food if not line.names or self._more_exact(line, food) else line.food
+        line.names.append(food.name)
+        line.said.extend(said)
+        line.preparation.extend(word for word in food.preparation if word not in line.preparation)
+        if usage.status == USED:
+            line.used = True
+            if line.part is None:
+                line.part = part
+        line.sure = line.sure or usage.rule in {"usage.amount"} or bool(said)
+
+    def _more_exact(self, line: LineDraft, food: FoodSpan) -> bool:
+        known, name = {_stem(w) for w in line.name.split()}, {_stem(w) for w in food.name.split()}
+        return known <= name
+
+    def _settle(self, lines: list[LineDraft]) -> list[LineDraft]:
+        """A line only shown that is used in one other place is that place's line."""
+        kept: list[LineDraft] = []
+        for line in lines:
+            if line.used or line.part is not None:
+                kept.append(line)
+                continue
+            users = [other for other in lines if other is not line and other.used and other.food == line.food]
+            if not users:
+                line.part = MAIN
+                kept.append(line)
+                continue
+            for user in users:
+                user.names.extend(line.names)
+                if len(users) == 1:
+                    user.said[:0] = line.said
+                    user.mentions[:0] = line.mentions
+        return kept
+
+    def _alternatives(self, hearing: Hearing, outline: Outline, lines: list[LineDraft]) -> None:
+        for at, food in enumerate(hearing.foods):
+            if hearing.usages[at].status != ALTERNATIVE:
+                continue
+            line = self._stood_in_for(hearing, lines, at)
+            if line is not None and food.name not in line.alternatives and food.food != line.food:
+                line.alternatives.append(food.name)
+
+    def _stood_in_for(self, hearing: Hearing, lines: list[LineDraft], at: int) -> LineDraft | None:
+        """The line whose food was spoken of last, of the same class if one is near."""
+        food = hearing.foods[at]
+        following = hearing.speech.words[food.end : food.end + 3]
+        near: list[tuple[bool, bool, int, int]] = []
+        for number, line in enumerate(lines):
+            for mention in line.mentions:
+                other = hearing.foods[mention]
+                gap = food.head - other.end if mention < at else other.start - food.end
+                if 0 <= gap <= _ALTERNATIVE_REACH:
+                    alike = self._class(line.food) == self._class(food.food)
+                    near.append((not alike, mention > at and "of" not in following, gap, number))
+        if not near:
+            return None
+        best = min(near)
+        return lines[best[3]] if not best[0] or best[2] <= 20 else None
+
+    def _options(self, hearing: Hearing, lines: list[LineDraft]) -> None:
+        """Marks the line that `you can leave it out` is about: the food spoken of last, or the next one."""
+        owner = {mention: line for line in lines for mention in line.mentions}
+        for scope in hearing.scopes:
+            if scope.kind != "optional":
+                continue
+            before = [at for at in owner if 0 <= scope.cue_start - hearing.foods[at].end <= _OPTION_BACK]
+            after = [at for at in owner if 0 <= hearing.foods[at].start - scope.cue_end <= _OPTION_ON]
+            same = [
+                at
+                for at in after
+                if hearing.clauses.sentence_of[hearing.foods[at].head] == hearing.clauses.sentence_of[scope.cue_start]
+            ]
+            leads = scope.rule.startswith("optional.if")
+            chosen = min(same) if same and leads else max(before) if before else min(same) if same else None
+            if chosen is not None:
+                owner[chosen].optional = True
+                owner[chosen].option_at = scope.cue_start
+
+
+def _coloured(one: Sequence[str], two: Sequence[str]) -> bool:
+    """Names with the same noun but other modifiers on both sides: red onion, white onion."""
+    return bool(set(one) - set(two)) and bool(set(two) - set(one))
+
+
+def _statements(hearing: Hearing) -> dict[int, list[Said]]:
+    found: dict[int, list[Said]] = {}
+    for measured in hearing.measured:
+        food = hearing.foods[measured.food]
+        shown = hearing.usages[measured.food].status == SHOWN or _shown_frame(hearing, measured.food)
+        plural = food.name.endswith("s")
+        found.setdefault(measured.food, []).append(Said(measured, measured.quantity.start, shown, plural))
+    return found
+
+
+def _shown_frame(hearing: Hearing, at: int) -> bool:
+    return False

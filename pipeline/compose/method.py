@@ -1,0 +1,163 @@
+"""The written method: imperative steps, each traceable to the words it was made from."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+from pipeline.compose.lines import LineDraft
+from pipeline.hear.hearing import Hearing
+from pipeline.hear.lexicon import Classes, Row, load_phrases, load_rows
+from pipeline.hear.usage import ALTERNATIVE, ASIDE
+from pipeline.record import Step
+from pipeline.split.outline import MAIN, Outline
+
+_UNTIL_WORDS = 9
+_ACTIONS = frozenset({"add", "cut", "combine", "cook", "wash", "discard", "rest", "shape"})
+_MOVES = frozenset({"move", "serve", "make", "taste", "use"})
+
+
+@dataclass(frozen=True, slots=True)
+class _Action:
+    place: int
+    verb: str
+    kind: str
+
+
+class MethodWriter:
+    """Compiled verbs and frames of cooking."""
+
+    def __init__(self, classes: Classes) -> None:
+        rows = load_rows("verbs.csv", ("form", "verb", "kind", "time_label"))
+        self._verbs: Mapping[str, Row] = {row["form"]: row for row in rows}
+        self._frames = load_phrases("usage_frames.csv", ("id", "kind", "pattern"), classes)
+        self._chat = load_phrases("chat_cues.csv", ("id", "pattern"), classes)
+        self._until = frozenset({"until", "till", "til"})
+        self._not_verb_after = frozenset(classes["noun-opener"])
+
+    def write(
+        self, hearing: Hearing, outline: Outline, lines: Sequence[LineDraft], dish: int, components: Sequence[str]
+    ) -> tuple[Step, ...]:
+        """Steps of one dish in order of the recording."""
+        named = {mention: line for line in lines if line.dish == dish for mention in line.mentions}
+        told: set[int] = set()
+        steps: list[Step] = []
+        starts = hearing.clauses.sentence_starts
+        ends = (*starts[1:], len(hearing.speech))
+        for start, end in zip(starts, ends, strict=True):
+            topic = outline.topics[start]
+            if topic.dish != dish:
+                continue
+            text = self._sentence(hearing, named, start, end, told)
+            if text:
+                evidence = hearing.speech.evidence(start, end, "method.sentence")
+                component = (topic.part or outline.dishes[dish].head) if components else None
+                steps.append(
+                    Step(
+                        n=len(steps) + 1,
+                        component=component if component in components else None,
+                        text=text,
+                        start=evidence.start,
+                        end=evidence.end,
+                        evidence=(evidence,),
+                    )
+                )
+        return tuple(steps)
+
+    def _sentence(self, hearing: Hearing, named: Mapping[int, LineDraft], start: int, end: int, told: set[int]) -> str:
+        if self._is_talk(hearing, start, end):
+            return ""
+        actions = self._actions(hearing, start, end)
+        foods = [at for at, food in enumerate(hearing.foods) if start <= food.head < end and self._wanted(hearing, at)]
+        strong = [action for action in actions if action.kind in _ACTIONS]
+        if not strong and not (foods and actions):
+            return ""
+        pieces: list[str] = []
+        chosen = strong or actions
+        for number, action in enumerate(chosen):
+            until = chosen[number + 1].place if number + 1 < len(chosen) else end
+            since = start if number == 0 else action.place
+            objects = [at for at in foods if since <= hearing.foods[at].head < until]
+            pieces.append(self._piece(hearing, named, action, objects, told))
+        text = ", then ".join(dict.fromkeys(pieces)) + self._tail(hearing, start, end)
+        return text[:1].upper() + text[1:] + "."
+
+    def _wanted(self, hearing: Hearing, at: int) -> bool:
+        return hearing.usages[at].status not in {ASIDE, ALTERNATIVE} and hearing.usages[at].why != "claim"
+
+    def _is_talk(self, hearing: Hearing, start: int, end: int) -> bool:
+        if any(
+            scope.start <= start and end <= scope.end and scope.kind in {"elsewhere", "interrupted"}
+            for scope in hearing.scopes
+        ):
+            return True
+        return any(self._chat.longest(hearing.speech.words, place) for place in range(start, end))
+
+    def _actions(self, hearing: Hearing, start: int, end: int) -> list[_Action]:
+        words = hearing.speech.words
+        named = {place for food in hearing.foods for place in range(food.head, food.end)}
+        actions: list[_Action] = []
+        for place in range(start, end):
+            row = self._verbs.get(words[place])
+            if row is None or place in named or row["kind"] not in _ACTIONS | _MOVES:
+                continue
+            if place and words[place - 1] in {"the", "a", "an", "of", "my", "your", "this"}:
+                continue
+            if _aside(hearing, place):
+                continue
+            actions.append(_Action(place, row["verb"], row["kind"]))
+        if not actions:
+            actions = [
+                _Action(frame.start, "add", "add")
+                for frame in (self._frames.longest(words, place) for place in range(start, end))
+                if frame is not None and frame.payload["kind"] == "add" and frame.end <= end
+            ][:1]
+        return actions
+
+    def _piece(
+        self, hearing: Hearing, named: Mapping[int, LineDraft], action: _Action, objects: Sequence[int], told: set[int]
+    ) -> str:
+        names: list[str] = []
+        for at in objects:
+            line = named.get(at)
+            name = line.name if line else hearing.foods[at].name
+            words = f"the {name}"
+            if line is not None and id(line) not in told:
+                told.add(id(line))
+                said = [item for item in line.said if item.measured.food == at and not item.quantity.article]
+                if said:
+                    joint = "" if said[-1].quantity.kind == "count" and not said[-1].quantity.of else " of"
+                    words = f"{said[-1].quantity.words}{joint} {name}"
+            if words not in names:
+                names.append(words)
+        if not names:
+            return action.verb
+        listed = names[0] if len(names) == 1 else ", ".join(names[:-1]) + " and " + names[-1]
+        return f"{action.verb} {listed}"
+
+    def _tail(self, hearing: Hearing, start: int, end: int) -> str:
+        tail = ""
+        words = hearing.speech.words
+        for heat in hearing.heats:
+            if start <= heat.start < end:
+                tail += f" at {hearing.speech.text(heat.start, heat.end)}"
+        for time in hearing.times:
+            if start <= time.start < end and time.kind == "planned":
+                tail += f" for {hearing.speech.text(time.start, time.end)}"
+        for place in range(start, end):
+            if words[place] in self._until:
+                stop = min(end, hearing.clauses.clause(place)[1], place + _UNTIL_WORDS)
+                tail += f" until {hearing.speech.text(place + 1, stop)}"
+                break
+        return tail
+
+
+def _aside(hearing: Hearing, place: int) -> bool:
+    return any(
+        scope.start <= place < scope.end
+        for scope in hearing.scopes
+        if scope.kind in {"elsewhere", "habit", "interrupted", "hypothetical"}
+    )
+
+
+__all__ = ["MAIN", "MethodWriter"]
