@@ -109,7 +109,11 @@ def _oddities(line: Rough, start: float) -> list[Problem]:
 
 
 def _finished(rough: Rough, start: float, end: float, problems: list[Problem], *, trusted: bool) -> list[Line]:
-    """The line, or one line for each turn of a speaker within it."""
+    """The line, or one line for each turn of a speaker within it.
+
+    Every turn keeps the start of the whole line, so that what is drawn from it carries the time that the file gives;
+    its end is interpolated, and so are its words where they have no times.
+    """
     timed = trusted and any(word.start is not None or word.end is not None for word in rough.words)
     words = settle(rough.words, start, end) if timed else ()
     if timed and not words:
@@ -123,11 +127,11 @@ def _finished(rough: Rough, start: float, end: float, problems: list[Problem], *
     return [
         Line(
             rough.number,
-            placed[first].start if first else start,
+            start,
             placed[after - 1].end,
             " ".join(word.text for word in placed[first:after]),
             rough.words[first].speaker,
-            words[first:after],
+            placed[first:after],
         )
         for first, after in pairwise(bounds)
     ]

@@ -16,7 +16,11 @@ class Word:
 
 @dataclass(frozen=True, slots=True)
 class Line:
-    """A timed line. `number` is its 1-based place in the file; `words` is empty where no word carries a time."""
+    """A timed line. `number` is its 1-based place in the file; `words` is empty where no word carries a time.
+
+    Where several people speak in one line of the file, each has a line of this kind with the number and the start of
+    that line; when they spoke is then in `words`, interpolated where the file gives no times of words.
+    """
 
     number: int
     start: float
