@@ -90,11 +90,17 @@ def decode(raw: bytes, name: str) -> Source:
 
 
 def _text(raw: bytes, name: str) -> tuple[str, tuple[Problem, ...]]:
-    encoding = "utf-16" if raw.startswith(_WIDE_MARKS) else "utf-8-sig"
+    """The text of `raw`. It is damaged Unicode, and not another code, where as many letters can be read as not."""
+    wide = raw.startswith(_WIDE_MARKS)
+    encoding = "utf-16" if wide else "utf-8-sig"
     try:
         return raw.decode(encoding), ()
     except UnicodeDecodeError as fault:
         line = len(_LINE_END.split(raw[: fault.start].decode(encoding, "replace")))
+    mended = raw.decode(encoding, "replace")
+    unread = mended.count("\N{REPLACEMENT CHARACTER}")
+    if wide or sum(not letter.isascii() for letter in mended) >= 2 * unread:
+        return mended, (Problem("text.damaged", f"characters that cannot be read: {unread}", line=line),)
     try:
         text = raw.decode("cp1252")
     except UnicodeDecodeError as fault:

@@ -41,6 +41,19 @@ def test_windows_1252_is_read_and_told():
     assert [(problem.code, problem.line) for problem in transcript.problems] == [("not-utf-8", 2)]
 
 
+def test_utf_8_cut_off_within_a_letter_stays_utf_8_and_is_told():
+    raw = "[0:01] ½ cup\n[0:04] crème\n[0:07] ½".encode()[:-1]
+    transcript = read_bytes(raw, name="kitchen.txt")
+    assert [line.text for line in transcript.lines] == ["½ cup", "crème", "\N{REPLACEMENT CHARACTER}"]
+    assert [(problem.code, problem.line) for problem in transcript.problems] == [("text.damaged", 3)]
+
+
+def test_utf_16_cut_off_within_a_letter_is_read_and_told():
+    transcript = read_bytes("[0:01] leeks\n[0:04] salt!".encode("utf-16")[:-1], name="kitchen.txt")
+    assert [line.text for line in transcript.lines] == ["leeks", "salt\N{REPLACEMENT CHARACTER}"]
+    assert [(problem.code, problem.line) for problem in transcript.problems] == [("text.damaged", 2)]
+
+
 def test_a_transcript_carries_its_name_format_and_the_hash_of_its_bytes():
     raw = b"\xef\xbb\xbf[0:01] leeks\r\n"
     transcript = read_bytes(raw, name="kitchen.txt")
