@@ -11,7 +11,7 @@ from pipeline.read.plain import TAG, plain, resolved
 from pipeline.read.source import Rough, Spoken, seconds
 
 _TIME_TAG = r"<(?:(?P<h>[0-9]{1,4}):)?(?P<m>[0-9]{1,3}):(?P<s>[0-9]{2})[.,](?P<f>[0-9]{1,3})>"
-_VOICE_TAG = r"<v(?:\.[^\s<>]*)?(?:[ \t]+(?P<voice>[^<>\n]*))?>"
+_VOICE_TAG = r"<v(?:\.[^\s<>]*)?(?:[ \t](?P<voice>[^<>\n]*))?>"
 _MARKUP = re.compile(rf"{_TIME_TAG}|(?P<speaks>{_VOICE_TAG})|(?P<other>{TAG})|\{{\\[^{{}}\n]*\}}")
 _DASH = re.compile(r"(?:[-–—]|>>+)(?![-\d])")
 _SENTENCE_ENDS = ".!?…"

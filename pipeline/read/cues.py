@@ -16,7 +16,8 @@ from pipeline.read.transcript import Problem
 
 _TIME = r"(?:([0-9]{1,4}):)?([0-9]{1,3}):([0-9]{1,2})(?:[.,]([0-9]{1,3}))?"
 _TIMES = re.compile(rf"\s*{_TIME}\s*-->\s*(?:{_TIME})?")
-_BROKEN_TIMES = re.compile(r"\s*-?[0-9:.,]*\s*-->[-\s0-9:.,]*$")
+_BROKEN_TIMES = re.compile(r"[-\s0-9:.,]*-->[-\s0-9:.,]*$")
+_SETTING = re.compile(r"[A-Za-z0-9]+:\S*")
 _ASIDE = re.compile(r"(?:NOTE(?:\s|$)|(?:STYLE|REGION)\s*$)")
 _DIGITS = re.compile(r"\s*[0-9]{1,9}\s*")
 
@@ -93,6 +94,11 @@ class _Walk:
         self._cues.append(_Open(number, start, end))
         if start is None:
             self._problems.append(Problem("time.impossible", f"no time can be read in {line.strip()!r}", line=number))
+        rest = line[found.end() :] if found else ""
+        if not all(map(_SETTING.fullmatch, rest.split())):
+            said = "text beside the times; read as the first words of the cue"
+            self._problems.append(Problem("text.beside-times", said, line=number, time=start))
+            self._cues[-1].texts.append(rest)
 
     def _names_a_cue(self, place: int) -> bool:
         """Whether the line is the number or the name of the cue whose times stand on the next line."""
