@@ -18,11 +18,11 @@ def read_file(path: Path) -> Transcript:
 
     Raises TranscriptError where the file is missing, unreadable, a folder, or no transcript.
     """
-    if path.is_dir():
-        raise TranscriptError(f"is a folder; {EXPECTED}", file=path.name)
     try:
         with path.open("rb") as file:
             raw = file.read(LARGEST + 1)
+    except IsADirectoryError as fault:
+        raise TranscriptError(f"is a folder; {EXPECTED}", file=path.name) from fault
     except OSError as fault:
         raise TranscriptError(f"cannot be read: {fault.strerror}; {EXPECTED}", file=path.name) from fault
     return read_content(raw, path.name)

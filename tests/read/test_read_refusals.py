@@ -99,6 +99,16 @@ def test_a_missing_file_is_refused(tmp_path):
         read_file(tmp_path / "missing.srt")
 
 
+def test_a_file_in_a_folder_that_may_not_be_searched_is_refused(tmp_path, monkeypatch):
+    def refuse(*_args, **_options):
+        raise PermissionError(13, "Permission denied")
+
+    monkeypatch.setattr(type(tmp_path), "stat", refuse)
+    monkeypatch.setattr(type(tmp_path), "open", refuse)
+    with pytest.raises(TranscriptError, match=r"locked\.srt: cannot be read: Permission denied"):
+        read_file(tmp_path / "locked.srt")
+
+
 def test_an_unreadable_file_is_refused(tmp_path, monkeypatch):
     path = tmp_path / "locked.srt"
     path.write_text("[0:01] leeks")
