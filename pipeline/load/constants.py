@@ -34,6 +34,7 @@ class Formulas:
     draws: int
     seed: int
     fluid_class: str
+    assumed_servings: Range
     sources: Mapping[str, str]
 
 
@@ -72,6 +73,7 @@ def _formulas(sections: Mapping[str, Any]) -> Formulas:
         draws=band["draws"],
         seed=band["seed"],
         fluid_class=sections["fluid"]["density_class"],
+        assumed_servings=_ranges({"servings": sections["servings"]})["servings"],
         sources=MappingProxyType(sources),
     )
 

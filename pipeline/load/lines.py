@@ -73,11 +73,10 @@ def _grams(ingredients: Sequence[Ingredient]) -> Array:
 
 
 def _per_gram(kept: Sequence[tuple[Ingredient, Food]]) -> Array:
-    table = np.array([_figures(food) for _, food in kept], dtype=np.float64).reshape(len(kept), len(TOTALS))
+    table = np.array([figures_of(food) for _, food in kept], dtype=np.float64).reshape(len(kept), len(TOTALS))
     per_gram = np.repeat(table[None, :, :], 3, axis=0)
     for place, (ingredient, food) in enumerate(kept):
-        if ingredient.preparation:
-            keep(per_gram, place, spoken_words(ingredient.preparation), food)
+        keep(per_gram, place, spoken_words(ingredient.preparation) | set(food.id.split("-")), food)
     per_gram[:, :, TOTALS.index("salt_g")] = per_gram[:, :, _SODIUM] * formulas().salt_per_sodium / 1000
     return per_gram
 
@@ -92,10 +91,11 @@ def keep(per_gram: Array, place: int, words: frozenset[str], food: Food) -> None
         per_gram[:, place, _PLACES[nutrient]] *= (share.low, share.best, share.high)
 
 
-def _figures(food: Food) -> list[float]:
+def figures_of(food: Food) -> list[float]:
+    """The amount of each of TOTALS in a gram of the food, NaN where not known."""
     figures = [np.nan if value is None else value / 100 for value in map(food.figures.get, NUTRIENTS)]
     fluid = 1 / _density(food.id) if food.fluid else 0.0
-    return [*figures, fluid, np.nan]
+    return [*figures, fluid, figures[_SODIUM] * formulas().salt_per_sodium / 1000]
 
 
 @cache

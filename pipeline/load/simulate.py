@@ -52,10 +52,10 @@ def total_draws(lines: Lines) -> Array:
     return totals
 
 
-def serving_draws(count: Range) -> Array:
-    """The number of servings of every draw, (draws,)."""
+def serving_draws(count: Range, *, dish: str = "") -> Array:
+    """The number of servings of every draw, (draws,); those of another `dish` are drawn apart."""
     ends = (np.array([value]) for value in (count.low, count.best, count.high))
-    drawn: Array = triangular(uniform("servings")[:, None], *ends)[:, 0]
+    drawn: Array = triangular(uniform(f"servings:{dish}")[:, None], *ends)[:, 0]
     return drawn
 
 
