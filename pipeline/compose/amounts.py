@@ -96,11 +96,16 @@ class AmountResolver:
             return self._share(state, said, unit)
         if state.low is None or state.high is None or said.measured.total:
             return _State(low, high, unit, [said], said.shown)
-        if said.measured.corrects and not said.measured.more:
+        if self._corrects(state, said) and not said.measured.more:
             return self._replace(state, said, unit)
         if state.shown and not said.shown:
             return self._from_table(state, said, unit)
         return self._again(state, said, unit)
+
+    @staticmethod
+    def _corrects(state: _State, said: Said) -> bool:
+        """Whether a correction was heard since the amount was last said."""
+        return said.measured.corrected_at >= state.said[-1].quantity.end - 1
 
     def _replace(self, state: _State, said: Said, unit: str) -> _State:
         return _State(
@@ -141,10 +146,10 @@ class AmountResolver:
         if (low, high, unit) == (state.low, state.high, state.unit) and not said.measured.more:
             state.said.append(said)
             return state
-        near = said.at - state.said[-1].quantity.end <= _SAME_BREATH
+        near = said.at - state.said[-1].quantity.end <= _SAME_BREATH or said.measured.sums_up
         if _kind(unit) != _kind(state.unit or "each"):
             return self._pair(state, said, unit)
-        if unit == state.unit and (said.measured.more or not near):
+        if unit == state.unit and (said.measured.more or not near) and not said.measured.sums_up:
             state.low, state.high = state.low + low, state.high + high
             state.said.append(said)
             return state

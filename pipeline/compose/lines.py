@@ -11,7 +11,9 @@ from pipeline.hear.foods import FoodSpan
 from pipeline.hear.hearing import Hearing
 from pipeline.hear.lexicon import Classes
 from pipeline.hear.usage import ALTERNATIVE, ASIDE, SHOWN, SPOKEN, USED
-from pipeline.split.outline import MAIN, Outline, _stem
+from pipeline.split.dishes import MAIN
+from pipeline.split.dishes import stem as _stem
+from pipeline.split.outline import Outline
 
 _ALTERNATIVE_REACH = 45
 _OPTION_BACK = 26

@@ -10,7 +10,8 @@ from pipeline.hear.hearing import Hearing
 from pipeline.hear.lexicon import Classes, Row, load_phrases, load_rows
 from pipeline.hear.usage import ALTERNATIVE, ASIDE
 from pipeline.record import Step
-from pipeline.split.outline import MAIN, Outline
+from pipeline.split.dishes import MAIN
+from pipeline.split.outline import Outline
 
 _UNTIL_WORDS = 9
 _ACTIONS = frozenset({"add", "cut", "combine", "cook", "wash", "discard", "rest", "shape"})

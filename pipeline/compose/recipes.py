@@ -13,7 +13,8 @@ from pipeline.foods.table import FoodTable
 from pipeline.hear.hearing import Hearing
 from pipeline.hear.lexicon import Classes, load_rows
 from pipeline.record import Claim, Duration, Evidence, FoodRef, Ingredient, Mention, Recipe, Servings, Temperature
-from pipeline.split.outline import MAIN, Outline
+from pipeline.split.dishes import MAIN
+from pipeline.split.outline import Outline
 
 
 @dataclass(frozen=True, slots=True)

@@ -16,21 +16,32 @@ _GAP_AFTER_FOOD = 9
 _CUE_WINDOW = 7
 _TOTAL_WINDOW = 8
 _FREE_REACH = 40
+_CORRECTION_WINDOW = 26
+_LATER_REACH = 22
 
 
 @dataclass(frozen=True, slots=True)
 class Measured:
-    """A food with an amount. `food` indexes the foods of the speech; `corrects` says that a correction was heard
-    before the amount, `more` that it comes on top, `total` that it sums up, `free` that the food was not named with
+    """A food with an amount. `food` indexes the foods of the speech; `corrected_at` is the word at
+    which the last correction before the amount was heard, `sums_up` that it puts in other words what was said, `more` that it comes on top, `total` that it sums up, `free` that the food was not named with
     it."""
 
     food: int
     quantity: Quantity
     rule: str
-    corrects: bool = False
+    corrected_at: int = -1
+    sums_up: bool = False
     more: bool = False
     total: bool = False
     free: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class _Flags:
+    corrected_at: int
+    sums_up: bool
+    more: bool
+    total: bool
 
 
 class AmountBinder:
@@ -41,6 +52,7 @@ class AmountBinder:
         self._gap = frozenset(classes["amount-gap"]) | frozenset(classes["size"])
         self._link = frozenset(classes["amount-link"]) | frozenset(classes["size"])
         self._joins = frozenset(classes["joining"])
+        self._sum_up = frozenset(classes["sum-up"])
         self._countable = countable
 
     def bind(self, speech: Speech, foods: Sequence[FoodSpan], quantities: Sequence[Quantity]) -> tuple[Measured, ...]:
@@ -56,9 +68,9 @@ class AmountBinder:
             forward = self._forward(speech, foods, after, quantity, limit)
             backward = self._backward(speech, foods, after - 1, quantity, quantities[at - 1] if at else None, bound)
             targets, rule = self._choose(speech, foods, quantity, forward, backward, after)
-            flags = self._flags(cues, quantity)
+            flags = self._flags(speech, cues, quantity)
             if targets:
-                bound.extend(replace(Measured(food, quantity, rule), **flags) for food in targets)
+                bound.extend(self._measured(food, quantity, rule, flags) for food in targets)
             else:
                 free = self._free(speech, foods, after - 1, quantity, bound, flags)
                 bound.extend([free] if free is not None else [])
@@ -67,14 +79,17 @@ class AmountBinder:
     def _restated(self, cues: Sequence[Match[Row]], quantity: Quantity) -> bool:
         return any(cue.payload["kind"] == "restated" and cue.end <= quantity.start <= cue.end + 1 for cue in cues)
 
-    def _flags(self, cues: Sequence[Match[Row]], quantity: Quantity) -> dict[str, bool]:
-        near = [
-            cue.payload["kind"]
+    def _flags(self, speech: Speech, cues: Sequence[Match[Row]], quantity: Quantity) -> _Flags:
+        before = [cue for cue in cues if 0 <= quantity.start - cue.end <= _CORRECTION_WINDOW]
+        corrected = max((cue.start for cue in before if cue.payload["kind"] == "correction"), default=-1)
+        more = any(
+            cue.payload["kind"] == "more" and (quantity.start - cue.end <= 3 or self._inside(cue, quantity))
             for cue in cues
-            if 0 <= quantity.start - cue.end <= _CUE_WINDOW or self._inside(cue, quantity)
-        ]
-        after = [cue.payload["kind"] for cue in cues if 0 <= cue.start - quantity.end <= _TOTAL_WINDOW]
-        return {"corrects": "correction" in near, "more": "more" in near[-3:], "total": "total" in after}
+            if cue.start >= quantity.start - 6 and cue.start < quantity.end + 2
+        )
+        total = any(cue.payload["kind"] == "total" and 0 <= cue.start - quantity.end <= _TOTAL_WINDOW for cue in cues)
+        lead = speech.words[max(0, quantity.start - 3) : quantity.start]
+        return _Flags(corrected, bool(self._sum_up.intersection(lead)), more, total)
 
     @staticmethod
     def _inside(cue: Match[Row], quantity: Quantity) -> bool:
@@ -159,6 +174,10 @@ class AmountBinder:
             return backward, "amount.after-food"
         return [], ""
 
+    @staticmethod
+    def _measured(food: int, quantity: Quantity, rule: str, flags: _Flags, *, free: bool = False) -> Measured:
+        return Measured(food, quantity, rule, flags.corrected_at, flags.sums_up, flags.more, flags.total, free)
+
     def _free(
         self,
         speech: Speech,
@@ -166,28 +185,63 @@ class AmountBinder:
         before: int,
         quantity: Quantity,
         bound: Sequence[Measured],
-        flags: dict[str, bool],
+        flags: _Flags,
     ) -> Measured | None:
-        """A corrected figure on its own, given to the amount spoken last."""
-        opens_turn = any(speech.turn_before[max(0, quantity.start - 3) : quantity.start + 1])
+        """A figure on its own: a correction of the amount spoken last, or the amount of the food spoken of last."""
         last = bound[-1] if bound else None
-        if last is None or quantity.start - last.quantity.end > _FREE_REACH or quantity.article:
+        if quantity.article:
             return None
-        if not (flags["corrects"] or opens_turn or quantity.kind == "unit"):
+        corrected = self._correction(speech, foods, before, quantity, last, flags)
+        if corrected is not None or quantity.kind == "unit":
+            return corrected
+        return self._later(speech, foods, before, quantity, bound, flags)
+
+    def _correction(
+        self,
+        speech: Speech,
+        foods: Sequence[FoodSpan],
+        before: int,
+        quantity: Quantity,
+        last: Measured | None,
+        flags: _Flags,
+    ) -> Measured | None:
+        if last is None or quantity.start - last.quantity.end > _FREE_REACH:
+            return None
+        opens_turn = any(speech.turn_before[max(0, quantity.start - 3) : quantity.start + 1])
+        heard = flags.corrected_at >= last.quantity.end - 1 and quantity.start - flags.corrected_at <= _CUE_WINDOW + 3
+        if not (heard or opens_turn) or last.quantity.low is None and not opens_turn:
             return None
         if quantity.kind == "unit":
-            if not flags["corrects"] or last.quantity.low is None:
-                return None
-            unit = replace(
-                last.quantity, unit=quantity.unit, kind="measure", end=quantity.end, rule="amount.unit-corrected"
-            )
-            return Measured(last.food, unit, "amount.corrected-unit", corrects=True, free=True)
+            unit = replace(last.quantity, unit=quantity.unit, kind="measure", start=quantity.start, end=quantity.end)
+            return self._measured(last.food, unit, "amount.corrected-unit", _heard(flags, quantity), free=True)
         if quantity.unit is None and not quantity.vague:
-            if foods[last.food].end < quantity.start and before > last.food and not opens_turn:
+            if before > last.food and not opens_turn:
                 return None
             kept = replace(quantity, unit=last.quantity.unit, kind=last.quantity.kind)
-            return Measured(last.food, kept, "amount.corrected-figure", corrects=True, free=True)
-        return Measured(last.food, quantity, "amount.corrected", corrects=True, free=True)
+            return self._measured(last.food, kept, "amount.corrected-figure", _heard(flags, quantity), free=True)
+        return self._measured(last.food, quantity, "amount.corrected", _heard(flags, quantity), free=True)
+
+    def _later(
+        self,
+        speech: Speech,
+        foods: Sequence[FoodSpan],
+        before: int,
+        quantity: Quantity,
+        bound: Sequence[Measured],
+        flags: _Flags,
+    ) -> Measured | None:
+        """`that's about two tablespoons`, said a while after the food."""
+        if before < 0 or quantity.start - foods[before].end > _LATER_REACH or quantity.kind == "count":
+            return None
+        if not flags.sums_up or any(speech.stop_after[foods[before].end : quantity.start - 1]) and quantity.vague:
+            return None
+        if quantity.of or any(item.food == before and item.quantity.start > foods[before].start for item in bound):
+            return None
+        return self._measured(before, quantity, "amount.later", flags, free=True)
+
+
+def _heard(flags: _Flags, quantity: Quantity) -> _Flags:
+    return replace(flags, corrected_at=quantity.start)
 
 
 def _first_after(foods: Sequence[FoodSpan], quantities: Sequence[Quantity]) -> list[int]:

@@ -69,14 +69,15 @@ def clauses(nlp: Language, name: str) -> Component:
 def foods(nlp: Language, name: str) -> Component:
     """Foods by name, with what only sounds like one."""
     classes = load_classes()
-    finder = FoodFinder(FoodNames.load(), classes)
+    names = FoodNames.load()
+    finder = FoodFinder(names, classes)
     colours = frozenset(classes["colour"])
 
     def component(doc: Doc) -> Doc:
         state = doc.user_data[KEY]
         speech = state["speech"]
         state["sayings"] = finder.sayings(speech.words)
-        _add(doc, "foods", fill_ellipsis(speech, finder.find(speech, state["sayings"]), colours))
+        _add(doc, "foods", fill_ellipsis(speech, finder.find(speech, state["sayings"]), colours, names))
         return doc
 
     return component

@@ -130,7 +130,9 @@ class FoodFinder:
         return 0, ""
 
 
-def fill_ellipsis(speech: Speech, foods: Sequence[FoodSpan], colours: frozenset[str]) -> tuple[FoodSpan, ...]:
+def fill_ellipsis(
+    speech: Speech, foods: Sequence[FoodSpan], colours: frozenset[str], names: FoodNames
+) -> tuple[FoodSpan, ...]:
     """Adds `a green one` after `two red peppers`: the food spoken of before, in the other colour."""
     filled = list(foods)
     words = speech.words
@@ -141,7 +143,18 @@ def fill_ellipsis(speech: Speech, foods: Sequence[FoodSpan], colours: frozenset[
             if model is None or not colours.intersection(model.name.split()):
                 continue
             name = " ".join(words[place - 1] if word in colours else word for word in model.name.split())
+            entry = names.lookup(name)
+            food = entry.food if entry else model.food
             filled.append(
-                replace(model, start=place - 1, head=place, end=place + 1, name=name, rule="food.ellipsis", sizes=())
+                replace(
+                    model,
+                    start=place - 1,
+                    head=place,
+                    end=place + 1,
+                    name=name,
+                    food=food,
+                    rule="food.ellipsis",
+                    sizes=(),
+                )
             )
     return tuple(sorted(filled, key=lambda food: food.start))

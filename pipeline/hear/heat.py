@@ -14,6 +14,7 @@ from pipeline.resources import data_path, read_rows
 
 _WINDOW_BEFORE = 12
 _WINDOW_AFTER = 8
+_LEAST_BARE = 30
 
 
 @dataclass(frozen=True, slots=True)
@@ -122,7 +123,7 @@ class HeatReader:
         return [of for _, _, of in sorted(near)]
 
     def _span(self, start: int, end: int, value: Fraction, said: str, near: list[str], home: str) -> HeatSpan | None:
-        if not said and not near:
+        if not said and (not near or value < _LEAST_BARE):
             return None
         units = [said] if said in {"F", "C"} else [home, "C" if home == "F" else "F"]
         for of in [*near, *(["oven", "other"] if said else [])]:

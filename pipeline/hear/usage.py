@@ -9,14 +9,17 @@ from pipeline.hear.attach import Measured
 from pipeline.hear.claims import ClaimSpan
 from pipeline.hear.clauses import Clauses
 from pipeline.hear.foods import FoodSpan
-from pipeline.hear.lexicon import Classes, load_phrases, load_rows
+from pipeline.hear.lexicon import Classes, Row, load_phrases, load_rows
 from pipeline.hear.scopes import Scope
 from pipeline.hear.speech import Speech
+from pipeline.phrases import Match
 
 USED, SHOWN, SPOKEN, ASIDE, ALTERNATIVE = "used", "shown", "spoken", "aside", "alternative"
 _WHY_ORDER = ("alternative", "negated", "elsewhere", "habit", "comparison", "hypothetical", "interrupted")
-_BACK_VERB = 14
-_ON_VERB = 8
+_DOING = frozenset({"add", "cut", "combine", "cook", "wash", "shape", "frame-add"})
+_HAVING = frozenset({"use", "show", "frame-shown", "discard", "make", "serve"})
+_FRAGMENT = 12
+_TOUR = 150
 
 
 @dataclass(frozen=True, slots=True)
@@ -29,6 +32,18 @@ class Usage:
     rule: str
 
 
+@dataclass(frozen=True, slots=True)
+class _Heard:
+    speech: Speech
+    clauses: Clauses
+    foods: Sequence[FoodSpan]
+    frames: Sequence[Match[Row]]
+    amounts: frozenset[int]
+    articles: frozenset[int]
+    subjects: frozenset[int]
+    tours: tuple[tuple[int, int], ...]
+
+
 class UsageJudge:
     """Compiled verbs and frames."""
 
@@ -37,7 +52,10 @@ class UsageJudge:
             row["form"]: row["kind"] for row in load_rows("verbs.csv", ("form", "verb", "kind", "time_label"))
         }
         self._frames = load_phrases("usage_frames.csv", ("id", "kind", "pattern"), classes)
-        self._joins = frozenset(classes["joining"]) | {"then", "some", "the", "a", "an", "little", "my", "um"}
+        self._tours = load_phrases("tour_cues.csv", ("id", "pattern"), classes)
+        self._joins = frozenset(classes["joining"]) | frozenset(classes["list-joining"])
+        self._holders = frozenset(classes["water-holder"])
+        self._definite = frozenset(classes["definite"])
         self._name_frames = load_phrases("name_frames.csv", ("id", "pattern", "place"), classes)
 
     def judge(
@@ -50,23 +68,30 @@ class UsageJudge:
         claims: Sequence[ClaimSpan],
     ) -> tuple[Usage, ...]:
         """One usage for each food, in the same order."""
-        amounts = {item.food for item in measured if not item.quantity.article}
-        articles = {item.food for item in measured if item.quantity.article}
-        subjects = {claim.subject.head for claim in claims if claim.subject is not None}
-        frames = self._frames.everywhere(speech.words)
+        heard = _Heard(
+            speech,
+            clauses,
+            foods,
+            self._frames.everywhere(speech.words),
+            frozenset(item.food for item in measured if not item.quantity.article),
+            frozenset(item.food for item in measured if item.quantity.article),
+            frozenset(claim.subject.head for claim in claims if claim.subject is not None),
+            self._tour_stretches(speech, clauses),
+        )
         called = self._called(speech, foods)
+        within = [(claim.start, claim.end) for claim in claims]
         usages: list[Usage] = []
         for at, food in enumerate(foods):
             aside = self._aside(food, scopes)
-            if food.head in called and at not in amounts:
+            if food.head in called and at not in heard.amounts:
                 usages.append(Usage(ASIDE, "a name", "usage.name"))
+            elif any(start <= food.head < end for start, end in within) and at not in heard.amounts:
+                usages.append(Usage(ASIDE, "claim", "usage.nutrient"))
             elif aside is not None:
                 status = ALTERNATIVE if aside.kind == "alternative" else ASIDE
                 usages.append(Usage(status, aside.kind, aside.rule))
-            elif at in amounts:
-                usages.append(Usage(USED, "", "usage.amount"))
             else:
-                usages.append(self._by_context(speech, clauses, foods, at, usages, frames, subjects, articles))
+                usages.append(self._by_context(heard, at, usages))
         return tuple(usages)
 
     def _aside(self, food: FoodSpan, scopes: Sequence[Scope]) -> Scope | None:
@@ -80,48 +105,70 @@ class UsageJudge:
         for match in self._name_frames.everywhere(speech.words):
             place = match.start - 1 if match.payload["place"] == "before" else match.end
             if 0 <= place < len(speech) and speech.words[place] in single:
-                names.add(speech.words[place])
+                if place == 0 or speech.words[place - 1] not in self._definite:
+                    names.add(speech.words[place])
         return {food.head for food in foods if food.end - food.start == 1 and speech.words[food.head] in names}
 
-    def _by_context(
-        self,
-        speech: Speech,
-        clauses: Clauses,
-        foods: Sequence[FoodSpan],
-        at: int,
-        before: Sequence[Usage],
-        frames: Sequence[object],
-        subjects: set[int],
-        articles: set[int],
-    ) -> Usage:
-        food = foods[at]
-        start, end = clauses.sentence(food.head)
-        start, end = max(start, food.start - _BACK_VERB), min(end, food.end + _ON_VERB)
-        kinds = {self._verbs[word] for word in speech.words[start:end] if word in self._verbs}
-        for frame in frames:
-            if start <= frame.start and frame.end <= end:  # type: ignore[attr-defined]
-                kinds.add("frame-" + frame.payload["kind"])  # type: ignore[attr-defined]
-        if food.head in subjects and not kinds & {"add", "cut", "frame-add"}:
+    def _tour_stretches(self, speech: Speech, clauses: Clauses) -> tuple[tuple[int, int], ...]:
+        """Stretches in which the presenter shows what stands on the table, up to the first thing that is done."""
+        stretches: list[tuple[int, int]] = []
+        for match in self._tours.everywhere(speech.words):
+            end = match.end
+            limit = min(len(speech), match.end + _TOUR)
+            while end < limit and self._verbs.get(speech.words[end], "") not in {"add", "combine", "cook"}:
+                end += 1
+            stretches.append((match.start, end))
+        return tuple(stretches)
+
+    def _by_context(self, heard: _Heard, at: int, before: Sequence[Usage]) -> Usage:
+        food = heard.foods[at]
+        kinds = self._kinds(heard, *heard.clauses.clause(food.head))
+        shown = any(start <= food.head < end for start, end in heard.tours)
+        if food.name.split()[-1] == "water" and at not in heard.amounts and not self._poured(heard, food):
+            return Usage(SPOKEN, "water to cook in", "usage.water")
+        if at in heard.amounts:
+            only_shown = shown or (("frame-shown" in kinds or "show" in kinds) and not kinds & _DOING)
+            return Usage(SHOWN if only_shown else USED, "", "usage.amount")
+        if food.head in heard.subjects and "frame-add" not in kinds:
             return Usage(SPOKEN, "claim", "usage.claim-only")
-        if kinds & {
-            "add",
-            "frame-add",
-            "cut",
-            "combine",
-            "cook",
-            "wash",
-            "use",
-            "discard",
-            "shape",
-            "make",
-            "rest",
-            "serve",
-        }:
+        if shown:
+            return Usage(SHOWN, "", "usage.tour")
+        if kinds & _DOING:
             return Usage(USED, "", "usage.verb")
-        if kinds & {"frame-shown", "show"} or at in articles:
+        if kinds & _HAVING or at in heard.articles:
             return Usage(SHOWN, "", "usage.shown")
-        if at and before[at - 1].status in {USED, SHOWN}:
-            between = speech.words[foods[at - 1].end : food.start]
-            if len(between) <= 3 and self._joins.issuperset(between):
-                return Usage(before[at - 1].status, "", "usage.list")
+        return self._in_list(heard, at, before) or self._in_fragment(heard, at)
+
+    def _kinds(self, heard: _Heard, start: int, end: int) -> set[str]:
+        kinds = {self._verbs[word] for word in heard.speech.words[start:end] if word in self._verbs}
+        kinds |= {
+            "frame-" + frame.payload["kind"] for frame in heard.frames if start <= frame.start and frame.end <= end
+        }
+        return kinds
+
+    def _poured(self, heard: _Heard, food: FoodSpan) -> bool:
+        """Water that goes into the dish: added or poured, not merely what something is boiled or rinsed in."""
+        lead = heard.speech.words[max(0, food.start - 4) : food.start]
+        held = any(word in self._holders for word in lead)
+        return not held and any(self._verbs.get(word) == "add" for word in lead)
+
+    def _in_list(self, heard: _Heard, at: int, before: Sequence[Usage]) -> Usage | None:
+        """The next of several foods that are named in a row."""
+        if not at or before[at - 1].status not in {USED, SHOWN}:
+            return None
+        between = heard.speech.words[heard.foods[at - 1].end : heard.foods[at].start]
+        if len(between) <= 4 and self._joins.issuperset(between):
+            return Usage(before[at - 1].status, "", "usage.list")
+        return None
+
+    def _in_fragment(self, heard: _Heard, at: int) -> Usage:
+        """A clause without a verb of cooking goes with the one before it in the same sentence."""
+        food = heard.foods[at]
+        start, end = heard.clauses.clause(food.head)
+        sentence = heard.clauses.sentence(food.head)[0]
+        if start > sentence and start - sentence <= _FRAGMENT and food.head not in heard.subjects:
+            kinds = self._kinds(heard, *heard.clauses.clause(start - 1))
+            if kinds & _DOING:
+                return Usage(USED, "", "usage.fragment")
+        del end
         return Usage(SPOKEN, "", "usage.none")

@@ -1,0 +1,46 @@
+"""What a dish is to the stages that follow the talk: its names, its parts and the words that call it to mind."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from pipeline.hear.hearing import Hearing
+
+MAIN = ""
+_ASIDE = frozenset({"elsewhere", "habit", "negated", "comparison", "hypothetical", "interrupted"})
+
+
+@dataclass(frozen=True, slots=True)
+class Dish:
+    """A dish: `title` as announced, `head` its noun, `parts` the names of its components besides the main one, and the
+    words that call it and each part to mind."""
+
+    title: str
+    head: str
+    start: int
+    parts: tuple[str, ...]
+    keywords: frozenset[str]
+    rule: str
+
+
+@dataclass(frozen=True, slots=True)
+class Topic:
+    """A dish by index and a component of it; MAIN is the dish's own."""
+
+    dish: int
+    part: str = MAIN
+
+
+def aside(hearing: Hearing, place: int) -> bool:
+    """Whether a word stands where things are only spoken of."""
+    return any(scope.start <= place < scope.end for scope in hearing.scopes if scope.kind in _ASIDE)
+
+
+def stem(word: str) -> str:
+    """A plural, a possessive and the singular as one key."""
+    word = word.removesuffix("'s")
+    if len(word) > 4 and word.endswith("ies"):
+        return word[:-3] + "y"
+    if len(word) > 4 and word.endswith(("shes", "ches", "xes", "oes")):
+        return word[:-2]
+    return word[:-1] if len(word) > 3 and word.endswith("s") and not word.endswith("ss") else word
