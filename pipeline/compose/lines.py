@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 
@@ -83,7 +84,7 @@ class LineComposer:
             if line is None:
                 continue
             self._take(line, hearing, at, topic.part, statements.get(at, []))
-        lines = self._settle(lines)
+        lines = self._settle(self._without_denied(hearing, lines))
         self._alternatives(hearing, outline, lines)
         self._options(hearing, lines)
         lines.sort(key=lambda line: (line.dish, min(line.mentions)))
@@ -106,9 +107,11 @@ class LineComposer:
             "sauce",
         }:
             return "dish", "usage.dish-name"
-        parts = {_stem(part.split()[-1]) for dish in outline.dishes for part in dish.parts}
-        if last in parts and len(food.name.split()) == 1:
-            return "component", "usage.component-name"
+        name = {_stem(word) for word in food.name.split()}
+        for part in (part for dish in outline.dishes for part in dish.parts):
+            words = [_stem(word) for word in part.split()]
+            if last == words[-1] and name <= set(words):
+                return "component", "usage.component-name"
         if self._group(food.food) in {"dish"} and usage.rule != "usage.amount":
             return "dish", "usage.other-dish"
         del topic
@@ -154,7 +157,9 @@ class LineComposer:
     def _same(self, line: LineDraft, food: FoodSpan, measured: bool) -> bool:
         if line.food == food.food:
             return True
-        if self._group(line.food) != self._group(food.food):
+        if measured and self._group(line.food) != self._group(food.food):
+            return False
+        if {self._class(line.food), self._class(food.food)} == {"spice", "vegetable"}:
             return False
         name, known = [_stem(word) for word in food.name.split()], [_stem(word) for word in line.name.split()]
         if name[-1] == known[-1] and (set(name) <= set(known) or set(known) <= set(name)):
@@ -180,6 +185,13 @@ class LineComposer:
     def _more_exact(self, line: LineDraft, food: FoodSpan) -> bool:
         known, name = {_stem(w) for w in line.name.split()}, {_stem(w) for w in food.name.split()}
         return known <= name
+
+    def _without_denied(self, hearing: Hearing, lines: list[LineDraft]) -> list[LineDraft]:
+        """A food without an amount that is ruled out as often as it is used is not used."""
+        denied = Counter(
+            food.food for food, usage in zip(hearing.foods, hearing.usages, strict=True) if usage.why == "negated"
+        )
+        return [line for line in lines if line.said or denied[line.food] < max(1, len(line.mentions))]
 
     def _settle(self, lines: list[LineDraft]) -> list[LineDraft]:
         """A line only shown that is used in one other place is that place's line."""

@@ -15,6 +15,7 @@ from pipeline.hear.lexicon import Classes, load_rows
 from pipeline.record import Claim, Duration, Evidence, FoodRef, Ingredient, Mention, Recipe, Servings, Temperature
 from pipeline.split.dishes import MAIN
 from pipeline.split.outline import Outline
+from pipeline.split.topics import ASSEMBLY
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,7 +64,7 @@ class Composer:
     def _components(self, outline: Outline, mine: Sequence[LineDraft], dish: int) -> list[str]:
         main = outline.dishes[dish].head
         used = {line.part or MAIN for line in mine}
-        names = [main if part == MAIN else part for part in ("", *outline.dishes[dish].parts) if part in used]
+        names = [main if part == MAIN else part for part in ("", *outline.dishes[dish].parts, ASSEMBLY) if part in used]
         return names if len(names) > 1 else []
 
     def _ingredients(
@@ -108,8 +109,8 @@ class Composer:
         places = [place for place, topic in enumerate(outline.topics) if topic.dish == dish]
         starts = [outline.dishes[dish].start, *(hearing.foods[min(line.mentions)].start for line in mine)]
         ends = [hearing.foods[max(line.mentions)].end - 1 for line in mine]
-        ends += [span.start for span in hearing.servings if outline.topics[span.start].dish == dish]
-        ends += [span.start for span in hearing.times if outline.topics[span.start].dish == dish]
+        ends += [span.start for span in hearing.servings if outline.local[span.start] == dish]
+        ends += [span.start for span in hearing.times if outline.local[span.start] == dish]
         if not places:
             places = [outline.dishes[dish].start]
         first = min(starts)
@@ -118,9 +119,7 @@ class Composer:
 
     def _servings(self, hearing: Hearing, outline: Outline, dish: int) -> Servings | None:
         spans = [
-            span
-            for span in hearing.servings
-            if outline.topics[span.start].dish == dish and not _aside(hearing, span.start)
+            span for span in hearing.servings if outline.local[span.start] == dish and not _aside(hearing, span.start)
         ]
         if not spans:
             return None
@@ -149,7 +148,7 @@ class Composer:
     def _temperatures(self, hearing: Hearing, outline: Outline, dish: int) -> tuple[Temperature, ...]:
         found: dict[tuple[float, str, str], Temperature] = {}
         for heat in hearing.heats:
-            if outline.topics[heat.start].dish != dish or _aside(hearing, heat.start):
+            if outline.local[heat.start] != dish or _aside(hearing, heat.start):
                 continue
             key = (float(heat.value), heat.unit, heat.of)
             evidence = hearing.speech.evidence(heat.start, heat.end, heat.rule)
@@ -168,7 +167,7 @@ class Composer:
     def _times(self, hearing: Hearing, outline: Outline, dish: int) -> tuple[Duration, ...]:
         found: dict[tuple[object, ...], Duration] = {}
         for time in hearing.times:
-            if outline.topics[time.start].dish != dish or _aside(hearing, time.start):
+            if outline.local[time.start] != dish or _aside(hearing, time.start):
                 continue
             label = self._label(hearing, time.start)
             key = (time.low, time.high, time.unit, label, time.kind)
@@ -195,7 +194,7 @@ class Composer:
     def _claims(self, hearing: Hearing, outline: Outline, dish: int) -> tuple[Claim, ...]:
         found: dict[tuple[str, str, str], Claim] = {}
         for claim in hearing.claims:
-            if outline.topics[claim.start].dish != dish:
+            if outline.local[claim.start] != dish:
                 continue
             evidence = hearing.speech.evidence(claim.start, claim.end, claim.rule)
             key = (claim.food, claim.nutrient, claim.sense)

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from pipeline.hear.foods import FoodSpan
-from pipeline.hear.lexicon import Classes, Row, load_phrases
+from pipeline.hear.lexicon import Classes, Row, load_phrases, load_rows
 from pipeline.hear.quantities import Quantity
 from pipeline.hear.speech import Speech
 from pipeline.phrases import Match
@@ -50,7 +50,11 @@ class AmountBinder:
     def __init__(self, classes: Classes, countable: frozenset[str]) -> None:
         self._cues = load_phrases("amount_cues.csv", ("id", "kind", "pattern"), classes)
         self._gap = frozenset(classes["amount-gap"]) | frozenset(classes["size"])
-        self._link = frozenset(classes["amount-link"]) | frozenset(classes["size"])
+        preparations = {
+            row["words"] for row in load_rows("modifiers.csv", ("words", "kind")) if row["kind"] == "preparation"
+        }
+        self._link = frozenset(classes["amount-link"]) | frozenset(classes["size"]) | preparations
+        self._later_lead = frozenset(classes["later-lead"])
         self._joins = frozenset(classes["joining"])
         self._sum_up = frozenset(classes["sum-up"])
         self._countable = countable
@@ -82,6 +86,8 @@ class AmountBinder:
     def _flags(self, speech: Speech, cues: Sequence[Match[Row]], quantity: Quantity) -> _Flags:
         before = [cue for cue in cues if 0 <= quantity.start - cue.end <= _CORRECTION_WINDOW]
         corrected = max((cue.start for cue in before if cue.payload["kind"] == "correction"), default=-1)
+        if quantity.start and speech.words[quantity.start - 1] in {"no", "sorry"}:
+            corrected = quantity.start - 1
         more = any(
             cue.payload["kind"] == "more" and (quantity.start - cue.end <= 3 or self._inside(cue, quantity))
             for cue in cues
@@ -219,6 +225,8 @@ class AmountBinder:
                 return None
             kept = replace(quantity, unit=last.quantity.unit, kind=last.quantity.kind)
             return self._measured(last.food, kept, "amount.corrected-figure", _heard(flags, quantity), free=True)
+        if not quantity.vague and not _alike(quantity, last.quantity):
+            return None
         return self._measured(last.food, quantity, "amount.corrected", _heard(flags, quantity), free=True)
 
     def _later(
@@ -233,11 +241,17 @@ class AmountBinder:
         """`that's about two tablespoons`, said a while after the food."""
         if before < 0 or quantity.start - foods[before].end > _LATER_REACH or quantity.kind == "count":
             return None
-        if not flags.sums_up or any(speech.stop_after[foods[before].end : quantity.start - 1]) and quantity.vague:
+        lead = speech.words[max(0, quantity.start - 4) : quantity.start]
+        if quantity.vague or not self._later_lead.intersection(lead):
             return None
         if quantity.of or any(item.food == before and item.quantity.start > foods[before].start for item in bound):
             return None
         return self._measured(before, quantity, "amount.later", flags, free=True)
+
+
+def _alike(one: Quantity, two: Quantity) -> bool:
+    """Whether one figure can stand in for the other: both counts, or both measures."""
+    return (one.kind == "measure") == (two.kind == "measure")
 
 
 def _heard(flags: _Flags, quantity: Quantity) -> _Flags:

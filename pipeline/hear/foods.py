@@ -61,11 +61,12 @@ class FoodFinder:
     def find(self, speech: Speech, sayings: Sequence[Saying]) -> tuple[FoodSpan, ...]:
         """Foods from left to right, none overlapping another."""
         words = speech.words
+        plain = tuple(word.removesuffix("'s") for word in words)
         blocked = {place for saying in sayings for place in range(saying.span.start, saying.span.end)}
         found: list[FoodSpan] = []
         place = 0
         while place < len(words):
-            match = self._names.longest(words, place)
+            match = self._names.longest(words, place) or self._names.longest(plain, place)
             if match is None or not self._is_food(words, place, match[1], match[0], blocked):
                 place += 1
                 continue
@@ -103,6 +104,7 @@ class FoodFinder:
             {"name": kept, "size": sizes, "preparation": preparation}[kind].insert(0, words)
             start -= length
         spoken = " ".join(speech.words[match.start : match.end])
+        spoken = spoken if entry.name.endswith("'s") else spoken.removesuffix("'s")
         head = entry.editor or spoken
         name = " ".join([*kept, head])
         exact = self._names.lookup(name) if kept else None

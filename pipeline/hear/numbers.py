@@ -209,13 +209,20 @@ class NumberReader:
 
     def _and_a_part(self, words: Sequence[str], value: Fraction, end: int) -> tuple[Fraction, int]:
         """`and a half`, `and three quarters`, `and 1/2` after a whole number."""
-        if end + 1 < len(words) and words[end] == "and":
+        if end + 1 < len(words) and words[end] == "and" and not self._half_of_something(words, end + 1):
             if self._table.kind(words[end + 1]) in {"article", "part", "digit", "sign"}:
                 part = self._one(words, end + 1)
                 if part is not None and part.form in {"part", "digits"} and part.low < 1:
                     tail = words[part.end - 1]
                     return value + part.low, part.end - 1 if tail in {"a", "an"} and part.end - end > 2 else part.end
         return value, end
+
+    @staticmethod
+    def _half_of_something(words: Sequence[str], place: int) -> bool:
+        """`and half a lemon`, `and half of that`: another amount begins."""
+        return words[place] == "half" and words[place + 1 : place + 2] in {
+            (word,) for word in ("a", "an", "of", "the", "my")
+        }
 
     def and_a_part(self, words: Sequence[str], place: int) -> tuple[Fraction, int]:
         """`and a half` after a unit, as in `a cup and a half`: the part and where it ends, or (0, place)."""

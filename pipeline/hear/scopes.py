@@ -1,7 +1,7 @@
 """Stretches of speech in which a food is only spoken of: negated, other people's, another day's, only possible.
 
 The cues stand in `models/cues.csv`: a phrase, the kind of scope it opens, the direction in which it works and how far
-it reaches (the next food with those joined to it, the clause, the sentence, or a stretch up to a word of resumption).
+it reaches (the food next to it or the nearest, with those joined to it, the clause, the sentence, or a stretch up to a word of resumption).
 """
 
 from __future__ import annotations
@@ -17,6 +17,7 @@ from pipeline.phrases import Match
 
 _COLUMNS = ("id", "kind", "pattern", "direction", "reach")
 _FOOD_DISTANCE = 6
+_NEXT_DISTANCE = 1
 _NEAR = 30
 _LONGEST_STRETCH = 60
 
@@ -81,7 +82,7 @@ class ScopeFinder:
             following = [place for place in resumes if place > match.end + 2]
             limit = min(length, match.end + _LONGEST_STRETCH)
             return match.start, min([limit, *following[:1]])
-        if reach == "food":
+        if reach in {"food", "next"}:
             return self._food(match, speech, clauses, foods)
         bounds = clauses.sentence if reach == "sentence" else clauses.clause
         start, end = bounds(match.start)[0], bounds(last)[1]
@@ -96,7 +97,8 @@ class ScopeFinder:
         sentence = clauses.sentence_of[min(match.end, len(clauses.sentence_of)) - 1]
         if match.payload["direction"] == "after":
             row = [food for food in foods if match.end <= food.head and clauses.sentence_of[food.head] == sentence]
-            if not row or row[0].start - match.end > _FOOD_DISTANCE:
+            distance = _NEXT_DISTANCE if match.payload["reach"] == "next" else _FOOD_DISTANCE
+            if not row or row[0].start - match.end > distance:
                 return 0, 0
             return match.end, self._joined(speech, row)[-1].end
         before = [food for food in foods if food.end <= match.start and match.start - food.end <= _FOOD_DISTANCE]

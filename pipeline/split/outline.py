@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, replace
 
 from pipeline.hear.hearing import Hearing
 from pipeline.hear.lexicon import Classes
@@ -15,16 +15,17 @@ from pipeline.split.topics import TopicFollower
 __all__ = ["MAIN", "Dish", "Outline", "Outliner", "Topic", "stem"]
 
 _OFTEN_DISH = 4
-_OFTEN_PART = 3
+_OFTEN_PART = 2
 
 
 @dataclass(frozen=True, slots=True)
 class Outline:
-    """`topics` holds one topic a word of the speech; `announced` the words in which dishes were announced."""
+    """`topics` holds one topic a word of the speech; `local` the dish that its own clause speaks of; `announced` the words in which dishes were announced."""
 
     dishes: tuple[Dish, ...]
     topics: tuple[Topic, ...]
-    announced: tuple[tuple[int, int], ...] = field(default=())
+    local: tuple[int, ...]
+    announced: tuple[tuple[int, int], ...]
 
 
 class Outliner:
@@ -40,7 +41,8 @@ class Outliner:
         announcements = self._titles.find(hearing)
         dishes = self._dishes(hearing, announcements)
         spans = tuple((item.start, item.end) for item in announcements)
-        return Outline(dishes, self._follower.follow(hearing, dishes), announced=spans)
+        topics = self._follower.follow(hearing, dishes)
+        return Outline(dishes, topics, self._follower.local(hearing, dishes, topics), spans)
 
     def _dishes(self, hearing: Hearing, announcements: Sequence[Announcement]) -> tuple[Dish, ...]:
         dishes: list[Dish] = []
@@ -57,9 +59,9 @@ class Outliner:
             dish = dishes[known]
             dishes[known] = replace(dish, parts=tuple(dict.fromkeys((*dish.parts, *item.parts))))
             return
-        if item.kind in {"part", "weak-part", "stage"} and dishes:
+        if item.kind in {"part", "weak-part", "stage"} and dishes and not item.listed:
             return
-        if item.kind in {"food", "weak"} and dishes and not item.beside:
+        if item.kind in {"food", "weak"} and dishes and not (item.beside or item.listed):
             return
         dishes.append(Dish(item.title, stem(item.head), item.start, item.parts, self._keywords(item), item.rule))
 

@@ -3,20 +3,23 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from pipeline.hear.hearing import Hearing
 from pipeline.hear.lexicon import Classes, load_phrases, load_rows
 from pipeline.phrases import Match, Phrases
+from pipeline.split.dishes import aside, stem
 
 _LONGEST_TITLE = 20
-_FRONT = 0.25
+_FRONT = 0.1
+_INTRODUCTION = 130
 
 
 @dataclass(frozen=True, slots=True)
 class Announcement:
     """Words `start` to `end` (exclusive) of the speech name a dish: `title` without articles; `head` its noun;
-    `parts` the components named after `with`; `kind` is that of the head: dish, weak, part or food."""
+    `parts` the components named after `with`; `kind` is that of the head: dish, weak, part or food;
+    `listed` says that it stood in a row of dishes."""
 
     start: int
     end: int
@@ -26,6 +29,7 @@ class Announcement:
     kind: str
     beside: bool
     rule: str
+    listed: bool = False
 
 
 class TitleReader:
@@ -38,7 +42,9 @@ class TitleReader:
         self._stop = frozenset(classes["title-stop"])
         self._lead = frozenset(classes["title-lead"])
         self._vessels = frozenset(classes["title-vessel"])
+        self._openers_of_phrase = frozenset(classes["phrase-opener"])
         self._groups = frozenset(classes["group-word"])
+        self._nutrients = frozenset(row["words"] for row in load_rows("nutrients.csv", ("words", "nutrient")))
         self._units = frozenset(row["word"] for row in load_rows("units.csv", ("word", "unit", "kind")))
 
     def find(self, hearing: Hearing) -> tuple[Announcement, ...]:
@@ -50,11 +56,57 @@ class TitleReader:
             if any(scope.start <= match.start < scope.end or scope.start <= match.end < scope.end for scope in aside):
                 continue
             beside = match.payload["kind"] == "beside"
-            front = match.end <= max(150, _FRONT * len(speech))
+            front = match.end <= max(160, _FRONT * len(speech))
             for item in self._named(hearing, match.end, beside, match.payload["id"]):
                 if item.kind == "dish" or (item.kind in {"weak", "food", "part"} and front):
                     found.setdefault((item.start, item.end), item)
+        for item in self._in_introduction(hearing):
+            if not any(start < item.end and item.start < end for start, end in found):
+                found[(item.start, item.end)] = item
         return tuple(sorted(found.values(), key=lambda item: item.start))
+
+    def _in_introduction(self, hearing: Hearing) -> list[Announcement]:
+        """Dishes named with an article in the first words of an episode and spoken of again later."""
+        words = hearing.speech.words
+        heads = [head for head in self.heads(hearing) if not aside(hearing, head.start)]
+        later = {stem(words[head.end - 1]) for head in heads if head.start >= _INTRODUCTION}
+        found: list[Announcement] = []
+        for head in heads:
+            if head.start >= _INTRODUCTION or stem(words[head.end - 1]) not in later:
+                continue
+            start = self._noun_phrase_start(hearing, head.start)
+            opened = start > 0 and words[start - 1] in self._openers_of_phrase
+            if head.payload == "dish" and opened:
+                stop = self._phrase_end(hearing, head.end)
+                cut = next((place for place in range(head.end, stop) if words[place] == "with"), head.end)
+                item = self._one(
+                    hearing, start, head.end, stop if cut > head.end or cut < stop else cut, True, "title.introduction"
+                )
+                if item is not None:
+                    found.append(item)
+        return found
+
+    def _noun_phrase_start(self, hearing: Hearing, head: int) -> int:
+        """Back to the article; `and` is passed where it joins two foods."""
+        words = hearing.speech.words
+        food_ends = {food.end for food in hearing.foods}
+        start = head
+        while start and head - start < 7:
+            before = words[start - 1]
+            joins = before == "and" and start - 1 in food_ends
+            if (before in self._stop or before in self._lead or before == "of") and not joins:
+                break
+            start -= 1
+        return start
+
+    def _phrase_end(self, hearing: Hearing, start: int) -> int:
+        words = hearing.speech.words
+        end = start
+        while end < min(len(words), start + _LONGEST_TITLE) and words[end] not in self._stop:
+            if end > start and (hearing.speech.stop_after[end - 1] or hearing.speech.turn_before[end]):
+                break
+            end += 1
+        return end
 
     def heads(self, hearing: Hearing) -> tuple[Match[str], ...]:
         """Every word for a dish or part, in order."""
@@ -75,18 +127,15 @@ class TitleReader:
         speech = hearing.speech
         words = speech.words
         start = self._skip_lead(words, start)
-        end = start
-        while end < min(len(words), start + _LONGEST_TITLE) and words[end] not in self._stop:
-            if end > start and (speech.stop_after[end - 1] or speech.turn_before[end]):
-                break
-            end += 1
+        end = self._phrase_end(hearing, start)
         cut = next((place for place in range(start, end) if words[place] == "with"), end)
         found: list[Announcement] = []
-        for piece_start, piece_end in self._pieces(words, start, cut):
+        pieces = self._pieces(words, start, cut)
+        for piece_start, piece_end in pieces:
             tail_end = end if piece_end == cut else piece_end
             item = self._one(hearing, piece_start, piece_end, tail_end, beside, rule)
             if item is not None:
-                found.append(item)
+                found.append(replace(item, listed=len(pieces) > 1))
         if found and cut < end:
             found.extend(self._dishes_in_tail(hearing, cut, end, rule))
         return found
@@ -121,9 +170,9 @@ class TitleReader:
         """`with ... and lemony couscous`: what follows `and` and is a dish of its own."""
         words = hearing.speech.words
         found: list[Announcement] = []
-        for start, stop in self._pieces(words, self._skip_lead(words, cut + 1), end)[1:]:
+        for number, (start, stop) in enumerate(self._pieces(words, self._skip_lead(words, cut + 1), end)):
             item = self._one(hearing, start, stop, stop, True, rule)
-            if item is not None and item.kind in {"dish", "weak"}:
+            if item is not None and (item.kind == "dish" or (number and item.kind == "weak")):
                 found.append(item)
         return found
 
@@ -139,7 +188,9 @@ class TitleReader:
             return None
         if kind == "food" and (words[head_end - 1] in self._groups or head_end - start < 2):
             return None
-        if any(word in self._units or word.isdigit() for word in words[start : head_end - 1]):
+        if any(
+            word in self._units or word in self._nutrients or word.isdigit() for word in words[start : head_end - 1]
+        ):
             return None
         title = " ".join([*words[start:head_end], *self._tail(words, cut, end, hearing)])
         parts = self._parts(words, cut, end)
@@ -171,5 +222,8 @@ class TitleReader:
         stops = [food.end for food in hearing.foods if cut < food.head and food.end <= end]
         found = (self.dish_words.longest(words, place) for place in range(cut, end))
         stops += [match.end for match in found if match is not None and match.end <= end]
+        last_dish = self._last_dish_word(words, cut, end)
+        if last_dish[1] == "dish":
+            return []
         kept = [word for word in words[cut : max(stops, default=cut)] if word not in self._lead]
         return kept if len(kept) > 1 else []

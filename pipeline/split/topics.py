@@ -15,6 +15,8 @@ _TAIL_LEAD = 5
 _FRAME = 6
 _INTRODUCTION = 150
 _SHORTEST_VISIT = 6
+_BEFORE_AMOUNT = 25
+ASSEMBLY = "assembly"
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,6 +37,7 @@ class TopicFollower:
         self._tail = frozenset(classes["topic-tail"])
         self._vessels = frozenset(classes["vessel"])
         self._resuming = frozenset(classes["resuming"])
+        self._assembly = load_phrases("assembly_cues.csv", ("id", "pattern"), classes)
         self._frames = load_phrases("topic_frames.csv", ("id", "kind", "pattern"), classes)
 
     def follow(self, hearing: Hearing, dishes: Sequence[Dish]) -> tuple[Topic, ...]:
@@ -42,9 +45,13 @@ class TopicFollower:
         length = len(hearing.speech)
         if len(dishes) == 1 and not dishes[0].parts:
             return (Topic(0),) * length
-        calls = {call.start: call for call in self._calls(hearing, dishes)}
+        first = self._first_amount(hearing)
+        calls = {call.start: call for call in self._calls(hearing, dishes) if call.key >= first}
         frames = self._vessel_frames(hearing)
         used: list[Counter[str]] = [Counter() for _ in dishes]
+        serving = {
+            hearing.clauses.sentence(match.start)[0] for match in self._assembly.everywhere(hearing.speech.words)
+        }
         topic, came_from, visit_since = Topic(0), Topic(0), -1
         topics: list[Topic] = []
         for place, word in enumerate(hearing.speech.words):
@@ -54,12 +61,20 @@ class TopicFollower:
                 topic = call.topic
             elif visit_since >= 0 and self._resumes(hearing, place, visit_since):
                 topic, visit_since = came_from, -1
+            elif place in serving and dishes[topic.dish].parts and place > len(topics) // 2 and place >= first:
+                topic = Topic(topic.dish, ASSEMBLY)
             elif place in frames:
                 topic = _by_vessel(frames[place], topic, used)
             if word in self._vessels:
                 used[topic.dish][word] += 1
             topics.append(topic)
         return tuple(topics)
+
+    @staticmethod
+    def _first_amount(hearing: Hearing) -> int:
+        """Where the introduction is over: a little before the first amount of a food."""
+        places = [item.quantity.start for item in hearing.measured if not item.quantity.article]
+        return max(0, min(places, default=0) - _BEFORE_AMOUNT)
 
     def _resumes(self, hearing: Hearing, place: int, since: int) -> bool:
         opens = hearing.clauses.sentence(place)[0] == place
@@ -81,9 +96,21 @@ class TopicFollower:
                 chosen[word] = (own or topics)[0]
         return chosen
 
+    def local(self, hearing: Hearing, dishes: Sequence[Dish], topics: Sequence[Topic]) -> tuple[int, ...]:
+        """The dish of every word, by a word for another dish in its own clause where there is one."""
+        keywords = self.keywords(dishes)
+        found = [topic.dish for topic in topics]
+        heads = {dish.head for dish in dishes}
+        for place, word in enumerate(hearing.speech.words):
+            topic = keywords.get(stem(word)) if stem(word) in heads else None
+            if topic is not None and topic.dish != topics[place].dish and not aside(hearing, place):
+                start, end = hearing.clauses.clause(place)
+                found[start:end] = [topic.dish] * (end - start)
+        return tuple(found)
+
     def _calls(self, hearing: Hearing, dishes: Sequence[Dish]) -> list[_Call]:
         keywords = self.keywords(dishes)
-        found: list[_Call] = []
+        found: list[_Call] = self._food_calls(hearing, dishes)
         for place, word in enumerate(hearing.speech.words):
             topic = keywords.get(stem(word))
             if topic is not None and not aside(hearing, place):
@@ -106,7 +133,7 @@ class TopicFollower:
         for match_start in range(max(0, begin - _FRAME), begin):
             for match in self._frames.at(words, match_start):
                 if match.end == begin:
-                    return _Call(start, place, topic, match.payload["kind"] == "visit")
+                    return _Call(clause, place, topic, match.payload["kind"] == "visit")
         for first in {sentence, clause}:
             lead = words[first:begin]
             if len(lead) <= _LEAD and self._glue.issuperset(lead) and first <= begin:
@@ -115,6 +142,18 @@ class TopicFollower:
         if following in self._tail and begin - clause <= _TAIL_LEAD:
             return _Call(start, place, topic, False)
         return None
+
+    def _food_calls(self, hearing: Hearing, dishes: Sequence[Dish]) -> list[_Call]:
+        """A food of two words or more that stands in one dish's title calls that dish as its noun does."""
+        found: list[_Call] = []
+        titles = [{stem(word) for word in dish.title.split()} for dish in dishes]
+        for food in hearing.foods:
+            name = {stem(word) for word in food.name.split()}
+            owners = [at for at, title in enumerate(titles) if len(name) > 1 and name <= title]
+            if len(owners) == 1 and not aside(hearing, food.head):
+                call = self._call(hearing, dishes, food.start, Topic(owners[0]))
+                found.extend([call] if call is not None else [])
+        return found
 
     def _vessel_frames(self, hearing: Hearing) -> dict[int, str]:
         """`back to the pot`: place of the frame -> the vessel."""
