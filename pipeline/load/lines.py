@@ -11,9 +11,10 @@ from numpy.typing import NDArray
 
 from pipeline.foods.table import NUTRIENTS, Food, FoodTable
 from pipeline.load.constants import formulas
-from pipeline.load.retention import retention, spoken_words
+from pipeline.load.retention import Technique, retention
+from pipeline.load.told import step_words, words_told
 from pipeline.measure.weigh import default_tables
-from pipeline.record import Ingredient
+from pipeline.record import Ingredient, Step
 
 Array = NDArray[np.float64]
 TOTALS = (*NUTRIENTS, "fluid_ml", "salt_g")
@@ -29,13 +30,14 @@ class Lines:
 
     `grams` (3, n) low, best and high grams that reach the plate; an optional line is low at nought.
     `per_gram` (3, n, m) the amount of each of TOTALS in a gram, in its own unit, after what cooking leaves; NaN where
-    not known.
+    not known. `cooked` is the way of cooking that changed a line's figures, where one did.
     """
 
     foods: tuple[Food, ...]
     ingredients: tuple[Ingredient, ...]
     grams: Array
     per_gram: Array
+    cooked: tuple[Technique | None, ...]
     left_out: tuple[str, ...]
 
     def amounts(self) -> Array:
@@ -43,8 +45,11 @@ class Lines:
         return self.grams[:, :, None] * self.per_gram
 
 
-def lines_of(ingredients: Sequence[Ingredient], table: FoodTable) -> Lines:
-    """The lines of a recipe. A line without a weight, a food, or any known figure of its food is left out by name."""
+def lines_of(ingredients: Sequence[Ingredient], table: FoodTable, *, method: Sequence[Step] = ()) -> Lines:
+    """The lines of a recipe. A line without a weight, a food, or any known figure of its food is left out by name.
+
+    Cooking changes the figures of a line where its preparation, or a step of `method` that names it, says how.
+    """
     kept: list[tuple[Ingredient, Food]] = []
     left_out: list[str] = []
     for ingredient in ingredients:
@@ -53,11 +58,14 @@ def lines_of(ingredients: Sequence[Ingredient], table: FoodTable) -> Lines:
             left_out.append(ingredient.name)
         else:
             kept.append((ingredient, food))
+    steps = step_words([ingredient for ingredient, _ in kept], method) if method else {}
+    cooked = tuple(retention().told(words_told(ingredient, food, steps), food) for ingredient, food in kept)
     return Lines(
         foods=tuple(food for _, food in kept),
         ingredients=tuple(ingredient for ingredient, _ in kept),
         grams=_grams([ingredient for ingredient, _ in kept]),
-        per_gram=_per_gram(kept),
+        per_gram=_per_gram([food for _, food in kept], cooked),
+        cooked=cooked,
         left_out=tuple(left_out),
     )
 
@@ -72,23 +80,14 @@ def _grams(ingredients: Sequence[Ingredient]) -> Array:
     return grams
 
 
-def _per_gram(kept: Sequence[tuple[Ingredient, Food]]) -> Array:
-    table = np.array([figures_of(food) for _, food in kept], dtype=np.float64).reshape(len(kept), len(TOTALS))
+def _per_gram(foods: Sequence[Food], cooked: Sequence[Technique | None]) -> Array:
+    table = np.array([figures_of(food) for food in foods], dtype=np.float64).reshape(len(foods), len(TOTALS))
     per_gram = np.repeat(table[None, :, :], 3, axis=0)
-    for place, (ingredient, food) in enumerate(kept):
-        keep(per_gram, place, spoken_words(ingredient.preparation) | set(food.id.split("-")), food)
+    for place, (food, technique) in enumerate(zip(foods, cooked, strict=True)):
+        for nutrient, share in retention().of(technique.name, food).items() if technique else ():
+            per_gram[:, place, _PLACES[nutrient]] *= (share.low, share.best, share.high)
     per_gram[:, :, TOTALS.index("salt_g")] = per_gram[:, :, _SODIUM] * formulas().salt_per_sodium / 1000
     return per_gram
-
-
-def keep(per_gram: Array, place: int, words: frozenset[str], food: Food) -> None:
-    """Multiply the figures of line `place` by what the technique told by `words` leaves; nothing where none is."""
-    shares = retention()
-    technique = shares.told(words, food)
-    if technique is None:
-        return
-    for nutrient, share in shares.of(technique.name, food).items():
-        per_gram[:, place, _PLACES[nutrient]] *= (share.low, share.best, share.high)
 
 
 def figures_of(food: Food) -> list[float]:

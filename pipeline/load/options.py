@@ -16,7 +16,7 @@ from pipeline.errors import RulesError
 from pipeline.foods.faults import Faults, number, rows
 from pipeline.foods.table import NUTRIENTS, FoodTable
 from pipeline.load.lines import BEST, TOTALS, Array, Lines, figures_of
-from pipeline.load.retention import retention, spoken_words
+from pipeline.load.retention import retention
 from pipeline.resources import data_path
 
 Kind = Literal["less", "leave out", "swap", "technique", "portion"]
@@ -138,7 +138,7 @@ def _swapped(lines: Lines, place: int, table: FoodTable) -> Iterator[Option]:
 
 def _cooked(lines: Lines, place: int) -> Iterator[Option]:
     ingredient, food, shares = lines.ingredients[place], lines.foods[place], retention()
-    told = shares.told(spoken_words(ingredient.preparation) | set(food.id.split("-")), food)
+    told = lines.cooked[place]
     raw = np.array(figures_of(food)) * lines.grams[BEST, place]
     for technique in shares.techniques:
         kept = shares.of(technique.name, food)

@@ -25,10 +25,12 @@ class Portion:
 
     @property
     def assumed(self) -> bool:
+        """Whether nobody said, and nothing told, how many it serves."""
         return self.servings.basis == "assumed"
 
     @property
     def count(self) -> Range:
+        """The number of servings."""
         return Range(low=self.servings.low, best=self.servings.best, high=self.servings.high)
 
 
@@ -56,7 +58,7 @@ class Vagueness:
 
 def portion_of(recipe: Recipe, table: FoodTable, *, servings: float | None = None) -> Portion:
     """One serving of `recipe`: of the number given, else said or inferred, else assumed (data/formulas.toml)."""
-    lines = lines_of(recipe.ingredients, table)
+    lines = lines_of(recipe.ingredients, table, method=recipe.method)
     if servings is not None:
         given = Servings(low=servings, best=servings, high=servings, basis="said")
         return Portion(recipe, lines, given)

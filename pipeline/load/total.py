@@ -11,17 +11,24 @@ from pipeline.load.lines import BEST, DECIMALS, HIGH, LOW, TOTALS, Array, Lines,
 from pipeline.load.ratio import ratio_bounds
 from pipeline.load.renal import renal_of
 from pipeline.load.simulate import band_of, serving_draws, total_draws
-from pipeline.record import Ingredient, Load, Range, Servings
+from pipeline.record import Ingredient, Load, Range, Servings, Step
 
 
-def load_of(recipe_ingredients: Sequence[Ingredient], table: FoodTable, *, servings: Servings | None) -> Load:
+def load_of(
+    recipe_ingredients: Sequence[Ingredient],
+    table: FoodTable,
+    *,
+    servings: Servings | None,
+    method: Sequence[Step] = (),
+) -> Load:
     """The load of the ingredients, in the units their names say.
 
     Grams x figure x what cooking leaves x (1 - discarded). A line without weight, food or figures is named in
     `left_out` and makes every total "at least"; a figure not known does so for its nutrient; a nutrient no figure is
-    known of is not there. Per serving only where the servings were said or inferred.
+    known of is not there. What cooking leaves is told by the preparation of a line or by a step of `method` that names
+    it. Per serving only where the servings were said or inferred.
     """
-    lines = lines_of(recipe_ingredients, table)
+    lines = lines_of(recipe_ingredients, table, method=method)
     counted = servings is not None and servings.basis != "assumed"
     return load_of_lines(lines, servings=servings if counted else None)
 
