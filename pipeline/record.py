@@ -207,6 +207,26 @@ class Recipe(Model):
     questions: tuple[Question, ...] = ()
 
 
+class Decided(Model):
+    """A person's decision about the record; `unplaced` says why it could not be carried out, empty where it was."""
+
+    recipe: str
+    text: str
+    who: str
+    when: str
+    why: str
+    unplaced: str = ""
+
+
+class Review(Model):
+    """Who reviewed the recipes, when (ISO date), and the hash of the content that was reviewed."""
+
+    by: str
+    credential: str
+    date: str
+    content: str
+
+
 class Source(Model):
     file: str
     sha256: str
@@ -215,13 +235,18 @@ class Source(Model):
 
 
 class Episode(Model):
-    """One transcript's record. `rules` is the version of the program and its rule files that wrote it."""
+    """One transcript's record. `rules` is the version of the program and its rule files that wrote it.
+
+    `decisions` are what people decided about it, in order; `review` is the latest, whether or not it is out of date.
+    """
 
     record: Literal["stillroom-episode/1"] = RECORD_VERSION
     source: Source
     rules: str
     caution: str
     recipes: tuple[Recipe, ...] = ()
+    decisions: tuple[Decided, ...] = ()
+    review: Review | None = None
 
     def to_json(self) -> str:
         """The record as it is written to disk: UTF-8 JSON, two-space indent, final newline."""

@@ -23,11 +23,13 @@ class Entry:
 
 COMMANDS = (
     Entry("draft", "Write the recipe cards of one or more transcripts."),
+    Entry("amend", "Record what a person decided about a record."),
     Entry("load", "Show the load of the dishes of a record."),
     Entry("check", "Hold one serving of each dish against targets."),
     Entry("meal", "Add up one serving of each of several dishes."),
     Entry("fit", "Propose the fewest changes that would make a dish fit."),
     Entry("foods", "Look foods up in the food table, add your own, check it."),
+    Entry("review", "Record or tell who reviewed a record."),
     Entry("schema", "Print the JSON Schema of the episode record."),
 )
 

@@ -13,7 +13,6 @@ from pipeline.foods.table import Food, FoodTable
 from pipeline.record import Claim, Finding, Ingredient, Range, Recipe
 from pipeline.review.comparing import compared_with
 from pipeline.review.lines import Loads, Portions, food_of, loads_of, portions_of, shared, together
-from pipeline.review.rules import default_rules
 from pipeline.review.thresholds import Carrier, ClaimTables, Threshold, claim_tables
 from pipeline.review.wording import capital, listed, rounded, spread
 
@@ -77,8 +76,8 @@ def claims_of(recipe: Recipe, table: FoodTable, *, names: FoodNames) -> tuple[Cl
     A food is held against the thresholds with the amount in a serving and with 100 g; where the two disagree, or the
     range lies on both sides, it depends on the portion. What nobody published a threshold for is not checked.
     """
-    portions = portions_of(recipe, assumed=default_rules().assumed_servings)
-    kitchen = _Kitchen(recipe, table, names, loads_of(recipe.ingredients, table), portions, claim_tables())
+    loads = loads_of(recipe.ingredients, table, method=recipe.method)
+    kitchen = _Kitchen(recipe, table, names, loads, portions_of(recipe), claim_tables())
     return tuple(_check(claim, kitchen) for claim in recipe.claims)
 
 
@@ -182,8 +181,8 @@ def _dish(claim: Claim, figure: str, unit: str, subject: _Subject, kitchen: _Kit
     measured = [Measured(_serving_words(kitchen), serving, unit, None in parts)]
     per_100 = _per_100(subject.lines, figure, kitchen)
     of_meal = kitchen.tables.limits(figure, claim.sense, "dish100")
-    if per_100 is not None and of_meal:
-        measured.insert(0, Measured("100 g", per_100, unit, None in parts))
+    if per_100 is not None and of_meal and None not in parts:
+        measured.insert(0, Measured("100 g", per_100, unit))
         return _judged(claim, measured[:1], of_meal, ("food table",), told=measured)
     limits = kitchen.tables.limits(figure, claim.sense, "serving")
     return _judged(claim, measured, limits, ("food table",))

@@ -44,7 +44,7 @@ def findings_of(
     names = names or spoken_names()
     rules = rules or default_rules()
     candidates = tuple(_candidates(recipe, table, names))
-    amounts = _Amounts(loads_of(recipe.ingredients, table), portions_of(recipe, assumed=rules.assumed_servings))
+    amounts = _Amounts(loads_of(recipe.ingredients, table, method=recipe.method), portions_of(recipe))
     found: list[Finding] = []
     for rule in rules.rule:
         fitting = [candidate for candidate in candidates if rule.fits(candidate.name, candidate.food)]

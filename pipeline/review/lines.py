@@ -6,8 +6,9 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
 from pipeline.foods.table import Food, FoodTable
+from pipeline.load.constants import formulas
 from pipeline.load.lines import BEST, HIGH, LOW, TOTALS, lines_of
-from pipeline.record import Ingredient, Range, Recipe
+from pipeline.record import Ingredient, Range, Recipe, Step
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,9 +34,9 @@ class Loads:
         return together(figures.get(nutrient) for figures in self.by_line.values())
 
 
-def loads_of(ingredients: Sequence[Ingredient], table: FoodTable) -> Loads:
-    """What each of the ingredients brings, after cooking and without what is thrown away."""
-    lines = lines_of(ingredients, table)
+def loads_of(ingredients: Sequence[Ingredient], table: FoodTable, *, method: Sequence[Step] = ()) -> Loads:
+    """What each of the ingredients brings, after cooking as `method` tells and without what is thrown away."""
+    lines = lines_of(ingredients, table, method=method)
     amounts = lines.amounts().tolist()
     return Loads(
         {
@@ -49,12 +50,12 @@ def loads_of(ingredients: Sequence[Ingredient], table: FoodTable) -> Loads:
     )
 
 
-def portions_of(recipe: Recipe, *, assumed: float) -> Portions:
-    """The servings of the recipe, else `assumed`."""
+def portions_of(recipe: Recipe) -> Portions:
+    """The servings of the recipe, else those the load assumes."""
     said = recipe.servings
     if said is not None:
         return Portions(Range(low=said.low, best=said.best, high=said.high), said.basis == "assumed")
-    return Portions(Range(low=assumed, best=assumed, high=assumed), True)
+    return Portions(formulas().assumed_servings, True)
 
 
 def food_of(line: Ingredient, table: FoodTable) -> Food | None:

@@ -11,7 +11,6 @@ from pipeline.foods.table import FoodTable
 from pipeline.record import Ingredient, Question, Range, Recipe, Temperature
 from pipeline.review.asking import Asking, default_asking
 from pipeline.review.lines import Loads, Portions, food_of, loads_of, portions_of, shared
-from pipeline.review.rules import default_rules
 from pipeline.review.wording import capital, first_time, listed, nutrient_words, rounded
 
 _SERVINGS, _TELLING, _UNKNOWN, _SETTING, _REST = range(5)
@@ -47,8 +46,8 @@ def questions_of(recipe: Recipe, table: FoodTable, *, asking: Asking | None = No
     asking = asking or default_asking()
     if not recipe.ingredients:
         return (_announced(recipe),)
-    portions = portions_of(recipe, assumed=default_rules().assumed_servings)
-    loads = loads_of(recipe.ingredients, table)
+    portions = portions_of(recipe)
+    loads = loads_of(recipe.ingredients, table, method=recipe.method)
     asked = [
         *_servings(recipe, loads, asking),
         *_amounts(recipe, table, asking, portions, loads),
@@ -110,11 +109,12 @@ def _all(totals: Mapping[str, Range]) -> str:
 
 def _amounts(recipe: Recipe, table: FoodTable, asking: Asking, portions: Portions, loads: Loads) -> Iterable[_Asked]:
     for line in recipe.ingredients:
-        if line.amount.basis == "said" or food_of(line, table) is None:
+        weighed = line.grams is not None
+        if food_of(line, table) is None or (weighed and line.amount.basis == "said"):
             continue
         moved = moves(line, loads, asking, portions)
         telling = [one for one in moved if one.of_range >= asking.share_of_range and one.of_day >= asking.share_of_day]
-        if line.grams is None:
+        if not weighed:
             effect = "No weight can be given, so nothing of it is counted."
             yield _asked(line, f"{_how_much(line, recipe)} {effect}", effect, _UNKNOWN, 0.0)
         elif telling:
@@ -135,7 +135,9 @@ def _asked(line: Ingredient, text: str, effect: str, tier: int, weight: float) -
 
 def _how_much(line: Ingredient, recipe: Recipe) -> str:
     into = f"the {line.component}" if line.component else recipe.title
-    said = f", “{line.amount.words}”," if line.amount.basis == "vague" and line.amount.words else ""
+    said = f", “{line.amount.words}”," if line.amount.words else ""
+    if line.amount.basis == "said":
+        return f"What does the {line.name}{said} weigh that went into {into}{first_time(line.evidence)}?"
     return f"How much {line.name}{said} went into {into}{first_time(line.evidence)}?"
 
 

@@ -65,7 +65,6 @@ class Rule(_Strict):
 class Rules(_Strict):
     """All rules in the order of the file."""
 
-    assumed_servings: float = Field(gt=0)
     rule: tuple[Rule, ...]
 
 
