@@ -26,7 +26,7 @@ _PLACES = {name: place for place, name in enumerate(NUTRIENTS)}
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Lines:
-    """The lines that can be counted, n of them, and the names of those that cannot.
+    """The lines that can be counted, n of them, and those that cannot.
 
     `grams` (3, n) low, best and high grams that reach the plate; an optional line is low at nought.
     `per_gram` (3, n, m) the amount of each of TOTALS in a gram, in its own unit, after what cooking leaves; NaN where
@@ -38,7 +38,7 @@ class Lines:
     grams: Array
     per_gram: Array
     cooked: tuple[Technique | None, ...]
-    left_out: tuple[str, ...]
+    left_out: tuple[Ingredient, ...]
 
     def amounts(self) -> Array:
         """Nutrients of every line, (3, n, m), NaN where not known."""
@@ -46,16 +46,16 @@ class Lines:
 
 
 def lines_of(ingredients: Sequence[Ingredient], table: FoodTable, *, method: Sequence[Step] = ()) -> Lines:
-    """The lines of a recipe. A line without a weight, a food, or any known figure of its food is left out by name.
+    """The lines of a recipe. A line without a weight, a food, or any known figure of its food is left out.
 
     Cooking changes the figures of a line where its preparation, or a step of `method` that names it, says how.
     """
     kept: list[tuple[Ingredient, Food]] = []
-    left_out: list[str] = []
+    left_out: list[Ingredient] = []
     for ingredient in ingredients:
         food = table.get(ingredient.food.id) if ingredient.food else None
         if ingredient.grams is None or food is None or not food.known:
-            left_out.append(ingredient.name)
+            left_out.append(ingredient)
         else:
             kept.append((ingredient, food))
     steps = step_words([ingredient for ingredient, _ in kept], method) if method else {}

@@ -12,7 +12,7 @@ from pipeline.load.constants import formulas
 from pipeline.load.lines import BEST, HIGH, LOW, TOTALS, Lines, lines_of
 from pipeline.load.simulate import band_of, serving_draws, total_draws
 from pipeline.load.total import at_least, divided, sums
-from pipeline.record import Range, Recipe, Servings
+from pipeline.record import Ingredient, Range, Recipe, Servings
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -84,7 +84,7 @@ def plate_of(portions: Sequence[Portion]) -> Plate:
         sums=ordered,
         band=band_of(draws, ordered),
         at_least=tuple(name for name in TOTALS if name in open_ended),
-        left_out=tuple(name for portion in portions for name in portion.lines.left_out),
+        left_out=tuple(left.name for portion in portions for left in portion.lines.left_out),
     )
 
 
@@ -99,7 +99,7 @@ def _of_portion(portion: Portion, place: int) -> list[Vagueness]:
     lines, count, dish = portion.lines, portion.count, portion.recipe.title
     amounts = lines.amounts()[:, :, place]
     endless = float("inf")
-    found = [Vagueness(dish, _id(portion, name), f"what is in {name}", endless) for name in lines.left_out]
+    found = [Vagueness(dish, left.id, _missing(left), endless) for left in lines.left_out]
     for line, ingredient in enumerate(lines.ingredients):
         if np.isnan(amounts[BEST, line]):
             found.append(Vagueness(dish, ingredient.id, f"what is in {ingredient.name}", endless))
@@ -113,8 +113,8 @@ def _of_portion(portion: Portion, place: int) -> list[Vagueness]:
     return found
 
 
-def _id(portion: Portion, name: str) -> str:
-    return next(ingredient.id for ingredient in portion.recipe.ingredients if ingredient.name == name)
+def _missing(left: Ingredient) -> str:
+    return f"what is in {left.name}" if left.grams or left.food is None else f"how much {left.name} goes in"
 
 
 def _added(before: Range | None, value: Range) -> Range:

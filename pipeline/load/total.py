@@ -45,7 +45,7 @@ def load_of_lines(lines: Lines, *, servings: Servings | None) -> Load:
         per_recipe=whole,
         per_serving={name: divided(value, count) for name, value in whole.items()} if count else None,
         at_least=at_least(lines),
-        left_out=lines.left_out,
+        left_out=tuple(ingredient.name for ingredient in lines.left_out),
         grams=Range(low=weight[LOW], best=weight[BEST], high=weight[HIGH]),
         per_100g=per_100g(lines),
         per_component=_per_component(lines, amounts),

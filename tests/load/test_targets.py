@@ -204,7 +204,7 @@ def test_what_is_not_known_is_never_under():
     recipe = dish(line("milk-whole", 100), unweighed("table-salt"), servings=serves(1))
     plate = plate_of([portion_of(recipe, TABLE)])
     low, over = verdicts_of(plate, meal("sodium=2000mg/meal", "sodium=20mg/meal"))
-    assert (low.side, low.likely, low.decided_by) == ("depends", None, "what is in table-salt")
+    assert (low.side, low.likely, low.decided_by) == ("depends", None, "how much table-salt goes in")
     assert over.side == "over"
     assert vagueness_of(plate, "sodium_mg")[0].about == "table-salt"
 
