@@ -98,14 +98,7 @@ class LineComposer:
         if any(start <= food.head < end for start, end in outline.announced) and usage.rule != "usage.amount":
             return "title", "usage.title"
         last = _stem(food.name.split()[-1])
-        if any(last == dish.head for dish in outline.dishes) and self._group(food.food) in {
-            "dish",
-            "baked",
-            "bread",
-            "soup-stock",
-            "sweet",
-            "sauce",
-        }:
+        if any(last == dish.head and dish.kind == "dish" for dish in outline.dishes):
             return "dish", "usage.dish-name"
         name = {_stem(word) for word in food.name.split()}
         for part in (part for dish in outline.dishes for part in dish.parts):

@@ -18,6 +18,8 @@ _TOTAL_WINDOW = 8
 _FREE_REACH = 40
 _CORRECTION_WINDOW = 26
 _LATER_REACH = 22
+_INTO_THE = frozenset({("in", "the"), ("into", "the"), ("on", "the"), ("for", "the"), ("to", "the")})
+_WITH_THE = frozenset({("with", "the"), ("with", "that"), ("to", "the"), ("into", "the")})
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,7 +67,7 @@ class AmountBinder:
         bound: list[Measured] = []
         following = _first_after(foods, quantities)
         for at, quantity in enumerate(quantities):
-            if self._restated(cues, quantity):
+            if self._restated(cues, quantity) or self._per_head(speech, quantity):
                 continue
             after = following[at]
             limit = quantities[at + 1].start if at + 1 < len(quantities) else len(speech)
@@ -82,6 +84,12 @@ class AmountBinder:
 
     def _restated(self, cues: Sequence[Match[Row]], quantity: Quantity) -> bool:
         return any(cue.payload["kind"] == "restated" and cue.end <= quantity.start <= cue.end + 1 for cue in cues)
+
+    @staticmethod
+    def _per_head(speech: Speech, quantity: Quantity) -> bool:
+        """`two ounces per person`: a portion, no amount of the recipe."""
+        following = speech.words[quantity.end : quantity.end + 2]
+        return following[:1] in {("per",), ("apiece",)} or following in {("a", "person"), ("a", "head")}
 
     def _flags(self, speech: Speech, cues: Sequence[Match[Row]], quantity: Quantity) -> _Flags:
         before = [cue for cue in cues if 0 <= quantity.start - cue.end <= _CORRECTION_WINDOW]
@@ -154,6 +162,13 @@ class AmountBinder:
         between = speech.words[food.end : quantity.start]
         if len(between) > _GAP_AFTER_FOOD or not self._link.issuperset(between):
             return []
+        if (
+            before
+            and speech.words[food.start - 2 : food.start] in _WITH_THE
+            and food.start - foods[before - 1].end <= 4
+        ):
+            if not any(measured.food == before - 1 for measured in bound):
+                return [before - 1]
         has_own = any(measured.food == before and not measured.free for measured in bound)
         if has_own and not between:
             return []
@@ -197,6 +212,8 @@ class AmountBinder:
         last = bound[-1] if bound else None
         if quantity.article:
             return None
+        if quantity.vague and quantity.kind != "unit":
+            return None
         corrected = self._correction(speech, foods, before, quantity, last, flags)
         if corrected is not None or quantity.kind == "unit":
             return corrected
@@ -239,6 +256,8 @@ class AmountBinder:
         flags: _Flags,
     ) -> Measured | None:
         """`that's about two tablespoons`, said a while after the food."""
+        while before > 0 and speech.words[max(0, foods[before].start - 2) : foods[before].start] in _INTO_THE:
+            before -= 1
         if before < 0 or quantity.start - foods[before].end > _LATER_REACH or quantity.kind == "count":
             return None
         lead = speech.words[max(0, quantity.start - 4) : quantity.start]

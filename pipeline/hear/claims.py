@@ -39,6 +39,7 @@ class ClaimReader:
         self._frames = load_phrases("claim_frames.csv", ("id", "sense", "pattern"), classes)
         self._glue = frozenset(classes["claim-glue"])
         self._dish = frozenset(classes["dish-word"])
+        self._none = frozenset({"no", "without", "any", "not"})
         self._joins = frozenset(classes["joining"])
 
     def find(
@@ -64,7 +65,8 @@ class ClaimReader:
                     found.append(
                         ClaimSpan(start, end, food, match.payload["nutrient"], sense, level.payload["id"], subject)
                     )
-        return tuple(found)
+        found.extend(_unsalted_by_name(foods))
+        return tuple(sorted(found, key=lambda claim: (claim.start, claim.food)))
 
     @staticmethod
     def _in_longer_name(match: Match[Row], foods: Sequence[FoodSpan]) -> bool:
@@ -73,7 +75,7 @@ class ClaimReader:
     def _level(self, words: Sequence[str], nutrient: Match[Row]) -> Match[Row] | None:
         """The level word that belongs to a nutrient: close before it, or right after it."""
         after = self._frames.longest(words, nutrient.end) if nutrient.end < len(words) else None
-        if after is not None:
+        if after is not None and (after.payload["sense"] != "added-none" or words[nutrient.start - 1] in self._none):
             return after
         best: Match[Row] | None = None
         for start in range(max(0, nutrient.start - 9), nutrient.start):
@@ -105,11 +107,14 @@ class ClaimReader:
     ) -> list[tuple[str, FoodSpan | None]]:
         words = speech.words
         sense = level.payload["sense"]
-        if sense == "added-none":
-            return self._without_salt(words, foods, end)
         before = [food for food in foods if food.end <= start and start - food.end <= _BACK]
+        if sense == "added-none":
+            kind_of = (
+                level.payload["id"].startswith("claim.added-none.after") and before and start - before[-1].end <= 3
+            )
+            return [(before[-1].name, before[-1])] if kind_of else self._without_salt(words, foods, end)
         if not before:
-            return [(DISH, None)]
+            return [(DISH, None)] if any(word in self._dish for word in words[max(0, start - 6) : start]) else []
         nearest = before[-1]
         dish_at = max((place for place in range(nearest.end, start) if words[place] in self._dish), default=-1)
         if dish_at > nearest.end + 1 and words[dish_at - 1] in {"this", "the", "that", "our", "my"}:
@@ -120,9 +125,7 @@ class ClaimReader:
             if not (len(between) <= 2 and between and self._joins.issuperset(between)):
                 break
             chain.append(food)
-        sentence = clauses.sentence_of[start]
         same = [food for food in chain if clauses.sentence_of[food.head] == clauses.sentence_of[chain[0].head]]
-        del sentence
         return [(food.name, food) for food in reversed(same)]
 
     def _without_salt(
@@ -138,3 +141,14 @@ class ClaimReader:
         if end + 1 < len(words) and words[end : end + 2] == ("added", "to"):
             return self._without_salt(words, foods, end + 1)
         return [(DISH, None)]
+
+
+def _unsalted_by_name(foods: Sequence[FoodSpan]) -> list[ClaimSpan]:
+    """`no salt added chicken broth` says of itself that no salt was added."""
+    found: list[ClaimSpan] = []
+    for food in foods:
+        for words in ("no salt added ", "no added salt ", "without added salt "):
+            if food.name.startswith(words):
+                name = food.name.removeprefix(words)
+                found.append(ClaimSpan(food.start, food.end, name, "salt", "added-none", "claim.added-none.name", None))
+    return found

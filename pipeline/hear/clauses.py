@@ -44,6 +44,9 @@ class ClauseFinder:
         for place in range(1, len(words)):
             if speech.stop_after[place - 1] or speech.turn_before[place] or speech.pause_before[place]:
                 strong.add(place)
+        weak.update(
+            place for place in range(1, len(words) - 1) if words[place] == "and" and words[place + 1][:1].isdigit()
+        )
         for match in self._openers.everywhere(words):
             (strong if match.payload["strength"] == "strong" else weak).add(match.start)
         weak |= strong

@@ -48,6 +48,7 @@ class DurationReader:
             row["word"]: (row["unit"], Fraction(row["seconds"]))
             for row in load_rows("time_units.csv", ("word", "unit", "seconds"))
         }
+        self._scales = {unit: scale for word, (unit, scale) in sorted(self._units.items()) if word == unit}
         self._cues = load_phrases("time_cues.csv", ("id", "kind", "pattern"), classes)
         self._fillers = frozenset(classes["time-filler"])
         self._not_step = frozenset(classes["not-step-after"])
@@ -59,7 +60,7 @@ class DurationReader:
         found: list[TimeSpan] = []
         place = 0
         while place < len(words):
-            length = None if place in blocked else self._at(words, place)
+            length = None if place in blocked else self._at(words, place) or self._bare(words, place, found)
             if length is None:
                 place += 1
                 continue
@@ -88,6 +89,20 @@ class DurationReader:
             return None
         unit, scale = self._unit(words[unit_at])
         return self._extended(words, _Length(unit_at + 1, figure.low, figure.high, unit, scale, f"time.{figure.form}"))
+
+    def _bare(self, words: Sequence[str], place: int, found: Sequence[TimeSpan]) -> _Length | None:
+        """`it's been nine`, after minutes were spoken of: the unit is that of the duration before."""
+        figure = self._numbers.at(words, place)
+        if figure is None or figure.form not in {"cardinal", "digits"} or not found:
+            return None
+        if not any(
+            match.end == place and match.payload["kind"] == "bare"
+            for start in range(max(0, place - 4), place)
+            for match in self._cues.at(words, start)
+        ):
+            return None
+        unit = found[-1].unit
+        return _Length(figure.end, figure.low, figure.high, unit, self._scales[unit], "time.unit-before")
 
     def _unit(self, word: str) -> tuple[str, Fraction]:
         return self._units[word]

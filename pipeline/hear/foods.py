@@ -12,6 +12,7 @@ from pipeline.phrases import Match
 
 _CONTEXT = 6
 _LONGEST_MODIFIER = 5
+_PART_REACH = 7
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,6 +49,7 @@ class FoodFinder:
         self._names = names
         self._modifiers = {row["words"]: row["kind"] for row in load_rows("modifiers.csv", ("words", "kind"))}
         self._idioms = load_phrases("idioms.csv", ("id", "pattern", "why"), classes)
+        self._fruit_parts = frozenset(classes["fruit-part"])
         self._dual = frozenset(row["word"] for row in load_rows("dual_words.csv", ("word",)))
         self._objects = frozenset(classes["object"])
         self._noun_openers = frozenset(classes["noun-opener"])
@@ -70,11 +72,34 @@ class FoodFinder:
             if match is None or not self._is_food(words, place, match[1], match[0], blocked):
                 place += 1
                 continue
+            match, place = self._later_noun(words, place, match)
             entry, length = match
             floor = found[-1].end if found else 0
-            found.append(self._with_modifiers(speech, entry, Match(place, place + length, entry), floor))
+            span = self._with_modifiers(speech, entry, Match(place, place + length, entry), floor)
+            found.append(self._part_of_fruit(words, span, floor))
             place += length
         return tuple(found)
+
+    def _part_of_fruit(self, words: Sequence[str], span: FoodSpan, floor: int) -> FoodSpan:
+        """`the juice of half a lemon` is lemon juice; the amount still counts lemons."""
+        for place in range(span.start - 1, max(floor, span.start - _PART_REACH) - 1, -1):
+            if words[place] in self._fruit_parts and words[place + 1 : place + 2] == ("of",):
+                name = f"{self._names.singular(span.name)} {words[place]}"
+                entry = self._names.lookup(name)
+                return replace(span, name=name, food=entry.food) if entry else span
+        return span
+
+    def _later_noun(
+        self, words: Sequence[str], place: int, match: tuple[FoodName, int]
+    ) -> tuple[tuple[FoodName, int], int]:
+        """`toasted bread crumbs` are crumbs: a name that begins inside the match and reaches further wins."""
+        for start in range(place + 1, place + match[1]):
+            other = self._names.longest(words, start)
+            if other is None or start + other[1] <= place + match[1] or other[1] < 2:
+                continue
+            if all(word in self._modifiers for word in words[place:start]):
+                return other, start
+        return match, place
 
     def _is_food(self, words: Sequence[str], place: int, length: int, entry: FoodName, blocked: set[int]) -> bool:
         if any(spot in blocked for spot in range(place, place + length)):
@@ -105,7 +130,7 @@ class FoodFinder:
             start -= length
         spoken = " ".join(speech.words[match.start : match.end])
         spoken = spoken if entry.name.endswith("'s") else spoken.removesuffix("'s")
-        head = entry.editor or spoken
+        head = entry.editor or self._without_sizes(spoken, entry, sizes)
         name = " ".join([*kept, head])
         exact = self._names.lookup(name) if kept else None
         return FoodSpan(
@@ -119,6 +144,16 @@ class FoodFinder:
             sizes=tuple(sizes),
             preparation=tuple(preparation),
         )
+
+    def _without_sizes(self, spoken: str, entry: FoodName, sizes: list[str]) -> str:
+        """`whole lemon` is a lemon: words of size that the list of names carries do not print."""
+        first, _, rest = spoken.partition(" ")
+        if rest and self._modifiers.get(first) == "size":
+            plain = self._names.lookup(rest)
+            if plain is not None and plain.food == entry.food:
+                sizes.append(first)
+                return rest
+        return spoken
 
     def _modifier_before(self, speech: Speech, end: int, floor: int) -> tuple[int, str]:
         """Length and kind of the longest modifier that ends before word `end`; (0, "") where there is none."""

@@ -58,6 +58,8 @@ class QuantityReader:
         self._fill = frozenset(classes["amount-filler"])
         self._dimension = frozenset(classes["dimension"])
         self._not_number_before = frozenset(classes["pronoun-one"])
+        self._last = frozenset(classes["last-one"])
+        self._relative = load_phrases("relative_amounts.csv", ("id", "factor", "pattern"), classes)
         self._shown = frozenset(classes["shown"])
         self._modifiers: Mapping[str, str] = {
             row["words"]: row["kind"] for row in load_rows("modifiers.csv", ("words", "kind"))
@@ -68,7 +70,9 @@ class QuantityReader:
         found: list[Quantity] = []
         place = 0
         while place < len(words):
-            quantity = None if place in blocked else self.at(words, place, blocked)
+            quantity = (
+                None if place in blocked else self._relative_to(words, place, found) or self.at(words, place, blocked)
+            )
             if quantity is None:
                 place += 1
             else:
@@ -86,6 +90,26 @@ class QuantityReader:
         quantity = self._with_unit(words, figure, blocked)
         return quantity
 
+    def _relative_to(self, words: Sequence[str], place: int, before: Sequence[Quantity]) -> Quantity | None:
+        """`the same of`, `double that`: a multiple of the last figure said before."""
+        match = self._relative.longest(words, place)
+        model = next((item for item in reversed(before) if item.low is not None and item.unit), None)
+        if match is None or model is None or model.low is None or model.high is None:
+            return None
+        factor = Fraction(match.payload["factor"])
+        return replace(
+            model,
+            start=match.start,
+            end=match.end,
+            low=model.low * factor,
+            high=model.high * factor,
+            rule=match.payload["id"],
+            words=" ".join(words[match.start : match.end]),
+            of=words[match.end - 1] in {"of", "with", "for"},
+            each=False,
+            share=False,
+        )
+
     def _figure(self, words: Sequence[str], place: int) -> Figure | None:
         figure = self._numbers.at(words, place)
         if figure is None:
@@ -101,10 +125,22 @@ class QuantityReader:
 
     def _unit_alone(self, words: Sequence[str], place: int) -> Quantity | None:
         """A measure without a figure, as in `i meant tablespoon`: low and high are None, kind is unit."""
+        last_one = self._last_one(words, place)
+        if last_one is not None:
+            return last_one
         unit = self._unit_at(words, place)
         if unit is None or unit.kind != "measure" or len(words[place]) < 3:
             return None
         return Quantity(place, unit.end, None, None, unit.unit, "unit", "amount.unit", words[place])
+
+    def _last_one(self, words: Sequence[str], place: int) -> Quantity | None:
+        """`the other cup`, `that last tablespoon of`: one of that unit."""
+        if words[place] not in self._last or place + 1 >= len(words):
+            return None
+        unit = self._unit_at(words, place + 1)
+        if unit is None or unit.kind not in {"measure", "container"}:
+            return None
+        return self._finish(words, Figure(place, place + 1, Fraction(1), Fraction(1), "last"), unit)
 
     def _unit_at(self, words: Sequence[str], place: int) -> _Unit | None:
         if place >= len(words):

@@ -19,6 +19,8 @@ _COLUMNS = ("id", "kind", "pattern", "direction", "reach")
 _FOOD_DISTANCE = 6
 _NEXT_DISTANCE = 1
 _NEAR = 30
+_SHORTEST_CLAUSE = 2
+_LONGEST_SENTENCE = 24
 _LONGEST_STRETCH = 60
 
 
@@ -85,7 +87,13 @@ class ScopeFinder:
         if reach in {"food", "next"}:
             return self._food(match, speech, clauses, foods)
         bounds = clauses.sentence if reach == "sentence" else clauses.clause
-        start, end = bounds(match.start)[0], bounds(last)[1]
+        stretch = _SHORTEST_CLAUSE if match.payload["kind"] == "habit" and direction == "after" else 0
+        start, end = (
+            bounds(match.start)[0],
+            min(bounds(min(last + stretch, length - 1))[1], match.end + _LONGEST_SENTENCE),
+        )
+        if direction == "around":
+            direction = "after" if end - match.end > 2 else "before"
         if direction == "after":
             return match.end, end
         if direction == "before":

@@ -82,21 +82,37 @@ class UsageJudge:
         within = [(claim.start, claim.end) for claim in claims]
         usages: list[Usage] = []
         for at, food in enumerate(foods):
-            aside = self._aside(food, scopes)
+            aside = self._aside(food, scopes) or self._alternative_too(speech, foods, at, usages)
             if food.head in called and at not in heard.amounts:
                 usages.append(Usage(ASIDE, "a name", "usage.name"))
             elif any(start <= food.head < end for start, end in within) and at not in heard.amounts:
                 usages.append(Usage(ASIDE, "claim", "usage.nutrient"))
             elif aside is not None:
-                status = ALTERNATIVE if aside.kind == "alternative" else ASIDE
-                usages.append(Usage(status, aside.kind, aside.rule))
+                kind, rule = aside
+                usages.append(Usage(ALTERNATIVE if kind == "alternative" else ASIDE, kind, rule))
             else:
                 usages.append(self._by_context(heard, at, usages))
         return tuple(usages)
 
-    def _aside(self, food: FoodSpan, scopes: Sequence[Scope]) -> Scope | None:
+    def _aside(self, food: FoodSpan, scopes: Sequence[Scope]) -> tuple[str, str] | None:
+        """Kind and rule of the scope that keeps a food out, where one does."""
         covering = [scope for scope in scopes if scope.kind in _WHY_ORDER and scope.covers(food)]
-        return min(covering, key=lambda scope: _WHY_ORDER.index(scope.kind)) if covering else None
+        if not covering:
+            return None
+        first = min(covering, key=lambda scope: _WHY_ORDER.index(scope.kind))
+        return first.kind, first.rule
+
+    def _alternative_too(
+        self, speech: Speech, foods: Sequence[FoodSpan], at: int, before: Sequence[Usage]
+    ) -> tuple[str, str] | None:
+        """`cod or flounder`: what follows `or` stands in for what came before it, as that did or for that itself."""
+        food = foods[at]
+        if not at or food.start - 1 <= foods[at - 1].end - 1 or speech.words[food.start - 1] != "or":
+            return None
+        if food.start - foods[at - 1].end > 8 or before[-1].status not in {ALTERNATIVE, USED, SHOWN}:
+            return None
+        near = food.start - foods[at - 1].end == 1
+        return ("alternative", "alternative.or") if near or before[-1].status == ALTERNATIVE else None
 
     def _called(self, speech: Speech, foods: Sequence[FoodSpan]) -> set[int]:
         """Foods whose word is somebody's name: a dog called Biscuit, a Ginger who is spoken to."""
@@ -129,7 +145,7 @@ class UsageJudge:
         if at in heard.amounts:
             only_shown = shown or (("frame-shown" in kinds or "show" in kinds) and not kinds & _DOING)
             return Usage(SHOWN if only_shown else USED, "", "usage.amount")
-        if food.head in heard.subjects and "frame-add" not in kinds:
+        if food.head in heard.subjects:
             return Usage(SPOKEN, "claim", "usage.claim-only")
         if shown:
             return Usage(SHOWN, "", "usage.tour")

@@ -13,7 +13,7 @@ _ASIDE = frozenset({"elsewhere", "habit", "negated", "comparison", "hypothetical
 @dataclass(frozen=True, slots=True)
 class Dish:
     """A dish: `title` as announced, `head` its noun, `parts` the names of its components besides the main one, and the
-    words that call it and each part to mind."""
+    words that call it and each part to mind; `kind` is that of the noun: dish, weak (also a food), food or part."""
 
     title: str
     head: str
@@ -21,6 +21,7 @@ class Dish:
     parts: tuple[str, ...]
     keywords: frozenset[str]
     rule: str
+    kind: str = "dish"
 
 
 @dataclass(frozen=True, slots=True)

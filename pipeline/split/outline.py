@@ -63,7 +63,9 @@ class Outliner:
             return
         if item.kind in {"food", "weak"} and dishes and not (item.beside or item.listed):
             return
-        dishes.append(Dish(item.title, stem(item.head), item.start, item.parts, self._keywords(item), item.rule))
+        dishes.append(
+            Dish(item.title, stem(item.head), item.start, item.parts, self._keywords(item), item.rule, item.kind)
+        )
 
     def _keywords(self, item: Announcement) -> frozenset[str]:
         main = item.title.split(" with ")[0].split()
@@ -86,7 +88,7 @@ class Outliner:
     def _from_head(self, hearing: Hearing, heads: Sequence[object]) -> Dish:
         phrases = [self._titles.phrase_before(hearing, head) for head in heads]  # type: ignore[arg-type]
         best = max(phrases, key=lambda item: (len(item.title.split()), -item.start))
-        return Dish(best.title, stem(best.head), phrases[0].start, (), self._keywords(best), best.rule)
+        return Dish(best.title, stem(best.head), phrases[0].start, (), self._keywords(best), best.rule, best.kind)
 
     def _fallback(self, hearing: Hearing) -> Dish:
         """No dish was announced: the one named most often, else the food used most."""

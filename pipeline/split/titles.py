@@ -55,10 +55,11 @@ class TitleReader:
         for match in self._openers.everywhere(speech.words):
             if any(scope.start <= match.start < scope.end or scope.start <= match.end < scope.end for scope in aside):
                 continue
-            beside = match.payload["kind"] == "beside"
+            beside = match.payload["kind"] != "dish"
+            least = {"dish", "part"} if match.payload["kind"] == "also" else {"dish", "weak", "food", "part"}
             front = match.end <= max(160, _FRONT * len(speech))
             for item in self._named(hearing, match.end, beside, match.payload["id"]):
-                if item.kind == "dish" or (item.kind in {"weak", "food", "part"} and front):
+                if item.kind == "dish" or (item.kind in least and front):
                     found.setdefault((item.start, item.end), item)
         for item in self._in_introduction(hearing):
             if not any(start < item.end and item.start < end for start, end in found):

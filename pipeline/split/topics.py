@@ -16,6 +16,7 @@ _FRAME = 6
 _INTRODUCTION = 150
 _SHORTEST_VISIT = 6
 _BEFORE_AMOUNT = 25
+_LATE = 0.6
 ASSEMBLY = "assembly"
 
 
@@ -61,7 +62,7 @@ class TopicFollower:
                 topic = call.topic
             elif visit_since >= 0 and self._resumes(hearing, place, visit_since):
                 topic, visit_since = came_from, -1
-            elif place in serving and dishes[topic.dish].parts and place > len(topics) // 2 and place >= first:
+            elif place in serving and dishes[topic.dish].parts and place > _LATE * length:
                 topic = Topic(topic.dish, ASSEMBLY)
             elif place in frames:
                 topic = _by_vessel(frames[place], topic, used)
@@ -168,4 +169,4 @@ class TopicFollower:
 def _by_vessel(vessel: str, topic: Topic, used: Sequence[Counter[str]]) -> Topic:
     """The dish that was last spoken of with that vessel."""
     best = max(range(len(used)), key=lambda dish: (used[dish][vessel], dish == topic.dish))
-    return Topic(best) if used[best][vessel] and best != topic.dish else topic
+    return Topic(best) if used[best][vessel] else topic
