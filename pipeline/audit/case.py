@@ -1,0 +1,170 @@
+"""One dish made ready for the checks: its settings in order of the recording, placed in the words around them."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass
+from functools import cache
+
+from pipeline.audit.report import AuditFinding
+from pipeline.audit.tables import Tables
+from pipeline.audit.talk import Span, Talk, cues_in
+from pipeline.foods.table import Food, FoodTable
+from pipeline.record import Duration, Episode, Evidence, Ingredient, Recipe, Temperature
+
+_BEFORE, _AFTER = 14, 12
+_GROUPS = {"poultry": "poultry", "meat": "whole", "fish": "fish", "shellfish": "shellfish", "egg": "egg"}
+STRICTEST = ("poultry", "ground", "egg", "whole", "fish", "shellfish")
+
+
+@dataclass(frozen=True, slots=True)
+class Heat:
+    """A stated temperature in its place; `of` is what the words around it say where the record says `other`."""
+
+    said: Temperature
+    of: str
+    place: Span
+    near: Span
+    evidence: Evidence
+
+
+@dataclass(frozen=True, slots=True)
+class Time:
+    """A stated length of time in its place."""
+
+    said: Duration
+    place: Span
+    near: Span
+    evidence: Evidence
+
+    @property
+    def label(self) -> str:
+        """The method, as the record names it."""
+        return self.said.for_
+
+    @property
+    def planned(self) -> bool:
+        """Whether it is an instruction, and no report."""
+        return self.said.kind == "planned"
+
+
+@dataclass(frozen=True)
+class Case:
+    """A recipe with its settings; `raw` are the kinds of raw animal food in it, `titled` the cues in its title."""
+
+    recipe: Recipe
+    episode: Episode
+    talk: Talk
+    tables: Tables
+    heats: tuple[Heat, ...]
+    times: tuple[Time, ...]
+    raw: frozenset[str]
+    animal: bool
+    titled: frozenset[str]
+    span: Span
+
+    def of(self, *kinds: str) -> tuple[Heat, ...]:
+        """The temperatures of these kinds."""
+        return tuple(one for one in self.heats if one.of in kinds)
+
+    def labelled(self, *labels: str) -> tuple[Time, ...]:
+        """The times of these methods."""
+        return tuple(one for one in self.times if one.label in labels)
+
+    def near(self, cue: str, one: Heat | Time) -> bool:
+        """Whether a cue stands in the words around a setting."""
+        return self.talk.has(cue, one.near)
+
+    def meant(self, cue: str, one: Heat | Time) -> bool:
+        """Whether a cue that is not negated stands in the words around a setting."""
+        return bool(self.talk.meant(cue, one.near))
+
+    @property
+    def perishable(self) -> bool:
+        """Whether the dish holds animal food or is a cooked dish of the kind that spoils, and is no baked good."""
+        return (self.animal or "pot" in self.titled) and "baked" not in self.titled
+
+    def finding(self, rule: str, places: Iterable[Span], row: str = "", **facts: str) -> AuditFinding:
+        """What the rule says, with the words at `places`; sources that are ids of data/safety.csv are written out."""
+        found = self.tables.rules[rule]
+        sources = [source.format(row=row) for source in found.sources]
+        published = self.tables.safety
+        return AuditFinding(
+            rule=rule,
+            level=found.level,
+            text=_capital(found.text.format(**facts)),
+            action=found.action,
+            dish=self.recipe.title,
+            evidence=tuple(dict.fromkeys(self.talk.quote(place, rule) for place in places)),
+            sources=tuple(published[source].source if source in published else source for source in sources),
+        )
+
+
+def case_of(recipe: Recipe, episode: Episode, talk: Talk, tables: Tables) -> Case:
+    """The recipe with its settings placed, each piece of evidence on its own."""
+    heats = [
+        Heat(said, _of(said, talk, place), place, talk.near(place, _BEFORE, _AFTER), evidence)
+        for said in recipe.temperatures
+        for evidence, place in _placed(said.evidence, talk)
+    ]
+    times = [
+        Time(said, place, talk.near(place, _BEFORE, _AFTER), evidence)
+        for said in recipe.times
+        for evidence, place in _placed(said.evidence, talk)
+    ]
+    kinds = [kind_of(line, tables) for line in recipe.ingredients]
+    return Case(
+        recipe=recipe,
+        episode=episode,
+        talk=talk,
+        tables=tables,
+        heats=tuple(sorted(heats, key=lambda one: (one.place.start, one.place.end))),
+        times=tuple(sorted(times, key=lambda one: (one.place.start, one.place.end))),
+        raw=frozenset(kind for kind, raw in kinds if kind and raw),
+        animal=any(kind for kind, _ in kinds),
+        titled=cues_in(recipe.title, tables, "dish"),
+        span=talk.between(recipe.start, recipe.end),
+    )
+
+
+def kind_of(line: Ingredient, tables: Tables) -> tuple[str, bool]:
+    """The kind of animal food, empty for any other, and whether it goes in raw."""
+    food = _foods().get(line.food.id) if line.food else None
+    text = " ".join((line.name, *line.preparation, *((food.name, food.id) if food else ())))
+    kind = _by_group(food, tables, text) if food else _by_name(line.name, tables)
+    return kind, bool(kind) and not cues_in(text, tables, "prepared")
+
+
+def _by_group(food: Food, tables: Tables, text: str) -> str:
+    kind = "ground" if food.group == "sausage" else _GROUPS.get(food.group, "")
+    return "ground" if kind == "whole" and cues_in(text, tables, "ground") else kind
+
+
+def _by_name(name: str, tables: Tables) -> str:
+    kinds = cues_in(name, tables, "food")
+    if "none" in kinds:
+        return ""
+    return next((kind for kind in STRICTEST if kind in kinds), "")
+
+
+def _placed(evidence: Sequence[Evidence], talk: Talk) -> Iterator[tuple[Evidence, Span]]:
+    for said in evidence:
+        yield said, talk.place(said)
+
+
+def _of(said: Temperature, talk: Talk, place: Span) -> str:
+    """What a temperature is of; where the record leaves it open, the nearest thing named before or after it."""
+    if said.of != "other":
+        return said.of
+    near = talk.near(place, 10, 6)
+    named = [(min(abs(place.start - cue.end), abs(cue.start - place.end)), cue.payload) for cue in talk.found("of", near)]
+    return min(named)[1] if named else "other"
+
+
+@cache
+def _foods() -> FoodTable:
+    return FoodTable.load()
+
+
+def _capital(text: str) -> str:
+    return text[:1].upper() + text[1:]
