@@ -18,6 +18,8 @@ _TOTAL_WINDOW = 8
 _FREE_REACH = 40
 _CORRECTION_WINDOW = 26
 _LATER_REACH = 22
+_COUNT_TAIL = frozenset({("that",), ("go",), ("goes",), ("in",), ("altogether",), ("going",)})
+_WITHIN = frozenset({"in", "into", "from", "on"})
 _INTO_THE = frozenset({("in", "the"), ("into", "the"), ("on", "the"), ("for", "the"), ("to", "the")})
 _WITH_THE = frozenset({("with", "the"), ("with", "that"), ("to", "the"), ("into", "the")})
 
@@ -59,6 +61,7 @@ class AmountBinder:
         self._later_lead = frozenset(classes["later-lead"])
         self._joins = frozenset(classes["joining"])
         self._sum_up = frozenset(classes["sum-up"])
+        self._demonstrative = frozenset(classes["demonstrative"])
         self._countable = countable
 
     def bind(self, speech: Speech, foods: Sequence[FoodSpan], quantities: Sequence[Quantity]) -> tuple[Measured, ...]:
@@ -87,7 +90,9 @@ class AmountBinder:
 
     @staticmethod
     def _per_head(speech: Speech, quantity: Quantity) -> bool:
-        """`two ounces per person`: a portion, no amount of the recipe."""
+        """`two ounces per person`, `in a can`: a portion or a place, no amount of the recipe."""
+        if quantity.kind == "container" and not quantity.of and quantity.start and speech.words[quantity.start - 1] in _WITHIN:
+            return True
         following = speech.words[quantity.end : quantity.end + 2]
         return following[:1] in {("per",), ("apiece",)} or following in {("a", "person"), ("a", "head")}
 
@@ -123,6 +128,8 @@ class AmountBinder:
         if any(speech.stop_after[quantity.end - 1 : food.start - 1]):
             return []
         if quantity.article and not self._counts(food):
+            return []
+        if not quantity.of and self._demonstrative.intersection(between) and not quantity.share:
             return []
         if not quantity.each:
             return [after]
@@ -258,7 +265,10 @@ class AmountBinder:
         """`that's about two tablespoons`, said a while after the food."""
         while before > 0 and speech.words[max(0, foods[before].start - 2) : foods[before].start] in _INTO_THE:
             before -= 1
-        if before < 0 or quantity.start - foods[before].end > _LATER_REACH or quantity.kind == "count":
+        if before < 0 or quantity.start - foods[before].end > _LATER_REACH:
+            return None
+        following = speech.words[quantity.end : quantity.end + 1]
+        if quantity.kind == "count" and (quantity.share or following not in _COUNT_TAIL):
             return None
         lead = speech.words[max(0, quantity.start - 4) : quantity.start]
         if quantity.vague or not self._later_lead.intersection(lead):

@@ -87,6 +87,9 @@ class ClaimReader:
                     break
         return best
 
+    def _is_nutrient(self, food: FoodSpan) -> bool:
+        return bool(self._nutrients.longest((food.name,), 0))
+
     def _chain(self, words: Sequence[str], nutrients: Sequence[Match[Row]]) -> list[Match[Row]]:
         chain = [nutrients[0]]
         for match in nutrients[1:]:
@@ -107,12 +110,19 @@ class ClaimReader:
     ) -> list[tuple[str, FoodSpan | None]]:
         words = speech.words
         sense = level.payload["sense"]
-        before = [food for food in foods if food.end <= start and start - food.end <= _BACK]
+        before = [
+            food
+            for food in foods
+            if food.end <= start and start - food.end <= _BACK and not self._is_nutrient(food)
+        ]
         if sense == "added-none":
             kind_of = (
                 level.payload["id"].startswith("claim.added-none.after") and before and start - before[-1].end <= 3
             )
             return [(before[-1].name, before[-1])] if kind_of else self._without_salt(words, foods, end)
+        inside = self._inside(words, foods, end)
+        if inside:
+            return inside
         if not before:
             return [(DISH, None)] if any(word in self._dish for word in words[max(0, start - 6) : start]) else []
         nearest = before[-1]
@@ -128,6 +138,17 @@ class ClaimReader:
         same = [food for food in chain if clauses.sentence_of[food.head] == clauses.sentence_of[chain[0].head]]
         return [(food.name, food) for food in reversed(same)]
 
+    def _inside(
+        self, words: Sequence[str], foods: Sequence[FoodSpan], end: int
+    ) -> list[tuple[str, FoodSpan | None]]:
+        """`a lot of potassium in milk`: the food named after `in`."""
+        if end + 1 >= len(words) or words[end] != "in":
+            return []
+        named = [food for food in foods if end < food.start <= end + 2]
+        if named:
+            return [(named[0].name, named[0])]
+        return [(words[end + 1], None)] if words[end + 1] in self._dish else []
+
     def _without_salt(
         self, words: Sequence[str], foods: Sequence[FoodSpan], end: int
     ) -> list[tuple[str, FoodSpan | None]]:
@@ -136,7 +157,7 @@ class ClaimReader:
             for food in foods:
                 if end < food.head <= end + 3:
                     return [(food.name, food)]
-            if end + 2 < len(words) and words[end + 1] in {"this", "the", "that", "our", "my", "these"}:
+            if end + 2 < len(words) and words[end + 2] in self._dish:
                 return [(words[end + 2], None)]
         if end + 1 < len(words) and words[end : end + 2] == ("added", "to"):
             return self._without_salt(words, foods, end + 1)

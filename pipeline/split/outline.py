@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from pipeline.hear.hearing import Hearing
-from pipeline.hear.lexicon import Classes
+from pipeline.hear.lexicon import Classes, load_rows
 from pipeline.split.dishes import MAIN, Dish, Topic, aside, stem
 from pipeline.split.titles import Announcement, TitleReader
 from pipeline.split.topics import TopicFollower
@@ -33,6 +33,9 @@ class Outliner:
 
     def __init__(self, classes: Classes) -> None:
         self._titles = TitleReader(classes)
+        self._owners = {
+            row["part"]: frozenset(row["dishes"].split()) for row in load_rows("part_owners.csv", ("part", "dishes"))
+        }
         self._follower = TopicFollower(classes)
         self._dull = frozenset(classes["title-dull"])
 
@@ -107,6 +110,11 @@ class Outliner:
         title = max(foods, key=lambda name: (foods[name], name)) if foods else "untitled dish"
         return Dish(title, stem(title.split()[-1]), 0, (), frozenset({stem(title.split()[-1])}), "title.food")
 
+    def _owner(self, part: str, dishes: Sequence[Dish]) -> int:
+        """The dish that such a component belongs to by custom, else the first."""
+        customary = self._owners.get(part, frozenset())
+        return next((at for at, dish in enumerate(dishes) if customary & (dish.keywords | {dish.head})), 0)
+
     def _with_parts(self, hearing: Hearing, dishes: list[Dish]) -> list[Dish]:
         """Adds components that are spoken of often; words that two dishes share call neither to mind."""
         words = hearing.speech.words
@@ -128,6 +136,6 @@ class Outliner:
                 name in dish.keywords or any(stem(part.split()[-1]) == name for part in dish.parts) for dish in dishes
             )
             if count >= _OFTEN_PART and not taken:
-                owner = max((at for at, dish in enumerate(dishes) if dish.start <= first[name]), default=0)
+                owner = self._owner(name, dishes)
                 dishes[owner] = replace(dishes[owner], parts=(*dishes[owner].parts, longest[name]))
         return dishes

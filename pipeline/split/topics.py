@@ -7,7 +7,8 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from pipeline.hear.hearing import Hearing
-from pipeline.hear.lexicon import Classes, load_phrases
+from pipeline.hear.lexicon import Classes, Row, load_phrases
+from pipeline.phrases import Match
 from pipeline.split.dishes import MAIN, Dish, Topic, aside, stem
 
 _LEAD = 9
@@ -35,6 +36,7 @@ class TopicFollower:
 
     def __init__(self, classes: Classes) -> None:
         self._glue = frozenset(classes["topic-glue"])
+        self._clause_lead = frozenset(classes["clause-lead"])
         self._tail = frozenset(classes["topic-tail"])
         self._vessels = frozenset(classes["vessel"])
         self._resuming = frozenset(classes["resuming"])
@@ -74,7 +76,13 @@ class TopicFollower:
     @staticmethod
     def _first_amount(hearing: Hearing) -> int:
         """Where the introduction is over: a little before the first amount of a food."""
-        places = [item.quantity.start for item in hearing.measured if not item.quantity.article]
+        places = [
+            item.quantity.start
+            for item in hearing.measured
+            if item.quantity.low is not None
+            and not item.quantity.article
+            and hearing.usages[item.food].status in {"used", "shown"}
+        ]
         return max(0, min(places, default=0) - _BEFORE_AMOUNT)
 
     def _resumes(self, hearing: Hearing, place: int, since: int) -> bool:
@@ -134,7 +142,7 @@ class TopicFollower:
         for match_start in range(max(0, begin - _FRAME), begin):
             for match in self._frames.at(words, match_start):
                 if match.end == begin:
-                    return _Call(clause, place, topic, match.payload["kind"] == "visit")
+                    return self._framed(hearing, match, clause, place, topic)
         for first in {sentence, clause}:
             lead = words[first:begin]
             if len(lead) <= _LEAD and self._glue.issuperset(lead) and first <= begin:
@@ -143,6 +151,13 @@ class TopicFollower:
         if following in self._tail and begin - clause <= _TAIL_LEAD:
             return _Call(start, place, topic, False)
         return None
+
+    def _framed(self, hearing: Hearing, frame: Match[Row], clause: int, place: int, topic: Topic) -> _Call | None:
+        """`for the sauce` turns the talk only where it opens a clause; elsewhere it tells what a thing is kept for."""
+        kind = frame.payload["kind"]
+        if kind == "glance" and not self._clause_lead.issuperset(hearing.speech.words[clause : frame.start]):
+            return None
+        return _Call(clause, place, topic, kind == "visit")
 
     def _food_calls(self, hearing: Hearing, dishes: Sequence[Dish]) -> list[_Call]:
         """A food of two words or more that stands in one dish's title calls that dish as its noun does."""
