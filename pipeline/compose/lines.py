@@ -145,7 +145,7 @@ class LineComposer:
             return False
         food = hearing.foods[at]
         before = hearing.speech.words[food.start - 1] if food.start else ""
-        return before in self._definite or hearing.usages[at].rule in {"usage.shown", "usage.list"}
+        return before in self._definite or hearing.usages[at].rule != "usage.added"
 
     def _same(self, line: LineDraft, food: FoodSpan, measured: bool) -> bool:
         if line.food == food.food:
@@ -159,7 +159,9 @@ class LineComposer:
             return True
         if measured:
             return False
-        return (name[-1] == known[-1] and not _coloured(name, known)) or (len(name) == 1 and name[0] in known)
+        return (name[-1] == known[-1] and not _coloured(name, known)) or (
+            len(name) == 1 and name[0] in known and self._group(line.food) == self._group(food.food)
+        )
 
     def _take(self, line: LineDraft, hearing: Hearing, at: int, part: str, said: Sequence[Said]) -> None:
         food, usage = hearing.foods[at], hearing.usages[at]
@@ -182,9 +184,11 @@ class LineComposer:
     def _without_denied(self, hearing: Hearing, lines: list[LineDraft]) -> list[LineDraft]:
         """A food without an amount that is ruled out as often as it is used is not used."""
         denied = Counter(
-            food.food for food, usage in zip(hearing.foods, hearing.usages, strict=True) if usage.why == "negated"
+            food.food
+            for food, usage in zip(hearing.foods, hearing.usages, strict=True)
+            if usage.why in {"negated", "habit", "claim"}
         )
-        return [line for line in lines if line.said or denied[line.food] < max(1, len(line.mentions))]
+        return [line for line in lines if line.said or denied[line.food] <= len(line.mentions) - (line.name == "salt")]
 
     def _settle(self, lines: list[LineDraft]) -> list[LineDraft]:
         """A line only shown that is used in one other place is that place's line."""

@@ -91,7 +91,12 @@ class AmountBinder:
     @staticmethod
     def _per_head(speech: Speech, quantity: Quantity) -> bool:
         """`two ounces per person`, `in a can`: a portion or a place, no amount of the recipe."""
-        if quantity.kind == "container" and not quantity.of and quantity.start and speech.words[quantity.start - 1] in _WITHIN:
+        if (
+            quantity.kind == "container"
+            and not quantity.of
+            and quantity.start
+            and speech.words[quantity.start - 1] in _WITHIN
+        ):
             return True
         following = speech.words[quantity.end : quantity.end + 2]
         return following[:1] in {("per",), ("apiece",)} or following in {("a", "person"), ("a", "head")}

@@ -111,9 +111,7 @@ class ClaimReader:
         words = speech.words
         sense = level.payload["sense"]
         before = [
-            food
-            for food in foods
-            if food.end <= start and start - food.end <= _BACK and not self._is_nutrient(food)
+            food for food in foods if food.end <= start and start - food.end <= _BACK and not self._is_nutrient(food)
         ]
         if sense == "added-none":
             kind_of = (
@@ -138,9 +136,7 @@ class ClaimReader:
         same = [food for food in chain if clauses.sentence_of[food.head] == clauses.sentence_of[chain[0].head]]
         return [(food.name, food) for food in reversed(same)]
 
-    def _inside(
-        self, words: Sequence[str], foods: Sequence[FoodSpan], end: int
-    ) -> list[tuple[str, FoodSpan | None]]:
+    def _inside(self, words: Sequence[str], foods: Sequence[FoodSpan], end: int) -> list[tuple[str, FoodSpan | None]]:
         """`a lot of potassium in milk`: the food named after `in`."""
         if end + 1 >= len(words) or words[end] != "in":
             return []

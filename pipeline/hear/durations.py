@@ -13,6 +13,7 @@ from pipeline.hear.speech import Speech
 
 _OVERNIGHT_HOURS = (Fraction(8), Fraction(12))
 _BACK = 12
+_SHORTEST_SECONDS = 3
 
 
 @dataclass(frozen=True, slots=True)
@@ -162,6 +163,8 @@ class DurationReader:
     def _judged(self, speech: Speech, clauses: Clauses, start: int, length: _Length) -> TimeSpan | None:
         words = speech.words
         if words[length.end : length.end + 1] and words[length.end] in self._not_step:
+            return None
+        if length.unit == "second" and length.high < _SHORTEST_SECONDS:
             return None
         kinds = self._kinds_before(words, max(0, clauses.sentence(start)[0], start - _BACK), start)
         if kinds.get("aside") == start and length.low == 1:

@@ -123,7 +123,7 @@ class HeatReader:
         return [of for _, _, of in sorted(near)]
 
     def _span(self, start: int, end: int, value: Fraction, said: str, near: list[str], home: str) -> HeatSpan | None:
-        if not said and (not near or value < _LEAST_BARE):
+        if not said and (not near or (value < _LEAST_BARE and (value or near[0] != "freezer"))):
             return None
         units = [said] if said in {"F", "C"} else [home, "C" if home == "F" else "F"]
         for of in [*near, *(["oven", "other"] if said else [])]:

@@ -17,6 +17,7 @@ from pipeline.phrases import Match
 USED, SHOWN, SPOKEN, ASIDE, ALTERNATIVE = "used", "shown", "spoken", "aside", "alternative"
 _WHY_ORDER = ("alternative", "negated", "elsewhere", "habit", "comparison", "hypothetical", "interrupted")
 _DOING = frozenset({"add", "cut", "combine", "cook", "wash", "shape", "frame-add"})
+_ADDING = frozenset({"add", "frame-add"})
 _HAVING = frozenset({"use", "show", "frame-shown", "discard", "make", "serve"})
 _FRAGMENT = 12
 _TOUR = 150
@@ -150,7 +151,7 @@ class UsageJudge:
         if shown:
             return Usage(SHOWN, "", "usage.tour")
         if kinds & _DOING:
-            return Usage(USED, "", "usage.verb")
+            return Usage(USED, "", "usage.added" if kinds & _ADDING else "usage.verb")
         if kinds & _HAVING or at in heard.articles:
             return Usage(SHOWN, "", "usage.shown")
         return self._in_list(heard, at, before) or self._in_fragment(heard, at)

@@ -16,6 +16,7 @@ __all__ = ["MAIN", "Dish", "Outline", "Outliner", "Topic", "stem"]
 
 _OFTEN_DISH = 4
 _OFTEN_PART = 2
+_OPENING = 160
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,7 +61,10 @@ class Outliner:
         known = next((at for at, dish in enumerate(dishes) if stem(item.head) in dish.keywords), None)
         if known is not None:
             dish = dishes[known]
-            dishes[known] = replace(dish, parts=tuple(dict.fromkeys((*dish.parts, *item.parts))))
+            fuller = item.title if len(item.title) > len(dish.title) and item.start < _OPENING else dish.title
+            keywords = dish.keywords | self._keywords(item) if fuller != dish.title else dish.keywords
+            parts = tuple(dict.fromkeys((*dish.parts, *item.parts)))
+            dishes[known] = replace(dish, title=fuller, keywords=keywords, parts=parts)
             return
         if item.kind in {"part", "weak-part", "stage"} and dishes and not item.listed:
             return

@@ -77,7 +77,7 @@ class TitleReader:
                 continue
             start = self._noun_phrase_start(hearing, head.start)
             opened = start > 0 and words[start - 1] in self._openers_of_phrase
-            if head.payload == "dish" and opened:
+            if opened and (head.payload == "dish" or self._weak_but_announced(words, start, head)):
                 stop = self._phrase_end(hearing, head.end)
                 cut = next((place for place in range(head.end, stop) if words[place] == "with"), head.end)
                 item = self._one(
@@ -86,6 +86,13 @@ class TitleReader:
                 if item is not None:
                     found.append(item)
         return found
+
+    @staticmethod
+    def _weak_but_announced(words: Sequence[str], start: int, head: Match[str]) -> bool:
+        """A word that is also a food names a dish where an article comes before and more than itself is said."""
+        article = words[start - 1] in {"a", "an", "some", "my", "our", "wee", "little"}
+        more = head.start > start or words[head.end : head.end + 1] == ("with",)
+        return head.payload == "weak" and article and more
 
     def _noun_phrase_start(self, hearing: Hearing, head: int) -> int:
         """Back to the article; `and` is passed where it joins two foods."""
