@@ -9,6 +9,7 @@ from pipeline.audit.case import Case, Heat
 from pipeline.audit.report import AuditFinding
 from pipeline.audit.talk import Span
 
+_AHEAD = 60.0
 _OVEN_LABELS = ("bake", "roast")
 _MEATS = frozenset({"poultry", "whole"})
 
@@ -38,7 +39,7 @@ def _oven_of_another(case: Case) -> bool:
 def time(case: Case) -> Iterator[AuditFinding]:
     """An oven setting and no time of a method that may be done in an oven."""
     settings = _baking(case)
-    may = [one for one in case.times if (usual := case.tables.times.get((one.label, ""))) is None or usual.oven]
+    may = [one for one in case.times if case.tables.place(one.label) in {"oven", ""}]
     if settings and not may:
         yield case.finding("no-oven-time", [settings[0].place], said=words.heat(settings[0].said))
 
@@ -46,10 +47,16 @@ def time(case: Case) -> Iterator[AuditFinding]:
 def preheating(case: Case) -> Iterator[AuditFinding]:
     """An oven setting and no word in the whole recording of heating the oven; not judged without a transcript."""
     settings = _baking(case)
-    if not settings or not case.talk.whole:
+    if not settings or not case.talk.whole or _ahead(case, settings[0]):
         return
-    if not case.talk.has("preheat", Span(0, len(case.talk.speech))):
+    if not case.talk.has("preheat", Span(0, len(case.talk.speech))) and not case.near("differ", settings[0]):
         yield case.finding("no-preheating", [settings[0].place], said=words.heat(settings[0].said))
+
+
+def _ahead(case: Case, setting: Heat) -> bool:
+    """Whether the setting is said a good while before the first time that may be spent in the oven."""
+    times = [one.evidence.start for one in case.times if case.tables.place(one.label) == "oven"]
+    return bool(times) and min(times) - setting.evidence.end >= _AHEAD
 
 
 def for_meat(case: Case) -> Iterator[AuditFinding]:
@@ -65,7 +72,7 @@ def for_meat(case: Case) -> Iterator[AuditFinding]:
 
 def _baking(case: Case) -> list[Heat]:
     """Oven settings to cook at, not to keep warm or dry at."""
-    return [one for one in case.of("oven") if not case.near("keep-warm", one)]
+    return [one for one in case.of("oven") if not case.belongs("keep-warm", one)]
 
 
 CHECKS = (temperature, time, preheating, for_meat)

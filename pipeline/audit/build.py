@@ -26,7 +26,9 @@ def audit(episode: Episode, transcript: Transcript | None = None, *, tables: Tab
     tables = tables or default_tables()
     talk = Talk.of(episode, transcript, tables)
     cases = tuple(case_of(recipe, episode, talk, tables) for recipe in episode.recipes)
-    findings = tuple(sorted(_once(_found(cases)), key=lambda one: (one.at, LEVELS.index(one.level), one.rule, one.dish)))
+    findings = tuple(
+        sorted(_once(_found(cases)), key=lambda one: (one.at, LEVELS.index(one.level), one.rule, one.dish))
+    )
     rows = [row for case in cases for row in _rows(case, findings)]
     return Audit(
         file=episode.source.file,

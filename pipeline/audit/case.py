@@ -10,9 +10,13 @@ from pipeline.audit.report import AuditFinding
 from pipeline.audit.tables import Tables
 from pipeline.audit.talk import Span, Talk, cues_in
 from pipeline.foods.table import Food, FoodTable
+from pipeline.phrases import Match
 from pipeline.record import Duration, Episode, Evidence, Ingredient, Recipe, Temperature
 
 _BEFORE, _AFTER = 14, 12
+_AFTERTHOUGHT = 4
+_AROUND_LOW = (14, 8)
+_WARMER = 10
 _GROUPS = {"poultry": "poultry", "meat": "whole", "fish": "fish", "shellfish": "shellfish", "egg": "egg"}
 STRICTEST = ("poultry", "ground", "egg", "whole", "fish", "shellfish")
 
@@ -30,17 +34,13 @@ class Heat:
 
 @dataclass(frozen=True, slots=True)
 class Time:
-    """A stated length of time in its place."""
+    """A stated length of time in its place; `label` is the method, or `store` where days in a fridge or tin are meant."""
 
     said: Duration
+    label: str
     place: Span
     near: Span
     evidence: Evidence
-
-    @property
-    def label(self) -> str:
-        """The method, as the record names it."""
-        return self.said.for_
 
     @property
     def planned(self) -> bool:
@@ -79,6 +79,21 @@ class Case:
         """Whether a cue that is not negated stands in the words around a setting."""
         return bool(self.talk.meant(cue, one.near))
 
+    def belongs(self, cue: str, one: Heat | Time) -> bool:
+        """Whether a cue that is not negated stands around a setting and no other of its sort is nearer to it.
+
+        Times at the hob or in the oven stand back behind times in which food is left alone.
+        """
+        others = self.heats if isinstance(one, Heat) else [time for time in self.times if self.left_alone(time)]
+        return any(
+            all(_far(match, one.place) <= _far(match, other.place) for other in others)
+            for match in self.talk.meant(cue, one.near)
+        )
+
+    def left_alone(self, one: Time) -> bool:
+        """Whether the food is not being cooked during that time, as far as its method tells."""
+        return self.tables.place(one.label) in {"idle", ""}
+
     @property
     def perishable(self) -> bool:
         """Whether the dish holds animal food or is a cooked dish of the kind that spoils, and is no baked good."""
@@ -100,19 +115,28 @@ class Case:
         )
 
 
+def _label(said: Duration, talk: Talk, place: Span) -> str:
+    """The method of a time; days said beside a fridge, a tin or keeping are how long the food keeps."""
+    usual = talk.tables.times.get((said.for_, ""))
+    if said.unit == "day" and usual and usual.place != "idle" and talk.has("store", talk.near(place, 12, 8)):
+        return "store"
+    return said.for_
+
+
 def case_of(recipe: Recipe, episode: Episode, talk: Talk, tables: Tables) -> Case:
     """The recipe with its settings placed, each piece of evidence on its own."""
+    kinds = [kind_of(line, tables) for line in recipe.ingredients]
+    raw = any(raw for _, raw in kinds)
     heats = [
-        Heat(said, _of(said, talk, place), place, talk.near(place, _BEFORE, _AFTER), evidence)
+        Heat(said, _of(said, talk, place, raw=raw), place, talk.near(place, _BEFORE, _AFTER), evidence)
         for said in recipe.temperatures
         for evidence, place in _placed(said.evidence, talk)
     ]
     times = [
-        Time(said, place, talk.near(place, _BEFORE, _AFTER), evidence)
+        Time(said, _label(said, talk, place), place, talk.near(place, _BEFORE, _AFTER), evidence)
         for said in recipe.times
         for evidence, place in _placed(said.evidence, talk)
     ]
-    kinds = [kind_of(line, tables) for line in recipe.ingredients]
     return Case(
         recipe=recipe,
         episode=episode,
@@ -152,13 +176,25 @@ def _placed(evidence: Sequence[Evidence], talk: Talk) -> Iterator[tuple[Evidence
         yield said, talk.place(said)
 
 
-def _of(said: Temperature, talk: Talk, place: Span) -> str:
-    """What a temperature is of; where the record leaves it open, the nearest thing named before or after it."""
+def _of(said: Temperature, talk: Talk, place: Span, *, raw: bool) -> str:
+    """What a temperature is of. Where the record leaves it open, the nearest thing named before or after it; and one
+    too low to bake at, with no oven named, is of the meat, fish or egg in the dish where there is any."""
+    if said.of == "oven" and raw and said.celsius < talk.tables.heats["oven", "bake"].low + _WARMER:
+        return said.of if talk.has("of.oven", talk.near(place, *_AROUND_LOW)) else "food"
     if said.of != "other":
         return said.of
-    near = talk.near(place, 10, 6)
-    named = [(min(abs(place.start - cue.end), abs(cue.start - place.end)), cue.payload) for cue in talk.found("of", near)]
+    named = [(_gap(cue, place), cue.payload) for cue in talk.found("of", talk.near(place, 8, 6))]
     return min(named)[1] if named else "other"
+
+
+def _gap(cue: Match[str], place: Span) -> int:
+    """Words between a cue and a place, nought where they overlap."""
+    return max(0, cue.start - place.end, place.start - cue.end)
+
+
+def _far(cue: Match[str], place: Span) -> int:
+    """The gap, and some words more where the cue comes after: what a figure is for is mostly said before it."""
+    return _gap(cue, place) + (_AFTERTHOUGHT if cue.start >= place.end else 0)
 
 
 @cache

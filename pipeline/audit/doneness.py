@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Sequence, Set
 
 from pipeline.audit import words
 from pipeline.audit.case import STRICTEST, Case, Heat
 from pipeline.audit.report import AuditFinding
+from pipeline.audit.talk import cues_in
 
 _NEEDED = ("poultry", "ground", "whole", "fish")
 _WET = ("simmer", "braise", "stew", "cook", "boil")
@@ -19,17 +20,23 @@ def readings(case: Case) -> dict[str, list[Heat]]:
     found: dict[str, list[Heat]] = {}
     for one in case.of("food"):
         kind = _kind(case, one)
-        if kind and not any(case.near(cue, one) for cue in ("reheat", "leftovers", "keep-warm")):
+        if kind and not any(case.belongs(cue, one) for cue in ("reheat", "leftovers", "keep-warm")):
             found.setdefault(kind, []).append(one)
     return found
 
 
 def _kind(case: Case, one: Heat) -> str:
-    named = {match.payload for match in case.talk.found("food", case.talk.near(one.place, 10, 8))}
-    kinds = named & case.raw or case.raw
+    spoken = {match.payload for match in case.talk.found("food", case.talk.near(one.place, 10, 8))}
+    kinds = _raw(case, spoken) or _raw(case, cues_in(case.recipe.title, case.tables, "food")) or case.raw
     if kinds <= {"egg"} and not _egg_dish(case):
         return ""
     return next((kind for kind in STRICTEST if kind in kinds), "")
+
+
+def _raw(case: Case, named: Set[str]) -> Set[str]:
+    """The kinds named that are raw in the dish; `beef` of a dish with mince and no whole cut is the mince."""
+    mince = {"ground"} if "whole" in named and "whole" not in case.raw else set()
+    return (named | mince) & case.raw
 
 
 def _egg_dish(case: Case) -> bool:
@@ -67,7 +74,7 @@ def unsaid(case: Case) -> Iterator[AuditFinding]:
         if found or not case.times or _stands_for_it(case, kind):
             continue
         row = case.tables.safety[f"internal.{kind}"]
-        cooked = [one for one in case.times if (use := case.tables.times.get((one.label, ""))) is None or use.oven]
+        cooked = [one for one in case.times if case.tables.place(one.label) in {"oven", ""}]
         place = (cooked or case.times)[-1].place
         yield case.finding("internal-unsaid", [place], row.id, food=row.of, limit=row.printed())
         return

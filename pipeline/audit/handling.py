@@ -21,7 +21,7 @@ def marinating(case: Case) -> Iterator[AuditFinding]:
         return
     times = case.labelled("marinate", "brine")
     for one in times:
-        if case.meant("counter", one) and not case.talk.has("fridge", case.talk.near(one.place, 8, 6)):
+        if case.belongs("counter", one) and not case.talk.has("fridge", case.talk.near(one.place, 8, 6)):
             yield case.finding("marinate-warm", [one.place], said=words.length(one.said))
             return
     long = [one for one in times if one.said.seconds[1] > _HOUR]

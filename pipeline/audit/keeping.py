@@ -10,6 +10,7 @@ from pipeline.audit.report import AuditFinding
 from pipeline.audit.tables import Published
 from pipeline.audit.talk import Span
 
+_AFTER_REHEAT = 45
 _COOLED = ("cool",)
 _NOT_OUT = ("cool", "marinate", "brine", "store", "rise", "soak", "pickle")
 
@@ -18,7 +19,7 @@ def hot(case: Case) -> Iterator[AuditFinding]:
     """Food kept warm below the published limit."""
     limit = case.tables.safety["hold.hot"]
     for one in case.of("food", "oven", "other"):
-        if case.near("keep-warm", one) and not case.near("reheat", one) and not limit.met(one.said):
+        if case.belongs("keep-warm", one) and not case.belongs("reheat", one) and not limit.met(one.said):
             yield case.finding("hot-holding", [one.place], said=words.heat(one.said))
 
 
@@ -35,7 +36,7 @@ def out(case: Case) -> Iterator[AuditFinding]:
     """Food that spoils left out for longer than the published time."""
     limit = case.tables.safety["out.limit"].high or 0
     for one in case.times:
-        if one.label in _NOT_OUT or one.said.seconds[1] <= limit or not case.perishable:
+        if not case.left_alone(one) or one.label in _NOT_OUT or one.said.seconds[1] <= limit or not case.perishable:
             continue
         if _left_out(case, one) and not case.near("dough", one):
             yield case.finding("out-too-long", [one.place], said=words.length(one.said))
@@ -50,7 +51,7 @@ def cooling(case: Case) -> Iterator[AuditFinding]:
 
 
 def _left_out(case: Case, one: Time) -> bool:
-    return case.meant("counter", one) and not _cold_named(case, one)
+    return case.belongs("counter", one) and not _cold_named(case, one)
 
 
 def _cold_named(case: Case, one: Time) -> bool:
@@ -71,11 +72,14 @@ def reheating(case: Case) -> Iterator[AuditFinding]:
 
 
 def _again(case: Case, one: Heat) -> bool:
-    return case.near("reheat", one) and not case.near("keep-warm", one)
+    return case.belongs("reheat", one) and not case.belongs("keep-warm", one)
 
 
 def _hot_said(case: Case, place: Span) -> bool:
-    return case.talk.has("steaming", case.talk.near(place, 10, 18))
+    limit = case.tables.safety["internal.leftovers"]
+    near = case.talk.near(place, 10, _AFTER_REHEAT)
+    reached = any(near.start <= one.place.start < near.end and limit.met(one.said) for one in case.heats)
+    return reached or case.talk.has("steaming", near)
 
 
 def fridge_life(case: Case) -> Iterator[AuditFinding]:
@@ -84,7 +88,9 @@ def fridge_life(case: Case) -> Iterator[AuditFinding]:
         row = _published_life(case, one)
         if row is not None and one.said.seconds[1] > (row.high or 0):
             limit = f"up to {words.seconds(row.high or 0)}"
-            yield case.finding("keep-too-long", [one.place], row.id, said=words.length(one.said), food=row.of, limit=limit)
+            yield case.finding(
+                "keep-too-long", [one.place], row.id, said=words.length(one.said), food=row.of, limit=limit
+            )
 
 
 def _published_life(case: Case, one: Time) -> Published | None:

@@ -12,12 +12,14 @@ from pipeline.audit.talk import Span
 from pipeline.audit.report import AuditFinding
 
 _SAME_C = 8.0
+_FAN_C = 25.0
 _TOGETHER = 10
 _MORE = 1.2
 _LESS = 0.75
 _CUT = 0.8
 _SLACK = 20.0
 _SHORTEST = 60.0
+_ANY_LENGTH = frozenset({"rest", "chill", "soak", "marinate", "store"})
 _ONCE = frozenset({"bake", "roast", "marinate", "chill", "freeze", "rise"})
 _DISHES = ("cake", "loaf", "biscuit")
 
@@ -45,7 +47,7 @@ def two_temperatures(case: Case) -> Iterator[AuditFinding]:
     """Neighbouring oven settings that differ and no word of a change; or one setting in units that disagree."""
     for first, second in pairwise(case.of("oven")):
         apart = abs(first.said.celsius - second.said.celsius)
-        if apart <= _SAME_C or first.place == second.place:
+        if apart <= _SAME_C or first.place == second.place or _for_a_fan(case, first, second):
             continue
         between = Span(first.place.end, second.place.start)
         around = Span(first.place.start, case.talk.near(second.place, 10, 6).end)
@@ -57,6 +59,12 @@ def two_temperatures(case: Case) -> Iterator[AuditFinding]:
             continue
         figures = {"first": words.heat(first.said), "said": words.heat(second.said)}
         yield case.finding(rule, [first.place, second.place], **figures)
+
+
+def _for_a_fan(case: Case, first: Heat, second: Heat) -> bool:
+    """Whether the second, somewhat cooler and in another unit, is the fan setting of a recording that speaks of one."""
+    cooler = 0 < first.said.celsius - second.said.celsius <= _FAN_C
+    return cooler and first.said.unit != second.said.unit and case.talk.has("fan", Span(0, len(case.talk.speech)))
 
 
 def _one_setting(case: Case, first: Heat, second: Heat, between: Span) -> bool:
@@ -73,7 +81,7 @@ def _change_said(case: Case, first: Heat, second: Heat, around: Span) -> bool:
         return True
     if any(case.talk.has(cue, around) for cue in ("change", "correct", "fan", "differ")):
         return True
-    if case.near("keep-warm", second) or case.near("keep-warm", first):
+    if case.belongs("keep-warm", second) or case.belongs("keep-warm", first):
         return True
     joined = case.talk.speech.words[first.place.end : second.place.start]
     return len(joined) <= 2 and bool({"to", "or", "and"} & set(joined))
@@ -109,15 +117,30 @@ def _foods(case: Case, one: Time) -> frozenset[str]:
 
 def against_plan(case: Case) -> Iterator[AuditFinding]:
     """The last reported time of a method against what was planned for it before."""
-    for label in sorted({one.label for one in case.times}):
+    for label in sorted({one.label for one in case.times} - _ANY_LENGTH):
         times = case.labelled(label)
         reports = [one for one in times if not one.planned]
         if not reports:
             continue
         last = reports[-1]
         plans = [one for one in times if one.planned and one.place.start < last.place.start]
-        if plans:
+        if plans and not _of_another_food(case, plans[-1], last):
             yield from _against(case, label, plans, last)
+
+
+def _of_another_food(case: Case, plan: Time, last: Time) -> bool:
+    """Whether what is named around the report is named nowhere around the plan."""
+    planned, reported = _subjects(case, plan), _subjects(case, last)
+    return bool(planned and reported and not planned & reported)
+
+
+def _subjects(case: Case, one: Time) -> frozenset[str]:
+    names = [line.name for recipe in case.episode.recipes for line in recipe.ingredients]
+    heads = {name.split()[-1] for name in (*names, *(recipe.title for recipe in case.episode.recipes)) if name.split()}
+    near = case.talk.near(one.place, 12, 10)
+    spoken = set(case.talk.speech.words[near.start : near.end])
+    cold = {cue for cue in ("fridge", "freezer", "dough") if case.talk.has(cue, near)}
+    return frozenset((spoken & heads) | cold)
 
 
 def _against(case: Case, label: str, plans: Sequence[Time], last: Time) -> Iterator[AuditFinding]:
@@ -139,9 +162,7 @@ def _against(case: Case, label: str, plans: Sequence[Time], last: Time) -> Itera
 def clock(case: Case) -> Iterator[AuditFinding]:
     """A reported time against the clock of the recording, which a cut makes shorter and nothing makes longer."""
     for last in (one for one in case.times if not one.planned):
-        plans = [
-            one for one in case.labelled(last.label) if one.planned and one.place.start < last.place.start
-        ]
+        plans = [one for one in case.labelled(last.label) if one.planned and one.place.start < last.place.start]
         if not plans or last.said.seconds[1] < _SHORTEST or case.near("batch", last):
             continue
         began = plans[-1]
@@ -184,7 +205,7 @@ def usual_oven(case: Case) -> Iterator[AuditFinding]:
     usual = case.tables.heats["oven", "bake"]
     whole = case.tables.heats["oven", ""]
     for one in case.of("oven"):
-        purpose = any(case.near(cue, one) for cue in ("dry", "keep-warm", "not-oven"))
+        purpose = any(case.near(cue, one) for cue in ("dry", "not-oven")) or case.belongs("keep-warm", one)
         if whole.low <= one.said.celsius < usual.low and not purpose:
             facts = {"said": words.heat(one.said), "limit": _degrees(usual)}
             yield case.finding("unlikely-temperature", [one.place], usual.id, **facts)

@@ -19,7 +19,7 @@ from pipeline.resources import data_path, models_path, read_rows
 Level = Literal["stop", "caution", "note"]
 
 SAFETY_COLUMNS = ("id", "kind", "of", "fahrenheit", "celsius", "low", "high", "unit", "source")
-RANGE_COLUMNS = ("id", "method", "kind", "dish", "low", "high", "unit", "oven", "source")
+RANGE_COLUMNS = ("id", "method", "kind", "dish", "low", "high", "unit", "place", "source")
 _SCALE = {"minute": 60.0, "hour": 3600.0, "day": 86400.0}
 
 
@@ -85,12 +85,13 @@ class Published:
 @dataclass(frozen=True, slots=True)
 class Usual:
     """The usual span of a method in seconds, or of a kind of thing in degrees Celsius. `dish` narrows it to dishes
-    with a word of the cue `dish.NAME`; `oven` tells whether the method may be done in an oven."""
+    with a word of the cue `dish.NAME`. `place` is oven where the method may be done in an oven, hob where it is cooking
+    elsewhere, idle where the food is left alone; empty for a kind of thing."""
 
     id: str
     low: float
     high: float
-    oven: bool
+    place: str
     source: str
 
 
@@ -113,6 +114,11 @@ class Tables:
         assert ice.celsius is not None and steam.celsius is not None
         share = (celsius - ice.celsius) / (steam.celsius - ice.celsius)
         return ice.fahrenheit + share * (steam.fahrenheit - ice.fahrenheit)
+
+    def place(self, method: str) -> str:
+        """Where a method is done: oven, hob, idle; empty where the method has no row."""
+        usual = self.times.get((method, ""))
+        return usual.place if usual else ""
 
     def gas_mark(self, celsius: float, *, within: float = 8.0) -> float | None:
         """The gas mark nearest to an oven setting, None where none lies `within` so many degrees Celsius."""
@@ -195,7 +201,7 @@ def _usual() -> list[tuple[str, str, str, Usual]]:
         low, high = _number(row["low"], path, line), _number(row["high"], path, line)
         if low is None or high is None:
             raise RulesError("low or high is empty", file=path.name, line=line)
-        span = Usual(row["id"], low, high, row["oven"] == "yes", row["source"])
+        span = Usual(row["id"], low, high, row["place"], row["source"])
         found.append((row["kind"], row["method"], row["dish"], span))
     return found
 

@@ -132,9 +132,7 @@ def _quoted(episode: Episode) -> tuple[Line, ...]:
     return tuple(Line(n, start, end, words) for n, (start, end, words) in enumerate(sorted(parts), 1))
 
 
-def _outside(
-    evidence: Iterable[Evidence], steps: list[tuple[float, float, str]]
-) -> Iterable[tuple[float, float, str]]:
+def _outside(evidence: Iterable[Evidence], steps: list[tuple[float, float, str]]) -> Iterable[tuple[float, float, str]]:
     for said in evidence:
         if not any(start <= said.start <= end and said.words in words for start, end, words in steps):
             yield said.start, said.end, said.words

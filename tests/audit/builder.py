@@ -3,6 +3,7 @@
 import re
 
 from pipeline.foods.names import FoodNames
+from pipeline.hear.numbers import NumberReader, NumberWords
 from pipeline.read.transcript import Line, Transcript
 from pipeline.record import Amount, Duration, Episode, Evidence, FoodRef, Ingredient, Recipe, Source, Step, Temperature
 
@@ -10,7 +11,9 @@ CAUTION = "Not medical advice."
 SECONDS = {"second": 1, "min": 60, "hour": 3600, "day": 86400}
 KINDS = {"oven", "food", "oil", "water", "fridge", "freezer", "room", "other"}
 GAS = {2: 150, 4: 180, 6: 200, 7: 220}
-NOTE = re.compile(r"(?P<of>\S+) (?P<low>[\d.]+)(?:-(?P<high>[\d.]+))?(?P<unit>[A-Za-z]+)(?P<open>\?)?(?P<elapsed> elapsed)? #(?P<line>\d+)")
+NOTE = re.compile(
+    r"(?P<of>\S+) (?P<low>[\d.]+)(?:-(?P<high>[\d.]+))?(?P<unit>[A-Za-z]+)(?P<open>\?)?(?P<elapsed> elapsed)? #(?P<line>\d+)"
+)
 STAMP = re.compile(r"@(\d+):(\d\d) ")
 
 
@@ -61,7 +64,7 @@ def _setting(match: re.Match[str], heard: Transcript) -> Temperature | Duration:
     if match["of"] in KINDS:
         unit = match["unit"]
         celsius = GAS[int(low)] if unit == "gas" else (low - 32) * 5 / 9 if unit == "F" else low
-        said = _evidence(line, _figure(line.text, match["of"]))
+        said = _evidence(line, _figure(line.text, low))
         return Temperature(
             value=low, unit=unit, celsius=celsius, of=match["of"], unit_said=not match["open"], evidence=(said,)
         )
@@ -73,11 +76,17 @@ def _setting(match: re.Match[str], heard: Transcript) -> Temperature | Duration:
         seconds=(low * SECONDS[unit], high * SECONDS[unit]),
         for_=match["of"],
         kind="elapsed" if match["elapsed"] else "planned",
-        evidence=(_evidence(line),),
+        evidence=(_evidence(line, _figure(line.text, low)),),
     )
 
 
-def _figure(text: str, of: str) -> str:
+def _figure(text: str, value: float) -> str:
+    """The words of the figure with the word after it; the whole line where it is not there in plain numbers."""
+    words = text.split()
+    for start in range(len(words)):
+        figure = NUMBERS.joined(words, start) or NUMBERS.at(words, start)
+        if figure and value in {figure.low, figure.high}:
+            return " ".join(words[start : figure.end + 1])
     return text
 
 
@@ -88,3 +97,4 @@ def _ingredient(number: int, name: str) -> Ingredient:
 
 
 FOODS = FoodNames.load()
+NUMBERS = NumberReader(NumberWords.load())
