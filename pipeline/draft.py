@@ -6,12 +6,16 @@ from dataclasses import dataclass
 from functools import cache
 
 from pipeline.compose.recipes import Composer
+from pipeline.foods.names import FoodNames, spoken_names
 from pipeline.foods.table import FoodTable
 from pipeline.hear.ear import hear
 from pipeline.hear.lexicon import load_classes
+from pipeline.load import load_of
 from pipeline.measure.weigh import weigh
 from pipeline.read.transcript import Transcript
-from pipeline.record import Episode, Recipe, Source
+from pipeline.record import Episode, Ingredient, Recipe, Source
+from pipeline.review.findings import findings_of
+from pipeline.review.questions import questions_of
 from pipeline.split.outline import Outliner
 from pipeline.version import CAUTION, RULES
 
@@ -19,6 +23,7 @@ from pipeline.version import CAUTION, RULES
 @dataclass(frozen=True, slots=True)
 class _Stages:
     table: FoodTable
+    names: FoodNames
     outliner: Outliner
     composer: Composer
 
@@ -27,31 +32,44 @@ class _Stages:
 def _stages() -> _Stages:
     classes = load_classes()
     table = FoodTable.load()
-    return _Stages(table, Outliner(classes), Composer.load(table, classes))
+    return _Stages(table, spoken_names(), Outliner(classes), Composer.load(table, classes))
 
 
 def draft(transcript: Transcript, *, measures: str | None = None) -> Episode:
-    """The episode record of a transcript. `measures` is us, british or metric: whose cups and spoons, where known."""
+    """The episode record of a transcript.
+
+    `measures` is us, british, metric or australian: whose cups and spoons are meant; else the episode's own words
+    tell. The same transcript gives the same record, byte for byte.
+    """
     stages = _stages()
     hearing = hear(transcript)
     outline = stages.outliner.outline(hearing)
     kitchen = measures or hearing.kitchen
-    recipes = tuple(_weighed(recipe, stages.table, kitchen) for recipe in stages.composer.recipes(hearing, outline))
+    recipes = stages.composer.recipes(hearing, outline)
     source = Source(
         file=transcript.file, sha256=transcript.sha256, format=transcript.format, duration=transcript.duration
     )
-    return Episode(source=source, rules=RULES, caution=CAUTION, recipes=recipes)
-
-
-def _weighed(recipe: Recipe, table: FoodTable, kitchen: str) -> Recipe:
-    ingredients = tuple(
-        line.model_copy(
-            update={
-                "grams": weigh(line.amount, table.get(line.food.id), kitchen=kitchen, preparation=line.preparation)
-                if line.food
-                else None
-            }
-        )
-        for line in recipe.ingredients
+    return Episode(
+        source=source, rules=RULES, caution=CAUTION, recipes=tuple(_reckoned(recipe, stages, kitchen) for recipe in recipes)
     )
-    return recipe.model_copy(update={"ingredients": ingredients})
+
+
+def _reckoned(recipe: Recipe, stages: _Stages, kitchen: str) -> Recipe:
+    """The recipe with grams, load, findings and questions."""
+    weighed = recipe.model_copy(
+        update={"ingredients": tuple(_weighed(line, stages.table, kitchen) for line in recipe.ingredients)}
+    )
+    load = load_of(weighed.ingredients, stages.table, servings=weighed.servings, method=weighed.method)
+    loaded = weighed.model_copy(update={"load": load})
+    return loaded.model_copy(
+        update={
+            "findings": findings_of(loaded, stages.table, names=stages.names),
+            "questions": questions_of(loaded, stages.table),
+        }
+    )
+
+
+def _weighed(line: Ingredient, table: FoodTable, kitchen: str) -> Ingredient:
+    food = table.get(line.food.id) if line.food else None
+    grams = weigh(line.amount, food, kitchen=kitchen, preparation=line.preparation)
+    return line.model_copy(update={"grams": grams})

@@ -9,6 +9,7 @@ import re
 import tomllib
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
+from functools import cache
 from pathlib import Path
 from typing import Any
 
@@ -306,3 +307,9 @@ def _entry(cells: list[str], file: str, line: int, faults: Faults) -> FoodName:
     if needs != needs.lower():
         faults.add(file, line, "needs", f"{needs!r} is not in lower case")
     return FoodName(name, food, kind, editor, frozenset(needs.split()))
+
+
+@cache
+def spoken_names() -> FoodNames:
+    """The names of models/foods, read once a process."""
+    return FoodNames.load()

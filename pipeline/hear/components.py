@@ -12,7 +12,7 @@ from typing import Any, Protocol
 from spacy.language import Language
 from spacy.tokens import Doc, Span
 
-from pipeline.foods.names import FoodNames
+from pipeline.foods.names import spoken_names
 from pipeline.foods.table import FoodTable
 from pipeline.hear.attach import AmountBinder
 from pipeline.hear.claims import ClaimReader
@@ -69,7 +69,7 @@ def clauses(nlp: Language, name: str) -> Component:
 def foods(nlp: Language, name: str) -> Component:
     """Foods by name, with what only sounds like one."""
     classes = load_classes()
-    names = FoodNames.load()
+    names = spoken_names()
     finder = FoodFinder(names, classes)
     colours = frozenset(classes["colour"])
 
