@@ -119,6 +119,8 @@ def _check(claim: Claim, kitchen: _Kitchen) -> ClaimCheck:
     figure, unit = kitchen.tables.nutrients.get(claim.nutrient, ("", ""))
     if not figure:
         return _unchecked(claim, f"The food table has no figures for {claim.nutrient}.")
+    if claim.food == claim.nutrient:
+        return _unchecked(claim, "It was said of the nutrient itself, and of no food.")
     subject = _subject(claim.food, kitchen)
     if claim.sense == "added-none":
         return _added(claim, figure, unit, subject, kitchen)
@@ -140,6 +142,7 @@ def _subject(name: str, kitchen: _Kitchen) -> _Subject:
     named = tuple(line for line in recipe.ingredients if _plain(line.name, kitchen.names) == plain)
     if not named and food:
         named = tuple(line for line in recipe.ingredients if line.food and line.food.id == food.id)
+        named = named or tuple(_kinds(food, plain, kitchen))
     if named:
         return _Subject(food_of(named[0], kitchen.table) or food, named, False)
     parts = [part for part in recipe.components if _plain(part, kitchen.names) == plain]
@@ -148,6 +151,14 @@ def _subject(name: str, kitchen: _Kitchen) -> _Subject:
     if name == DISH or (plain in [_plain(word, kitchen.names) for word in recipe.title.split()] and food is None):
         return _Subject(None, recipe.ingredients, True)
     return _Subject(food, (), False)
+
+
+def _kinds(food: Food, plain: str, kitchen: _Kitchen) -> Iterable[Ingredient]:
+    """Lines that are a kind of the food: `low sodium soy sauce` of `soy sauce`, but not `coconut milk` of `milk`."""
+    for line in kitchen.recipe.ingredients:
+        kind = food_of(line, kitchen.table)
+        if kind and kind.group == food.group and _plain(line.name, kitchen.names).endswith(f" {plain}"):
+            yield line
 
 
 def _plain(name: str, names: FoodNames) -> str:

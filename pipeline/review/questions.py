@@ -40,8 +40,9 @@ def questions_of(recipe: Recipe, table: FoodTable, *, asking: Asking | None = No
     """The questions about `recipe` in the order to ask them.
 
     Servings nobody said come first. Then amounts by the range their answer takes away, then foods that are not in the
-    table, then two values said for one setting, then amounts that move little. `about` is `servings`, `ingredients`,
-    the id of an ingredient, or what a temperature is of. A dish without ingredients is asked for nothing else.
+    table, then two values said for one setting, then amounts that move little; one question a line. `about` is
+    `servings`, `ingredients`, the id of an ingredient, or what a temperature is of. A dish without ingredients is asked
+    for nothing else.
     """
     asking = asking or default_asking()
     if not recipe.ingredients:
@@ -55,7 +56,9 @@ def questions_of(recipe: Recipe, table: FoodTable, *, asking: Asking | None = No
         *_settings(recipe, asking),
     ]
     asked.sort(key=lambda one: (one.tier, -one.weight, one.start, one.question.text))
-    return tuple(one.question for one in asked)
+    lines = {line.id for line in recipe.ingredients}
+    first = {one.question.about: one for one in reversed(asked)}
+    return tuple(one.question for one in asked if one is first[one.question.about] or one.question.about not in lines)
 
 
 def moves(line: Ingredient, loads: Loads, asking: Asking, portions: Portions) -> tuple[Move, ...]:
@@ -65,8 +68,8 @@ def moves(line: Ingredient, loads: Loads, asking: Asking, portions: Portions) ->
     for nutrient, day in asking.day.items():
         part = loads.of(line, nutrient)
         width = part.high - part.low if part else 0.0
-        if width > 0:
-            whole = loads.whole(nutrient)
+        whole = loads.whole(nutrient)
+        if width > 0 and whole.high > whole.low:
             of_range = width / (whole.high - whole.low)
             found.append(Move(nutrient, width / count, of_range, width / count / day.figure))
     return tuple(sorted(found, key=lambda move: (-move.of_day, move.nutrient)))
