@@ -1,0 +1,170 @@
+"""Files, folders and old episodes into the store, through an Executor; what is finished is kept as it comes."""
+
+from __future__ import annotations
+
+import hashlib
+import pickle
+from collections.abc import Iterable, Iterator
+from concurrent.futures import FIRST_COMPLETED, BrokenExecutor, Executor, Future, wait
+from dataclasses import dataclass, field, replace
+from pathlib import Path
+
+from pipeline.errors import StillroomError, TranscriptError
+from pipeline.shelf.drafting import Failed, Task, Tools, inflate, is_record, prepare
+from pipeline.shelf.entry import Entry
+from pipeline.shelf.keeping import Kept, put
+from pipeline.shelf.store import Store
+from pipeline.version import RULES
+
+_SUFFIXES = (".srt", ".vtt", ".ass", ".ssa", ".txt", ".md", ".json")
+_RECORD, _AMENDMENTS = ".record.json", ".amendments.toml"
+_AHEAD = 3
+_HELD = "SELECT rules, record, amendments, measures, transcript IS NOT NULL FROM episode WHERE sha256 = ?"
+
+
+@dataclass(frozen=True, slots=True)
+class Done:
+    """An episode that is in the store; `label` is the file it came from."""
+
+    label: str
+    kept: Kept
+
+
+Outcome = Done | Failed
+
+
+@dataclass(frozen=True, slots=True)
+class Crew:
+    """Who does the drafting: an executor, the number of its workers, and the functions they call."""
+
+    executor: Executor
+    workers: int
+    tools: Tools = field(default_factory=Tools)
+
+
+def files_in(paths: Iterable[Path]) -> tuple[Path, ...]:
+    """The files among `paths` and in the folders among them, each once; in folders, those that may be an episode.
+
+    The cards that were written beside a record are passed over. Raises TranscriptError where a path is missing.
+    """
+    found: dict[Path, None] = {}
+    for path in paths:
+        if path.is_dir():
+            found.update(dict.fromkeys(sorted(file for file in path.rglob("*") if _may_be_episode(file, path))))
+        elif path.exists():
+            found[path] = None
+        else:
+            raise TranscriptError("there is no such file or folder", file=str(path))
+    return tuple(found)
+
+
+def tasks_of(
+    store: Store, files: Iterable[Path], *, measures: str | None = None, date: str | None = None
+) -> Iterator[Task | Outcome]:
+    """For each file what is to be done, or that nothing is: it is there unchanged, or cannot be read.
+
+    A transcript is unchanged where one of the same content, rules, amendments and measures is in the store.
+    """
+    for file in files:
+        try:
+            content, amendments = file.read_bytes(), _amendments(file)
+        except (OSError, UnicodeDecodeError) as fault:
+            reason = getattr(fault, "strerror", None) or str(fault)
+            yield Failed(str(file), TranscriptError(f"cannot be read: {reason.lower()}", file=str(file)))
+            continue
+        if is_record(content):
+            yield Task(str(file), file.name, record=content, amendments=amendments, measures=measures, date=date)
+        else:
+            task = Task(str(file), file.name, content=content, amendments=amendments, measures=measures, date=date)
+            yield _unless_held(store, task)
+
+
+def tasks_again(store: Store, *, every: bool) -> Iterator[Task]:
+    """The episodes to draft again: those of other rules, or `every` one.
+
+    A record whose transcript is not in the store cannot be drafted; its rows are made anew from it.
+    """
+    test = "" if every else "WHERE rules <> ?"
+    numbers = store.all(f"SELECT id FROM episode {test} ORDER BY id", () if every else (RULES,))
+    for (number,) in numbers:
+        rows = store.all(
+            "SELECT file, transcript, record, amendments, measures, date FROM episode WHERE id = ?", (number,)
+        )
+        for file, transcript, record, amendments, measures, date in rows:
+            yield Task(
+                label=str(file),
+                file=str(file),
+                content=inflate(transcript),
+                record=str(record).encode() if transcript is None else None,
+                amendments=amendments,
+                measures=measures,
+                date=date,
+            )
+
+
+def keep_all(store: Store, tasks: Iterable[Task | Outcome], crew: Crew, *, anew: bool = False) -> Iterator[Outcome]:
+    """Make the tasks ready on the crew and put each into the store as it is finished; outcomes in that order.
+
+    An outcome is yielded only when it is safe on the disk. A few tasks a worker are under way at any time. Raises
+    StoreError where the store fails, or StillroomError where the workers do; what came before is kept.
+    """
+    under_way: dict[Future[Entry | Failed], str] = {}
+    try:
+        for task in tasks:
+            if not isinstance(task, Task):
+                yield task
+                continue
+            under_way[crew.executor.submit(prepare, task, crew.tools)] = task.label
+            if len(under_way) >= crew.workers * _AHEAD:
+                yield from _keep_finished(store, under_way, anew=anew)
+        while under_way:
+            yield from _keep_finished(store, under_way, anew=anew)
+    except (BrokenExecutor, pickle.PicklingError) as fault:
+        raise StillroomError(f"a worker process ended before its time ({fault}); run the command again") from fault
+    finally:
+        for future in under_way:
+            future.cancel()
+
+
+def _keep_finished(store: Store, under_way: dict[Future[Entry | Failed], str], *, anew: bool) -> Iterator[Outcome]:
+    """Wait for a result, and keep all that are there in one transaction."""
+    finished = wait(under_way, return_when=FIRST_COMPLETED).done
+    results = [(under_way.pop(future), future.result()) for future in list(under_way) if future in finished]
+    with store.transaction():
+        outcomes = [_kept(store, label, result, anew=anew) for label, result in results]
+    yield from outcomes
+
+
+def _kept(store: Store, label: str, result: Entry | Failed, *, anew: bool) -> Outcome:
+    return result if isinstance(result, Failed) else Done(label, put(store, result, anew=anew))
+
+
+def _unless_held(store: Store, task: Task) -> Task | Done:
+    """The task, or that it is done: the episode of that transcript is there as it would become."""
+    rows = store.all(_HELD, (hashlib.sha256(task.content or b"").hexdigest(),))
+    if not rows:
+        return task
+    rules, record, amendments, measures, whole = rows[0]
+    same = rules == RULES and task.amendments in {None, amendments} and task.measures in {None, measures}
+    if same and whole:
+        return Done(task.label, "unchanged")
+    kept = replace(
+        task,
+        amendments=task.amendments or amendments,
+        measures=task.measures or measures,
+    )
+    return replace(kept, record=str(record).encode()) if same else kept
+
+
+def _may_be_episode(file: Path, folder: Path) -> bool:
+    hidden = any(part.startswith(".") for part in file.relative_to(folder).parts)
+    if hidden or file.suffix.lower() not in _SUFFIXES or not file.is_file():
+        return False
+    return file.suffix.lower() != ".md" or not file.with_name(f"{file.stem}{_RECORD}").exists()
+
+
+def _amendments(file: Path) -> str | None:
+    """The text of the file of decisions beside a record or a transcript; None where there is none."""
+    name = file.name.removesuffix(_RECORD) if file.name.endswith(_RECORD) else file.stem
+    beside = file.with_name(f"{name}{_AMENDMENTS}")
+    return beside.read_text(encoding="utf-8") if beside.is_file() else None

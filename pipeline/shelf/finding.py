@@ -1,0 +1,155 @@
+"""The answers to a question: recipes with their place in the recording and their load."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from pipeline.errors import StoreError
+from pipeline.shelf.question import Question, query_of
+from pipeline.shelf.store import Store
+from pipeline.shelf.words import Nutrient, match_of, nutrients_of
+
+_SHOWN = ("sodium_mg", "potassium_mg", "phosphorus_mg", "protein_g")
+_FACTS = (
+    "SELECT r.id, r.slug, r.title, e.file, e.date, r.start, r.stop, r.reviewed, r.time_low, r.time_high, e.id"
+    " FROM recipe r JOIN episode e ON e.id = r.episode WHERE r.id = ?"
+)
+_MARK = "\x02"
+_SAID = (
+    f"SELECT highlight(recipe_words, 3, '{_MARK}', ''), (SELECT moments FROM recipe WHERE id = rowid)"
+    " FROM recipe_words WHERE rowid = ? AND recipe_words MATCH ?"
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Figure:
+    """A nutrient of a hit. `open` where a figure or a weight is not known, so that `high` is no upper end."""
+
+    nutrient: Nutrient
+    low: float
+    best: float
+    high: float
+    open: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Hit:
+    """A recipe of the shelf. Times are seconds in the recording: the span of the recipe, and in `said` where the words
+    of the question were said, None where there were none or they stand elsewhere. Planned times are in seconds too."""
+
+    id: int
+    slug: str
+    title: str
+    file: str
+    date: str | None
+    start: float
+    stop: float
+    reviewed: bool
+    time_low: float | None
+    time_high: float | None
+    episode: int
+    said: float | None = None
+    load: tuple[Figure, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Answer:
+    """Hits in order; `more` where there are others after the last."""
+
+    hits: tuple[Hit, ...]
+    more: bool
+
+
+def find(store: Store, question: Question, *, limit: int) -> Answer:
+    """The first `limit` answers to the question, with the load per what it asks for. Raises StoreError."""
+    query = query_of(question, limit=limit + 1)
+    ids = [number for (number,) in store.all(query.sql, query.values)]
+    nutrients = _shown(question, nutrients_of(store))
+    hits = tuple(_hit(store, number, question, nutrients) for number in ids[:limit])
+    return Answer(hits, len(ids) > limit)
+
+
+def hit_of(store: Store, recipe: int, *, per: int) -> Hit:
+    """One recipe by its number, with the figures that are usually shown. Raises StoreError."""
+    question = Question(per=per)
+    return _hit(store, recipe, question, _shown(question, nutrients_of(store)))
+
+
+def recipe_named(store: Store, name: str) -> int:
+    """The number of the recipe called `name`: its number, its id, FILE/ID or its title.
+
+    Raises StoreError where there is none, or several.
+    """
+    if name.isdigit() and store.one("SELECT 1 FROM recipe WHERE id = ?", (int(name),)):
+        return int(name)
+    file, _, slug = name.rpartition("/")
+    rows = store.all(
+        "SELECT r.id, e.file, r.slug FROM recipe r JOIN episode e ON e.id = r.episode"
+        " WHERE (r.slug = ?1 AND (?2 = '' OR e.file = ?2)) OR r.title = ?3 COLLATE NOCASE ORDER BY r.id",
+        (slug, file, name),
+    )
+    if not rows:
+        raise StoreError(
+            f"there is no recipe {name!r} on this shelf; `stillroom shelf find` lists them", file=str(store.path)
+        )
+    if len(rows) > 1:
+        some = ", ".join(f"{number} ({held}/{slug})" for number, held, slug in rows[:5])
+        raise StoreError(f"{len(rows)} recipes are called {name!r}: say which by number: {some}", file=str(store.path))
+    return int(rows[0][0])
+
+
+def record_of(store: Store, recipe: int) -> str:
+    """The JSON of the episode record that holds the recipe of that number."""
+    text = store.one("SELECT record FROM episode WHERE id = (SELECT episode FROM recipe WHERE id = ?)", (recipe,))
+    return str(text)
+
+
+def _shown(question: Question, known: Sequence[Nutrient]) -> tuple[Nutrient, ...]:
+    asked = {bound.nutrient.name for bound in (*question.under, *question.over)}
+    asked |= {question.sort.name} if question.sort else set()
+    usual = [nutrient for name in _SHOWN for nutrient in known if nutrient.name == name]
+    return (*usual, *(nutrient for nutrient in known if nutrient.name in asked - set(_SHOWN)))
+
+
+def _hit(store: Store, recipe: int, question: Question, nutrients: Sequence[Nutrient]) -> Hit:
+    (facts,) = store.all(_FACTS, (recipe,))
+    number, slug, title, file, date, start, stop, reviewed, low, high, episode = facts
+    return Hit(
+        number,
+        str(slug),
+        str(title),
+        str(file),
+        date,
+        start,
+        stop,
+        bool(reviewed),
+        low,
+        high,
+        episode,
+        _said(store, recipe, question.words),
+        tuple(_figures(store, recipe, question.per, nutrients)),
+    )
+
+
+def _figures(store: Store, recipe: int, per: int, nutrients: Sequence[Nutrient]) -> list[Figure]:
+    found = []
+    for nutrient in nutrients:
+        rows = store.all(
+            "SELECT low, best, high, at_least FROM recipe_load WHERE nutrient = ? AND per = ? AND recipe = ?",
+            (nutrient.id, per, recipe),
+        )
+        for low, best, high, least in rows:
+            found.append(Figure(nutrient, low, best, high, bool(least)))
+    return found
+
+
+def _said(store: Store, recipe: int, words: tuple[str, ...]) -> float | None:
+    """When the first of the words that were sought was said."""
+    match = match_of(words)
+    rows = store.all(_SAID, (recipe, match)) if match else []
+    for marked, moments in rows:
+        before, mark, _ = str(marked).partition(_MARK)
+        if mark:
+            return float(str(moments).split()[before.count("\n")])
+    return None
