@@ -10,7 +10,7 @@ from pipeline.compose.amounts import Said
 from pipeline.foods.table import Food, FoodTable
 from pipeline.hear.foods import FoodSpan
 from pipeline.hear.hearing import Hearing
-from pipeline.hear.lexicon import Classes
+from pipeline.hear.lexicon import Classes, load_rows
 from pipeline.hear.usage import ALTERNATIVE, ASIDE, SHOWN, SPOKEN, USED
 from pipeline.split.dishes import MAIN
 from pipeline.split.dishes import stem as _stem
@@ -30,6 +30,7 @@ class LineDraft:
     food: str
     names: list[str] = field(default_factory=list)
     mentions: list[int] = field(default_factory=list)
+    measured_names: set[str] = field(default_factory=set)
     said: list[Said] = field(default_factory=list)
     preparation: list[str] = field(default_factory=list)
     alternatives: list[str] = field(default_factory=list)
@@ -40,8 +41,10 @@ class LineDraft:
 
     @property
     def name(self) -> str:
-        """The fullest name said."""
-        return max(self.names, key=lambda name: (len(name.split()), -self.names.index(name)))
+        """The fullest name said; of two as full, the one that came with an amount, then the first."""
+        return max(
+            self.names, key=lambda name: (len(name.split()), name in self.measured_names, -self.names.index(name))
+        )
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,6 +69,9 @@ class LineComposer:
     def __init__(self, table: FoodTable, classes: Classes) -> None:
         self._foods: Mapping[str, Food] = {food.id: food for food in table}
         self._groups = frozenset(classes["group-word"])
+        self._group_words = {
+            row["word"]: frozenset(row["groups"].split()) for row in load_rows("group_words.csv", ("word", "groups"))
+        }
         self._definite = frozenset(classes["definite"])
 
     def compose(self, hearing: Hearing, outline: Outline) -> Lines:
@@ -133,11 +139,20 @@ class LineComposer:
         elsewhere = [line for line in lines if line.dish != dish and self._same(line, food, measured)]
         if elsewhere and reference and not here:
             return elsewhere[-1]
+        alike = self._of_group(lines, food, dish, part)
+        if alike is not None and not measured:
+            return alike
         if food.name in self._groups or (food.name.split()[-1] in self._groups and food.kind == "generic"):
             return None
         line = LineDraft(dish, part if usage.status == USED else None, food.food)
         lines.append(line)
         return line
+
+    def _of_group(self, lines: Sequence[LineDraft], food: FoodSpan, dish: int, part: str) -> LineDraft | None:
+        """`the fish`, `the meat`: the line of that group in the same dish, in the same component if there is one."""
+        groups = self._group_words.get(food.name, frozenset())
+        members = [line for line in lines if line.dish == dish and self._group(line.food) in groups]
+        return next((line for line in members if line.part == part), members[0]) if members else None
 
     def _is_reference(self, hearing: Hearing, at: int, measured: bool) -> bool:
         """`the onions`, `that rice`: something spoken of before, unless an amount comes with it."""
@@ -169,6 +184,8 @@ class LineComposer:
         if len(food.name.split()) > max((len(name.split()) for name in line.names), default=0):
             line.food = food.food if not line.names or self._more_exact(line, food) else line.food
         line.names.append(food.name)
+        if said:
+            line.measured_names.add(food.name)
         line.said.extend(said)
         line.preparation.extend(word for word in food.preparation if word not in line.preparation)
         if usage.status == USED:
@@ -188,6 +205,10 @@ class LineComposer:
             for food, usage in zip(hearing.foods, hearing.usages, strict=True)
             if usage.why in {"negated", "habit", "claim"}
         )
+        offered = {
+            food.food for food, usage in zip(hearing.foods, hearing.usages, strict=True) if usage.status == ALTERNATIVE
+        }
+        lines = [line for line in lines if line.said or line.food not in offered]
         return [line for line in lines if line.said or denied[line.food] <= len(line.mentions) - (line.name == "salt")]
 
     def _settle(self, lines: list[LineDraft]) -> list[LineDraft]:

@@ -15,6 +15,7 @@ from pipeline.split.outline import Outline
 
 _UNTIL_WORDS = 9
 _ACTIONS = frozenset({"add", "cut", "combine", "cook", "wash", "discard", "rest", "shape"})
+_SUPPORT = frozenset({"move", "serve", "use"})
 _MOVES = frozenset({"move", "serve", "make", "taste", "use"})
 
 
@@ -34,7 +35,7 @@ class MethodWriter:
         self._frames = load_phrases("usage_frames.csv", ("id", "kind", "pattern"), classes)
         self._chat = load_phrases("chat_cues.csv", ("id", "pattern"), classes)
         self._until = frozenset({"until", "till", "til"})
-        self._not_verb_after = frozenset(classes["noun-opener"])
+        self._not_verb_after = frozenset(classes["not-verb-after"])
 
     def write(
         self, hearing: Hearing, outline: Outline, lines: Sequence[LineDraft], dish: int, components: Sequence[str]
@@ -71,7 +72,7 @@ class MethodWriter:
         actions = self._actions(hearing, start, end)
         foods = [at for at, food in enumerate(hearing.foods) if start <= food.head < end and self._wanted(hearing, at)]
         strong = [action for action in actions if action.kind in _ACTIONS]
-        if not strong and not (foods and actions):
+        if not strong and not (foods and any(action.kind in _SUPPORT for action in actions)):
             return ""
         pieces: list[str] = []
         chosen = strong or actions
@@ -102,9 +103,7 @@ class MethodWriter:
             row = self._verbs.get(words[place])
             if row is None or place in named or row["kind"] not in _ACTIONS | _MOVES:
                 continue
-            if place and words[place - 1] in {"the", "a", "an", "of", "my", "your", "this"}:
-                continue
-            if _aside(hearing, place):
+            if _aside(hearing, place) or not self._is_done(hearing, start, place, row):
                 continue
             actions.append(_Action(place, row["verb"], row["kind"]))
         if not actions:
@@ -114,6 +113,12 @@ class MethodWriter:
                 if frame is not None and frame.payload["kind"] == "add" and frame.end <= end
             ][:1]
         return actions
+
+    def _is_done(self, hearing: Hearing, start: int, place: int, row: Row) -> bool:
+        """Whether the word can be a verb of doing: none after an article, `a nice brown`, nor after `it` or `which`."""
+        if place == start or hearing.clauses.clause(place)[0] == place or hearing.speech.comma_after[place - 1]:
+            return True
+        return hearing.speech.words[place - 1] not in self._not_verb_after or row["form"].endswith("ing")
 
     def _piece(
         self, hearing: Hearing, named: Mapping[int, LineDraft], action: _Action, objects: Sequence[int], told: set[int]

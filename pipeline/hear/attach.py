@@ -18,6 +18,7 @@ _TOTAL_WINDOW = 8
 _FREE_REACH = 40
 _CORRECTION_WINDOW = 26
 _LATER_REACH = 22
+_SAYS_OF_IT = frozenset({("is",), ("are",), ("has",), ("have",), ("isn't",), ("aren't",)})
 _COUNT_TAIL = frozenset({("that",), ("go",), ("goes",), ("in",), ("altogether",), ("going",)})
 _WITHIN = frozenset({"in", "into", "from", "on"})
 _INTO_THE = frozenset({("in", "the"), ("into", "the"), ("on", "the"), ("for", "the"), ("to", "the")})
@@ -61,6 +62,7 @@ class AmountBinder:
         self._later_lead = frozenset(classes["later-lead"])
         self._joins = frozenset(classes["joining"])
         self._sum_up = frozenset(classes["sum-up"])
+        self._count_words = frozenset(classes["count-word"])
         self._demonstrative = frozenset(classes["demonstrative"])
         self._countable = countable
 
@@ -134,6 +136,10 @@ class AmountBinder:
             return []
         if quantity.article and not self._counts(food):
             return []
+        if not quantity.of and speech.words[food.end : food.end + 1] in _SAYS_OF_IT and quantity.kind != "count":
+            return []
+        if quantity.kind == "count" and speech.words[food.end : food.end + 1] == ("each",):
+            return []
         if not quantity.of and self._demonstrative.intersection(between) and not quantity.share:
             return []
         if not quantity.each:
@@ -141,7 +147,7 @@ class AmountBinder:
         return self._joined(speech, foods, after, 1)
 
     def _counts(self, food: FoodSpan) -> bool:
-        return food.food in self._countable
+        return food.food in self._countable or food.name.split()[-1] in self._count_words
 
     def _joined(self, speech: Speech, foods: Sequence[FoodSpan], first: int, step: int) -> list[int]:
         """The food and those joined to it by and, going on (step 1) or back (step -1)."""

@@ -102,7 +102,7 @@ class DurationReader:
             for match in self._cues.at(words, start)
         ):
             return None
-        unit = found[-1].unit
+        unit = "minute" if any(span.unit == "minute" for span in found) else found[-1].unit
         return _Length(figure.end, figure.low, figure.high, unit, self._scales[unit], "time.unit-before")
 
     def _unit(self, word: str) -> tuple[str, Fraction]:

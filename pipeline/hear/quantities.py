@@ -117,7 +117,8 @@ class QuantityReader:
         before = words[place - 1] if place else ""
         if words[place] == "one" and figure.form == "cardinal" and before in self._not_number_before:
             return None
-        return None if figure.form == "part" and before in {"in", "into"} else figure
+        whole = words[figure.end : figure.end + 1] in {("of",), ("the",)} or words[figure.end - 1] in {"a", "an"}
+        return None if figure.form == "part" and before in {"in", "into"} and not whole else figure
 
     def _vague_amount(self, words: Sequence[str], start: int, end: int, rule: str) -> Quantity:
         of = words[end : end + 1] == ("of",)

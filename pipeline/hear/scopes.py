@@ -93,9 +93,10 @@ class ScopeFinder:
             min(bounds(min(last + stretch, length - 1))[1], match.end + _LONGEST_SENTENCE),
         )
         if direction == "around":
-            direction = "after" if end - match.end > 2 else "before"
+            return (match.start, end) if end - match.end > 2 else (start, end)
         if direction == "after":
-            return match.end, end
+            ends_sentence = reach == "sentence" and end - match.end <= 1 and end < length
+            return match.end, bounds(end)[1] if ends_sentence else end
         if direction == "before":
             return start, match.start
         return start, end

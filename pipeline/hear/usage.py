@@ -43,6 +43,7 @@ class _Heard:
     articles: frozenset[int]
     subjects: frozenset[int]
     tours: tuple[tuple[int, int], ...]
+    verbs: Sequence[str]
 
 
 class UsageJudge:
@@ -69,6 +70,8 @@ class UsageJudge:
         claims: Sequence[ClaimSpan],
     ) -> tuple[Usage, ...]:
         """One usage for each food, in the same order."""
+        named = {place for food in foods for place in range(food.head, food.end)}
+        verbs = tuple("" if place in named else self._verbs.get(word, "") for place, word in enumerate(speech.words))
         heard = _Heard(
             speech,
             clauses,
@@ -77,13 +80,15 @@ class UsageJudge:
             frozenset(item.food for item in measured if not item.quantity.article),
             frozenset(item.food for item in measured if item.quantity.article),
             frozenset(claim.subject.head for claim in claims if claim.subject is not None),
-            self._tour_stretches(speech, clauses),
+            self._tour_stretches(speech, verbs),
+            verbs,
         )
         called = self._called(speech, foods)
         within = [(claim.start, claim.end) for claim in claims]
+        weighed = {item.food for item in measured if item.quantity.kind == "measure"}
         usages: list[Usage] = []
         for at, food in enumerate(foods):
-            aside = self._aside(food, scopes) or self._alternative_too(speech, foods, at, usages)
+            aside = self._aside(food, scopes, weighed=at in weighed) or self._alternative_too(speech, foods, at, usages)
             if food.head in called and at not in heard.amounts:
                 usages.append(Usage(ASIDE, "a name", "usage.name"))
             elif any(start <= food.head < end for start, end in within) and at not in heard.amounts:
@@ -95,9 +100,13 @@ class UsageJudge:
                 usages.append(self._by_context(heard, at, usages))
         return tuple(usages)
 
-    def _aside(self, food: FoodSpan, scopes: Sequence[Scope]) -> tuple[str, str] | None:
+    def _aside(self, food: FoodSpan, scopes: Sequence[Scope], *, weighed: bool) -> tuple[str, str] | None:
         """Kind and rule of the scope that keeps a food out, where one does."""
-        covering = [scope for scope in scopes if scope.kind in _WHY_ORDER and scope.covers(food)]
+        covering = [
+            scope
+            for scope in scopes
+            if scope.kind in _WHY_ORDER and scope.covers(food) and not (weighed and scope.kind == "interrupted")
+        ]
         if not covering:
             return None
         first = min(covering, key=lambda scope: _WHY_ORDER.index(scope.kind))
@@ -126,13 +135,13 @@ class UsageJudge:
                     names.add(speech.words[place])
         return {food.head for food in foods if food.end - food.start == 1 and speech.words[food.head] in names}
 
-    def _tour_stretches(self, speech: Speech, clauses: Clauses) -> tuple[tuple[int, int], ...]:
+    def _tour_stretches(self, speech: Speech, verbs: Sequence[str]) -> tuple[tuple[int, int], ...]:
         """Stretches in which the presenter shows what stands on the table, up to the first thing that is done."""
         stretches: list[tuple[int, int]] = []
         for match in self._tours.everywhere(speech.words):
             end = match.end
             limit = min(len(speech), match.end + _TOUR)
-            while end < limit and self._verbs.get(speech.words[end], "") not in {"add", "combine", "cook"}:
+            while end < limit and verbs[end] not in {"add", "combine", "cook"}:
                 end += 1
             stretches.append((match.start, end))
         return tuple(stretches)
@@ -157,7 +166,7 @@ class UsageJudge:
         return self._in_list(heard, at, before) or self._in_fragment(heard, at)
 
     def _kinds(self, heard: _Heard, start: int, end: int) -> set[str]:
-        kinds = {self._verbs[word] for word in heard.speech.words[start:end] if word in self._verbs}
+        kinds = set(heard.verbs[start:end]) - {""}
         kinds |= {
             "frame-" + frame.payload["kind"] for frame in heard.frames if start <= frame.start and frame.end <= end
         }
