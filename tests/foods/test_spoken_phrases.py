@@ -1,0 +1,92 @@
+"""Spoken names of foods in phrases written down before anybody looked at the lists of names.
+
+`spoken_phrases.csv`: a phrase as a speech recogniser prints it, the food wanted in plain words, the ids of the table
+that are that food (empty where it has none, or where the phrase is no food at all), the kitchen and the kind of form.
+A match: every food heard is one of these ids, and one is heard; for a phrase that is no food, none is heard. A wrong
+match: another food is heard. No match: none is heard, though the phrase is a food.
+
+    .venv/bin/python -m tests.foods.test_spoken_phrases
+
+prints the figures and each miss; README.md beside this file keeps the first figures and the present ones.
+"""
+
+from __future__ import annotations
+
+from collections import Counter
+
+from pipeline.foods.names import spoken_names
+from pipeline.foods.table import FoodTable
+from pipeline.hear.foods import FoodFinder, fill_ellipsis
+from pipeline.hear.lexicon import load_classes
+from pipeline.hear.speech import listen
+from pipeline.read.transcript import Line, Transcript
+
+from .conftest import read
+
+MATCH, WRONG, NONE = "match", "wrong match", "no match"
+LEAST_MATCHES = 0.91
+MOST_WRONG = 0.07
+
+
+class Ear:
+    """Foods of one sentence, found as the program finds them."""
+
+    def __init__(self) -> None:
+        classes = load_classes()
+        self._names = spoken_names()
+        self._colours = frozenset(classes["colour"])
+        self._finder = FoodFinder(self._names, classes)
+
+    def foods(self, sentence: str) -> tuple[str, ...]:
+        speech = listen(Transcript("phrase", "0" * 64, "plain", (Line(1, 0.0, 4.0, sentence),)))
+        spans = self._finder.find(speech, self._finder.sayings(speech.words))
+        return tuple(span.food for span in fill_ellipsis(speech, spans, self._colours, self._names))
+
+
+def sentence(row: dict[str, str]) -> str:
+    """What is said: a food is added, anything else stands in a sentence of its own."""
+    return f"add {row['phrase']}" if row["wanted"] else row["phrase"]
+
+
+def verdict(row: dict[str, str], heard: tuple[str, ...]) -> str:
+    accepted = set(row["food"].split())
+    if not heard:
+        return NONE if row["wanted"] else MATCH
+    return MATCH if accepted.issuperset(heard) else WRONG
+
+
+def verdicts() -> list[tuple[dict[str, str], tuple[str, ...], str]]:
+    ear = Ear()
+    heard = [(row, ear.foods(sentence(row))) for row in read("spoken_phrases.csv")]
+    return [(row, foods, verdict(row, foods)) for row, foods in heard]
+
+
+def test_spoken_phrases_are_heard_as_the_food_that_is_meant() -> None:
+    judged = verdicts()
+    count = Counter(kind for _, _, kind in judged)
+    misses = [f"{row['phrase']}: {kind} {' '.join(foods)}" for row, foods, kind in judged if kind != MATCH]
+    assert count[MATCH] >= LEAST_MATCHES * len(judged), misses
+    assert count[WRONG] <= MOST_WRONG * len(judged), misses
+
+
+def test_phrases_are_listed_once_and_accept_foods_of_the_table(table: FoodTable) -> None:
+    rows = read("spoken_phrases.csv")
+    assert len({row["phrase"] for row in rows}) == len(rows)
+    known = {food.id for food in table}
+    assert [row["phrase"] for row in rows if not known.issuperset(row["food"].split())] == []
+
+
+def main() -> None:
+    judged = verdicts()
+    for row, foods, kind in judged:
+        if kind != MATCH:
+            print(
+                f"{kind:11}  {row['phrase']}: {' '.join(foods) or '-'} (wanted {row['food'] or row['wanted'] or '-'})"
+            )
+    for group, is_food in (("foods", True), ("no foods", False)):
+        count = Counter(kind for row, _, kind in judged if bool(row["wanted"]) is is_food)
+        print(f"{group}: {count.total()}, " + ", ".join(f"{kind} {count[kind]}" for kind in (MATCH, WRONG, NONE)))
+
+
+if __name__ == "__main__":
+    main()
