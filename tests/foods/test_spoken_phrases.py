@@ -14,6 +14,8 @@ from __future__ import annotations
 
 from collections import Counter
 
+import pytest
+
 from pipeline.foods.names import spoken_names
 from pipeline.foods.table import FoodTable
 from pipeline.hear.foods import FoodFinder, fill_ellipsis
@@ -24,8 +26,8 @@ from pipeline.read.transcript import Line, Transcript
 from .conftest import read
 
 MATCH, WRONG, NONE = "match", "wrong match", "no match"
-LEAST_MATCHES = 0.91
-MOST_WRONG = 0.07
+LEAST_MATCHES = 0.97
+MOST_WRONG = 0.01
 
 
 class Ear:
@@ -69,6 +71,11 @@ def test_spoken_phrases_are_heard_as_the_food_that_is_meant() -> None:
     assert count[WRONG] <= MOST_WRONG * len(judged), misses
 
 
+@pytest.mark.parametrize("row", read("run_on_commands.csv"), ids=lambda row: row["sentence"])
+def test_a_command_or_a_colour_after_a_food_makes_it_no_tool_and_no_wall(row: dict[str, str]) -> None:
+    assert " ".join(Ear().foods(row["sentence"])) == row["heard"]
+
+
 def test_phrases_are_listed_once_and_accept_foods_of_the_table(table: FoodTable) -> None:
     rows = read("spoken_phrases.csv")
     assert len({row["phrase"] for row in rows}) == len(rows)
@@ -80,9 +87,8 @@ def main() -> None:
     judged = verdicts()
     for row, foods, kind in judged:
         if kind != MATCH:
-            print(
-                f"{kind:11}  {row['phrase']}: {' '.join(foods) or '-'} (wanted {row['food'] or row['wanted'] or '-'})"
-            )
+            heard, wanted = " ".join(foods) or "-", row["food"] or row["wanted"] or "-"
+            print(f"{kind:11}  {row['phrase']}: {heard} (wanted {wanted})")
     for group, is_food in (("foods", True), ("no foods", False)):
         count = Counter(kind for row, _, kind in judged if bool(row["wanted"]) is is_food)
         print(f"{group}: {count.total()}, " + ", ".join(f"{kind} {count[kind]}" for kind in (MATCH, WRONG, NONE)))
