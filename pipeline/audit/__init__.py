@@ -3,6 +3,11 @@
 from __future__ import annotations
 
 from pipeline.audit.build import audit
+from pipeline.audit.captions import captions
+from pipeline.audit.export import audit_csv, audit_json, audit_text
+from pipeline.audit.page import audit_html
 from pipeline.audit.report import Audit, AuditFinding, Setting
 
-__all__ = ["Audit", "AuditFinding", "Setting", "audit"]
+__all__ = [
+    "Audit", "AuditFinding", "Setting", "audit", "audit_csv", "audit_html", "audit_json", "audit_text", "captions",
+]  # fmt: skip

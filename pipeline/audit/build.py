@@ -36,7 +36,7 @@ def audit(episode: Episode, transcript: Transcript | None = None, *, tables: Tab
         settings=tuple(sorted(rows, key=lambda row: (row.at, row.about, row.figure, row.dish))),
         findings=findings,
         reasons=tuple(_reasons(talk)),
-        caution=f"{tables.book.caution} {episode.caution}".strip(),
+        caution=f"{episode.caution} {tables.book.caution}".strip(),
     )
 
 
@@ -92,7 +92,7 @@ def _row(
 
 def _met(case: Case) -> dict[Span, str]:
     """What is said of a temperature inside that reaches its published minimum."""
-    found = {}
+    found: dict[Span, str] = {}
     for kind, heats in doneness.readings(case).items():
         row = case.tables.safety[f"internal.{kind}"]
         found |= {one.place: f"reaches {row.printed()}, {row.of}" for one in heats if row.met(one.said)}

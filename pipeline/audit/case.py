@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from functools import cache
 
@@ -34,7 +34,7 @@ class Heat:
 
 @dataclass(frozen=True, slots=True)
 class Time:
-    """A stated length of time in its place; `label` is the method, or `store` where days in a fridge or tin are meant."""
+    """A stated length of time in its place; `label` is the method, `store` where days in a fridge or tin are meant."""
 
     said: Duration
     label: str
@@ -109,6 +109,7 @@ class Case:
             level=found.level,
             text=_capital(found.text.format(**facts)),
             action=found.action,
+            caption=_capital(found.caption.format(**facts)),
             dish=self.recipe.title,
             evidence=tuple(dict.fromkeys(self.talk.quote(place, rule) for place in places)),
             sources=tuple(published[source].source if source in published else source for source in sources),
@@ -130,12 +131,12 @@ def case_of(recipe: Recipe, episode: Episode, talk: Talk, tables: Tables) -> Cas
     heats = [
         Heat(said, _of(said, talk, place, raw=raw), place, talk.near(place, _BEFORE, _AFTER), evidence)
         for said in recipe.temperatures
-        for evidence, place in _placed(said.evidence, talk)
+        for place, evidence in _placed(said.evidence, talk)
     ]
     times = [
         Time(said, _label(said, talk, place), place, talk.near(place, _BEFORE, _AFTER), evidence)
         for said in recipe.times
-        for evidence, place in _placed(said.evidence, talk)
+        for place, evidence in _placed(said.evidence, talk)
     ]
     return Case(
         recipe=recipe,
@@ -171,9 +172,12 @@ def _by_name(name: str, tables: Tables) -> str:
     return next((kind for kind in STRICTEST if kind in kinds), "")
 
 
-def _placed(evidence: Sequence[Evidence], talk: Talk) -> Iterator[tuple[Evidence, Span]]:
+def _placed(evidence: Sequence[Evidence], talk: Talk) -> Iterable[tuple[Span, Evidence]]:
+    """Each place once, with the first evidence that stands there."""
+    places: dict[Span, Evidence] = {}
     for said in evidence:
-        yield said, talk.place(said)
+        places.setdefault(talk.place(said), said)
+    return places.items()
 
 
 def _of(said: Temperature, talk: Talk, place: Span, *, raw: bool) -> str:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence, Set
 
 from pipeline.audit import words
-from pipeline.audit.case import STRICTEST, Case, Heat
+from pipeline.audit.case import STRICTEST, Case, Heat, Time, kind_of
 from pipeline.audit.report import AuditFinding
 from pipeline.audit.talk import cues_in
 
@@ -67,17 +67,31 @@ def _short(case: Case, kind: str, heats: Sequence[Heat]) -> Heat | None:
 def unsaid(case: Case) -> Iterator[AuditFinding]:
     """A raw animal food is cooked and no temperature inside is said, nor what stands for it (a fish that flakes)."""
     found = readings(case)
-    kinds = [kind for kind in _NEEDED if kind in case.raw]
+    cooked = [one for one in case.times if case.tables.place(one.label) in {"oven", "hob", ""}]
+    kinds = [kind for kind in _NEEDED if kind in case.raw and _is_cooked(case, kind, cooked)]
     if not kinds and "egg" in case.raw and _egg_dish(case):
         kinds = ["egg"]
     for kind in kinds:
-        if found or not case.times or _stands_for_it(case, kind):
+        if found or not cooked or _stands_for_it(case, kind):
             continue
         row = case.tables.safety[f"internal.{kind}"]
-        cooked = [one for one in case.times if case.tables.place(one.label) in {"oven", ""}]
-        place = (cooked or case.times)[-1].place
-        yield case.finding("internal-unsaid", [place], row.id, food=row.of, limit=row.printed())
+        yield case.finding("internal-unsaid", [cooked[-1].place], row.id, food=row.of, limit=row.printed())
         return
+
+
+def _is_cooked(case: Case, kind: str, cooked: Sequence[Time]) -> bool:
+    """Whether the food is of the dish for certain: with an amount, in the title, or named around a cooking time."""
+    lines = [line for line in case.recipe.ingredients if kind_of(line, case.tables) == (kind, True)]
+    title = case.recipe.title.lower().split()
+    if any(line.amount.basis != "unsaid" for line in lines) or kind in cues_in(case.recipe.title, case.tables, "food"):
+        return True
+    heads = {word for line in lines for word in line.name.lower().split()}
+    return bool(heads & set(title)) or any(heads & set(_words(case, one)) for one in cooked)
+
+
+def _words(case: Case, one: Time) -> tuple[str, ...]:
+    near = case.talk.near(one.place, 30, 15)
+    return case.talk.speech.words[near.start : near.end]
 
 
 def _stands_for_it(case: Case, kind: str) -> bool:

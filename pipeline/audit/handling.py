@@ -93,9 +93,12 @@ def closed_can(case: Case) -> Iterator[AuditFinding]:
 
 
 def preserving(case: Case) -> Iterator[AuditFinding]:
-    """Jars sealed to keep outside the fridge, or garlic kept in oil."""
+    """Jars sealed to keep outside the fridge, garlic kept in oil, vegetables fermented."""
     oil = [place for place in _places(case, "garlic-oil") if case.talk.has("cupboard", case.talk.near(place, 4, 12))]
-    for place in [*_places(case, "preserve"), *oil][:1]:
+    fermented = [
+        place for place in _places(case, "ferment") if not case.talk.has("dough", case.talk.near(place, 25, 25))
+    ]
+    for place in [*_places(case, "preserve"), *oil, *fermented][:1]:
         yield case.finding("home-preserving", [place])
 
 

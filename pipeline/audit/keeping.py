@@ -95,7 +95,7 @@ def fridge_life(case: Case) -> Iterator[AuditFinding]:
 
 def _published_life(case: Case, one: Time) -> Published | None:
     near = case.talk.near(one.place, 10, 8)
-    keeps = "keeps" in case.titled or case.talk.has("dish.keeps", near)
+    keeps = "keeps" in case.titled or case.talk.has("dish.keeps", case.talk.near(one.place, 30, 8))
     if keeps or not (case.animal or "pot" in case.titled) or case.talk.has("freezer", near):
         return None
     if case.talk.meant("raw", near):

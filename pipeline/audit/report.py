@@ -14,12 +14,13 @@ LEVELS: tuple[Level, ...] = ("stop", "caution", "note")
 
 @dataclass(frozen=True, slots=True)
 class AuditFinding:
-    """One fault or gap. `dish` is the title of the recipe, `at` and `end` seconds in the recording."""
+    """One fault or gap: what it is, what an editor can do, and a caption for viewers. `dish` is the recipe's title."""
 
     rule: str
     level: Level
     text: str
     action: str
+    caption: str
     dish: str
     evidence: tuple[Evidence, ...]
     sources: tuple[str, ...]

@@ -7,9 +7,9 @@ from itertools import pairwise
 
 from pipeline.audit import words
 from pipeline.audit.case import Case, Heat, Time
+from pipeline.audit.report import AuditFinding
 from pipeline.audit.tables import Usual
 from pipeline.audit.talk import Span
-from pipeline.audit.report import AuditFinding
 
 _SAME_C = 8.0
 _FAN_C = 25.0
@@ -40,7 +40,13 @@ def unit(case: Case) -> Iterator[AuditFinding]:
     open_units = [one for one in case.heats if not one.said.unit_said and one.said.value not in told]
     if open_units:
         said = dict.fromkeys(f"{one.said.value:g} taken as {one.said.unit}" for one in open_units)
-        yield case.finding("unit-not-said", [one.place for one in open_units], said=", ".join(said))
+        both = dict.fromkeys(_both(case, one) for one in open_units)
+        places = [one.place for one in open_units]
+        yield case.finding("unit-not-said", places, said=", ".join(said), both=", ".join(both))
+
+
+def _both(case: Case, one: Heat) -> str:
+    return f"{words.heat(one.said)} ({words.other_units(one.said, case.tables).split(', ')[0]})"
 
 
 def two_temperatures(case: Case) -> Iterator[AuditFinding]:

@@ -28,13 +28,14 @@ class _Strict(BaseModel):
 
 
 class Rule(_Strict):
-    """One rule: what it looks at, what it says of a fault, and what an editor can do."""
+    """One rule: what it looks at, what it says of a fault, what an editor can do, and a caption for viewers."""
 
     id: str
     level: Level
     check: str
     text: str
     action: str
+    caption: str
     sources: Annotated[tuple[str, ...], Field(min_length=1)]
 
 

@@ -126,9 +126,10 @@ def _quoted(episode: Episode) -> tuple[Line, ...]:
     for recipe in episode.recipes:
         for step in recipe.method:
             parts |= dict.fromkeys((said.start, said.end, said.words) for said in step.evidence)
-        others = (*recipe.temperatures, *recipe.times, *recipe.ingredients)
-        steps = list(parts)
-        parts |= dict.fromkeys(_outside([said for item in others for said in item.evidence], steps))
+        others = [heat.evidence for heat in recipe.temperatures]
+        others += [time.evidence for time in recipe.times]
+        others += [line.evidence for line in recipe.ingredients]
+        parts |= dict.fromkeys(_outside([said for evidence in others for said in evidence], list(parts)))
     return tuple(Line(n, start, end, words) for n, (start, end, words) in enumerate(sorted(parts), 1))
 
 

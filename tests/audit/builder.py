@@ -12,7 +12,8 @@ SECONDS = {"second": 1, "min": 60, "hour": 3600, "day": 86400}
 KINDS = {"oven", "food", "oil", "water", "fridge", "freezer", "room", "other"}
 GAS = {2: 150, 4: 180, 6: 200, 7: 220}
 NOTE = re.compile(
-    r"(?P<of>\S+) (?P<low>[\d.]+)(?:-(?P<high>[\d.]+))?(?P<unit>[A-Za-z]+)(?P<open>\?)?(?P<elapsed> elapsed)? #(?P<line>\d+)"
+    r"(?P<of>\S+) (?P<low>[\d.]+)(?:-(?P<high>[\d.]+))?(?P<unit>[A-Za-z]+)(?P<open>\?)?"
+    r"(?P<elapsed> elapsed)? #(?P<line>\d+)"
 )
 STAMP = re.compile(r"@(\d+):(\d\d) ")
 
