@@ -39,7 +39,7 @@ def _oven_of_another(case: Case) -> bool:
 def time(case: Case) -> Iterator[AuditFinding]:
     """An oven setting and no time of a method that may be done in an oven."""
     settings = _baking(case)
-    may = [one for one in case.times if case.tables.place(one.label) in {"oven", ""}]
+    may = [one for one in case.times if case.tables.place(one.label) in {"oven", ""} or case.near("in-oven", one)]
     if settings and not may:
         yield case.finding("no-oven-time", [settings[0].place], said=words.heat(settings[0].said))
 
@@ -71,8 +71,10 @@ def for_meat(case: Case) -> Iterator[AuditFinding]:
 
 
 def _baking(case: Case) -> list[Heat]:
-    """Oven settings to cook at, not to keep warm or dry at."""
-    return [one for one in case.of("oven") if not case.belongs("keep-warm", one)]
+    """Oven settings to cook at, not to keep warm or, low, to dry at."""
+    low = case.tables.heats["oven", "bake"].low
+    dried = [one for one in case.of("oven") if one.said.celsius < low and case.near("dry", one)]
+    return [one for one in case.of("oven") if one not in dried and not case.belongs("keep-warm", one)]
 
 
 CHECKS = (temperature, time, preheating, for_meat)

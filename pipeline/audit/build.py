@@ -120,8 +120,7 @@ def _holds(start: float, end: float, one: Heat | Time) -> bool:
 
 
 def _reasons(talk: Talk) -> Iterable[ReasonSaid]:
-    cues = {"pan": "pan-size"}
     for reason in talk.tables.book.reason:
-        places = talk.found(cues.get(reason.id, reason.id), Span(0, len(talk.speech)))
+        places = talk.found(reason.id, Span(0, len(talk.speech)))
         said = tuple(talk.quote(Span(match.start, match.end), f"audit.{reason.id}") for match in places)
         yield ReasonSaid(reason.id, reason.text, said)

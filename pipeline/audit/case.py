@@ -15,7 +15,8 @@ from pipeline.record import Duration, Episode, Evidence, Ingredient, Recipe, Tem
 
 _BEFORE, _AFTER = 14, 12
 _AFTERTHOUGHT = 4
-_AROUND_LOW = (14, 8)
+_FRAME = (5, 0)
+_CLOSE = (6, 3)
 _WARMER = 10
 _GROUPS = {"poultry": "poultry", "meat": "whole", "fish": "fish", "shellfish": "shellfish", "egg": "egg"}
 STRICTEST = ("poultry", "ground", "egg", "whole", "fish", "shellfish")
@@ -94,6 +95,11 @@ class Case:
         """Whether the food is not being cooked during that time, as far as its method tells."""
         return self.tables.place(one.label) in {"idle", ""}
 
+    def marinates(self, one: Time) -> bool:
+        """Whether food lies in a marinade during that time, by its method or by the words close to it."""
+        near = self.talk.near(one.place, 8, 6)
+        return one.label in {"marinate", "brine"} or (self.left_alone(one) and self.talk.has("marinating", near))
+
     @property
     def perishable(self) -> bool:
         """Whether the dish holds animal food or is a cooked dish of the kind that spoils, and is no baked good."""
@@ -148,8 +154,14 @@ def case_of(recipe: Recipe, episode: Episode, talk: Talk, tables: Tables) -> Cas
         raw=frozenset(kind for kind, raw in kinds if kind and raw),
         animal=any(kind for kind, _ in kinds),
         titled=cues_in(recipe.title, tables, "dish"),
-        span=talk.between(recipe.start, recipe.end),
+        span=talk.between(recipe.start, _end(recipe, episode)),
     )
+
+
+def _end(recipe: Recipe, episode: Episode) -> float:
+    """Seconds up to which talk may be about the dish: its own end, or where later the next dish begins."""
+    after = [other.start for other in episode.recipes if other.start > recipe.start and other.start >= recipe.end]
+    return max(recipe.end, min(after, default=episode.source.duration))
 
 
 def kind_of(line: Ingredient, tables: Tables) -> tuple[str, bool]:
@@ -181,14 +193,22 @@ def _placed(evidence: Sequence[Evidence], talk: Talk) -> Iterable[tuple[Span, Ev
 
 
 def _of(said: Temperature, talk: Talk, place: Span, *, raw: bool) -> str:
-    """What a temperature is of. Where the record leaves it open, the nearest thing named before or after it; and one
-    too low to bake at, with no oven named, is of the meat, fish or egg in the dish where there is any."""
-    if said.of == "oven" and raw and said.celsius < talk.tables.heats["oven", "bake"].low + _WARMER:
-        return said.of if talk.has("of.oven", talk.near(place, *_AROUND_LOW)) else "food"
-    if said.of != "other":
+    """What a temperature is of. Where the record says oven or leaves it open, a thing named just before the figure
+    stands above that; and one too low to bake at, with no oven close by, is of the meat, fish or egg in the dish."""
+    if said.of not in {"oven", "other"}:
         return said.of
-    named = [(_gap(cue, place), cue.payload) for cue in talk.found("of", talk.near(place, 8, 6))]
-    return min(named)[1] if named else "other"
+    before = _nearest(talk, place, talk.near(place, *_FRAME))
+    around = _nearest(talk, place, talk.near(place, *_CLOSE))
+    if before and before != "oven":
+        return before
+    if raw and around != "oven" and said.celsius < talk.tables.heats["oven", "bake"].low + _WARMER:
+        return "food"
+    return (around or "other") if said.of == "other" else said.of
+
+
+def _nearest(talk: Talk, place: Span, within: Span) -> str:
+    named = [(_gap(cue, place), cue.payload) for cue in talk.found("of", within)]
+    return min(named)[1] if named else ""
 
 
 def _gap(cue: Match[str], place: Span) -> int:

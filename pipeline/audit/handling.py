@@ -2,16 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 
 from pipeline.audit import words
 from pipeline.audit.case import Case, kind_of
 from pipeline.audit.report import AuditFinding
 from pipeline.audit.talk import Span, cues_in
+from pipeline.record import Ingredient
 
 _HOUR = 3600.0
 _MEATS = frozenset({"poultry", "ground", "whole", "fish", "shellfish"})
-_NOT_COOKED = frozenset({"chill", "freeze", "rest", "store", "whip", "beat", "whisk", "stir"})
 _BEFORE_WASH, _AFTER_WASH = 5, 4
 
 
@@ -19,7 +19,7 @@ def marinating(case: Case) -> Iterator[AuditFinding]:
     """Meat or fish marinated at room temperature, or for an hour and more with no place said."""
     if not case.raw & _MEATS:
         return
-    times = case.labelled("marinate", "brine")
+    times = [one for one in case.times if case.marinates(one)]
     for one in times:
         if case.belongs("counter", one) and not case.talk.has("fridge", case.talk.near(one.place, 8, 6)):
             yield case.finding("marinate-warm", [one.place], said=words.length(one.said))
@@ -57,12 +57,11 @@ def raw_egg(case: Case) -> Iterator[AuditFinding]:
     if tasted:
         yield case.finding("raw-egg", tasted[:1])
     elif not _cooked(case) and ("raw-egg" in case.titled or case.talk.meant("raw.egg", case.span)):
-        said = _places(case, "raw.egg") or [case.talk.place(line.evidence[0]) for line in fresh if line.evidence]
-        yield case.finding("raw-egg", said[:1])
+        yield case.finding("raw-egg", (_places(case, "raw.egg") or _of_lines(case, fresh))[:1])
 
 
 def _cooked(case: Case) -> bool:
-    return bool(case.of("oven", "food")) or any(one.label not in _NOT_COOKED for one in case.times)
+    return bool(case.of("oven", "food")) or any(case.tables.place(one.label) in {"oven", "hob"} for one in case.times)
 
 
 def washing(case: Case) -> Iterator[AuditFinding]:
@@ -109,12 +108,17 @@ def kidney_beans(case: Case) -> Iterator[AuditFinding]:
     named = [line for line in case.recipe.ingredients if cues_in(line.name, case.tables, "kidney")]
     boiled = any(one.said.seconds[1] >= limit for one in case.labelled("boil"))
     if (spoken or named) and not boiled:
-        places = spoken or [case.talk.place(line.evidence[0]) for line in named if line.evidence]
-        yield case.finding("kidney-beans", places[:1])
+        yield case.finding("kidney-beans", (spoken or _of_lines(case, named))[:1])
 
 
 def _places(case: Case, cue: str) -> list[Span]:
     return [Span(match.start, match.end) for match in case.talk.meant(cue, case.span)]
+
+
+def _of_lines(case: Case, lines: Iterable[Ingredient]) -> list[Span]:
+    """Where the foods are spoken of; the first word about the dish where the record quotes none."""
+    places = [case.talk.place(said) for line in lines for said in line.evidence]
+    return places or [Span(case.span.start, case.span.start + 1)]
 
 
 CHECKS = (

@@ -12,6 +12,7 @@ from pipeline.audit.talk import Span
 
 _AFTER_REHEAT = 45
 _COOLED = ("cool",)
+_OPEN = ("", "rest")
 _NOT_OUT = ("cool", "marinate", "brine", "store", "rise", "soak", "pickle")
 
 
@@ -36,18 +37,29 @@ def out(case: Case) -> Iterator[AuditFinding]:
     """Food that spoils left out for longer than the published time."""
     limit = case.tables.safety["out.limit"].high or 0
     for one in case.times:
-        if not case.left_alone(one) or one.label in _NOT_OUT or one.said.seconds[1] <= limit or not case.perishable:
-            continue
-        if _left_out(case, one) and not case.near("dough", one):
+        if one.said.seconds[1] > limit and case.perishable and _stands(case, one) and _left_out(case, one):
             yield case.finding("out-too-long", [one.place], said=words.length(one.said))
+
+
+def _stands(case: Case, one: Time) -> bool:
+    """Whether food only stands there, and neither cools, rises, soaks nor marinates, which have checks of their own."""
+    other = one.label in _NOT_OUT or _cools(case, one) or case.marinates(one) or case.near("dough", one)
+    return case.left_alone(one) and not other
 
 
 def cooling(case: Case) -> Iterator[AuditFinding]:
     """Cooked food left to cool for longer than the published time with nothing cold named."""
     limit = case.tables.safety["cool.first"].high or 0
-    for one in case.labelled(*_COOLED):
+    for one in (time for time in case.times if _cools(case, time)):
         if one.said.seconds[1] > limit and case.perishable and not _cold_named(case, one):
             yield case.finding("cooling-slow", [one.place], said=words.length(one.said))
+
+
+def _cools(case: Case, one: Time) -> bool:
+    """Whether food cools during that time, by its method or by the words close to it."""
+    if one.label in _COOLED:
+        return True
+    return one.label in _OPEN and case.talk.has("cooling", case.talk.near(one.place, 8, 4))
 
 
 def _left_out(case: Case, one: Time) -> bool:
@@ -62,7 +74,9 @@ def _cold_named(case: Case, one: Time) -> bool:
 def reheating(case: Case) -> Iterator[AuditFinding]:
     """Food warmed again to less than the published temperature, or with no word of how hot."""
     limit = case.tables.safety["internal.leftovers"]
-    heats = [one for one in case.of("food", "other", "water") if _again(case, one)]
+    bake = case.tables.heats["oven", "bake"]
+    low = [one for one in case.of("oven") if one.said.celsius < bake.low]
+    heats = [one for one in (*case.of("food", "other", "water"), *low) if _again(case, one)]
     for one in heats:
         if not limit.met(one.said):
             yield case.finding("reheat-below", [one.place], said=words.heat(one.said))

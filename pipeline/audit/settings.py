@@ -21,7 +21,6 @@ _SLACK = 20.0
 _SHORTEST = 60.0
 _ANY_LENGTH = frozenset({"rest", "chill", "soak", "marinate", "store"})
 _ONCE = frozenset({"bake", "roast", "marinate", "chill", "freeze", "rise"})
-_DISHES = ("cake", "loaf", "biscuit")
 
 
 def range_of_kind(case: Case) -> Iterator[AuditFinding]:
@@ -197,7 +196,7 @@ def usual_time(case: Case) -> Iterator[AuditFinding]:
 
 
 def _usual(case: Case, label: str) -> Usual | None:
-    narrowed = [case.tables.times.get((label, dish)) for dish in _DISHES if dish in case.titled]
+    narrowed = (case.tables.times.get((label, dish)) for dish in sorted(case.titled))
     return next((usual for usual in narrowed if usual), case.tables.times.get((label, "")))
 
 

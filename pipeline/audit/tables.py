@@ -87,7 +87,7 @@ class Published:
 class Usual:
     """The usual span of a method in seconds, or of a kind of thing in degrees Celsius. `dish` narrows it to dishes
     with a word of the cue `dish.NAME`. `place` is oven where the method may be done in an oven, hob where it is cooking
-    elsewhere, idle where the food is left alone; empty for a kind of thing."""
+    elsewhere, mix where nothing is heated, idle where the food is left alone; empty for a kind of thing."""
 
     id: str
     low: float
@@ -117,7 +117,7 @@ class Tables:
         return ice.fahrenheit + share * (steam.fahrenheit - ice.fahrenheit)
 
     def place(self, method: str) -> str:
-        """Where a method is done: oven, hob, idle; empty where the method has no row."""
+        """Where a method is done: oven, hob, mix, idle; empty where the method has no row."""
         usual = self.times.get((method, ""))
         return usual.place if usual else ""
 

@@ -14,6 +14,7 @@ from pipeline.record import Episode, Evidence
 
 _QUOTED = 7
 _NEGATED = 5
+_INSTANT = 0.001
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,13 +68,15 @@ class Talk:
         return inside
 
     def between(self, start: float, end: float) -> Span:
-        """The words of the lines that begin from `start` to `end` seconds."""
-        first, last = len(self.speech), 0
+        """The words of the lines that run at any time from `start` to `end` seconds."""
         lines = self.speech.transcript.lines
-        for word, line in enumerate(self.speech.line):
-            if start - 0.001 <= lines[line].start <= max(start, end - 0.001):
-                first, last = min(first, word), word + 1
-        return Span(first, max(first, last))
+        inside = [
+            word
+            for word, line in enumerate(self.speech.line)
+            if lines[line].start < max(end, start + _INSTANT)
+            and max(lines[line].end, lines[line].start + _INSTANT) > start
+        ]
+        return Span(inside[0], inside[-1] + 1) if inside else Span(0, 0)
 
     def near(self, span: Span, before: int, after: int) -> Span:
         """The words around `span`, not beyond a full stop where the speech has any."""
@@ -108,6 +111,8 @@ class Talk:
 
     def quote(self, span: Span, rule: str) -> Evidence:
         """The words of `span` with some on either side, timed by the line in which the span begins."""
+        if not self.speech.words:
+            return Evidence(start=0, end=0, words="", rule=rule)
         wide = self.near(span, _QUOTED, _QUOTED)
         return self.speech.evidence(span.start, span.end, rule).model_copy(
             update={"words": self.speech.text(wide.start, wide.end)}

@@ -28,7 +28,7 @@ COMMANDS = (
     Entry("check", "Hold one serving of each dish against targets."),
     Entry("meal", "Add up one serving of each of several dishes."),
     Entry("fit", "Propose the fewest changes that would make a dish fit."),
-    Entry("audit", "List stated temperatures and times with what is wrong or missing."),
+    Entry("audit", "List stated temperatures and times, with what is wrong."),
     Entry("foods", "Look foods up in the food table, add your own, check it."),
     Entry("review", "Record or tell who reviewed a record."),
     Entry("schema", "Print the JSON Schema of the episode record."),

@@ -46,7 +46,7 @@ def command(
     captions: Path | None,
     force: bool,
 ) -> None:
-    """List every stated temperature and time of recordings, with what is wrong or missing.
+    """List stated temperatures and times, with what is wrong.
 
     FILE is a transcript, a record, or a folder of them. A record is audited with the transcript it was made of where
     that lies beside it; without, what is judged by a missing word is left out.
