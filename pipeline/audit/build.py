@@ -29,11 +29,11 @@ def audit(episode: Episode, transcript: Transcript | None = None, *, tables: Tab
     findings = tuple(
         sorted(_once(_found(cases)), key=lambda one: (one.at, LEVELS.index(one.level), one.rule, one.dish))
     )
-    rows = [row for case in cases for row in _rows(case, findings)]
+    rows = [(place, row) for case in cases for place, row in _rows(case, findings)]
     return Audit(
         file=episode.source.file,
         heard=talk.whole,
-        settings=tuple(sorted(rows, key=lambda row: (row.at, row.about, row.figure, row.dish))),
+        settings=tuple(row for _, row in sorted(rows, key=lambda one: (one[1].at, one[0].start, one[1].about))),
         findings=findings,
         reasons=tuple(_reasons(talk)),
         caution=f"{episode.caution} {tables.book.caution}".strip(),
@@ -56,15 +56,18 @@ def _once(findings: Iterable[AuditFinding]) -> Iterable[AuditFinding]:
             yield one
 
 
-def _rows(case: Case, findings: Sequence[AuditFinding]) -> Iterable[Setting]:
+def _rows(case: Case, findings: Sequence[AuditFinding]) -> Iterable[tuple[Span, Setting]]:
     heats = [(one, f"{words.heat(one.said)}", words.other_units(one.said, case.tables)) for one in case.heats]
     met = _met(case)
     for heat, figure, also in heats:
         mark = "" if heat.said.unit_said else " (unit not said)"
-        yield _row(case, findings, heat, _ABOUT.get(heat.of, heat.of), figure + mark, also, met.get(heat.place, ""))
+        yield (
+            heat.place,
+            _row(case, findings, heat, _ABOUT.get(heat.of, heat.of), figure + mark, also, met.get(heat.place, "")),
+        )
     for time in case.times:
         kind = "" if time.planned else " (reported)"
-        yield _row(case, findings, time, time.label or "time", words.length(time.said) + kind, "", "")
+        yield time.place, _row(case, findings, time, time.label or "time", words.length(time.said) + kind, "", "")
 
 
 def _row(

@@ -22,8 +22,10 @@ def other_units(said: Temperature, tables: Tables) -> str:
 
 
 def length(said: Duration) -> str:
-    """`35 to 40 minutes`, `1 hour`."""
+    """`35 to 40 minutes`, `1 hour`; half an hour is `30 minutes`."""
     one = said.low == said.high
+    if one and said.low < 1:
+        return seconds(said.seconds[0])
     figure = f"{said.low:g}" if one else f"{said.low:g} to {said.high:g}"
     return f"{figure} {said.unit}{'' if one and said.high == 1 else 's'}"
 
