@@ -77,6 +77,8 @@ class ClaimReader:
         after = self._frames.longest(words, nutrient.end) if nutrient.end < len(words) else None
         if after is not None and (after.payload["sense"] != "added-none" or words[nutrient.start - 1] in self._none):
             return after
+        if words[nutrient.start].endswith("y") and not nutrient.payload["nutrient"].endswith("y"):
+            return Match(nutrient.start, nutrient.end, {"id": "claim.high.adjective", "sense": "high"})
         best: Match[Row] | None = None
         for start in range(max(0, nutrient.start - 9), nutrient.start):
             for match in self._levels.at(words, start):

@@ -43,6 +43,7 @@ class TitleReader:
         self._lead = frozenset(classes["title-lead"])
         self._vessels = frozenset(classes["title-vessel"])
         self._openers_of_phrase = frozenset(classes["phrase-opener"])
+        self._not_openers = frozenset(classes["title-not-opener"])
         self._groups = frozenset(classes["group-word"])
         self._nutrients = frozenset(row["words"] for row in load_rows("nutrients.csv", ("words", "nutrient")))
         self._units = frozenset(row["word"] for row in load_rows("units.csv", ("word", "unit", "kind")))
@@ -76,7 +77,7 @@ class TitleReader:
             if head.start >= _INTRODUCTION or stem(words[head.end - 1]) not in later:
                 continue
             start = self._noun_phrase_start(hearing, head.start)
-            opened = start > 0 and words[start - 1] in self._openers_of_phrase
+            opened = start > 0 and words[start - 1] in self._openers_of_phrase | (self._lead - self._not_openers)
             if opened and (head.payload == "dish" or self._weak_but_announced(words, start, head)):
                 stop = self._phrase_end(hearing, head.end)
                 cut = next((place for place in range(head.end, stop) if words[place] == "with"), head.end)
