@@ -16,6 +16,7 @@ The stages, in the order the data flows. A stage imports only what stands above 
     load       grams                                    -> nutrients per recipe and serving
     review     Recipe                                   -> findings and questions
     audit      Recipe                                   -> stated settings and times, checked
+    version    nothing                                  -> the version of the rules, the caution
     draft      Transcript                               -> Episode
     publish    Episode                                  -> Markdown, text, HTML
     shelf      Episodes                                 -> the back-catalogue

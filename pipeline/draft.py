@@ -50,7 +50,10 @@ def draft(transcript: Transcript, *, measures: str | None = None) -> Episode:
         file=transcript.file, sha256=transcript.sha256, format=transcript.format, duration=transcript.duration
     )
     return Episode(
-        source=source, rules=RULES, caution=CAUTION, recipes=tuple(_reckoned(recipe, stages, kitchen) for recipe in recipes)
+        source=source,
+        rules=RULES,
+        caution=CAUTION,
+        recipes=tuple(_reckoned(recipe, stages, kitchen) for recipe in recipes),
     )
 
 

@@ -63,10 +63,8 @@ class Phrases(Generic[Payload]):
             node, place = open_ends.pop()
             found.extend(Match(start, place, payload) for payload in node.payloads)
             if place < len(words):
-                for key in (words[place], ANY):
-                    following = node.next.get(key)
-                    if following is not None:
-                        open_ends.append((following, place + 1))
+                following = (node.next.get(key) for key in (words[place], ANY))
+                open_ends.extend((step, place + 1) for step in following if step is not None)
         found.sort(key=lambda match: -match.end)
         return found
 

@@ -5,14 +5,14 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
+from functools import cache
 
 from pipeline.hear.attach import Measured
 from pipeline.hear.quantities import Quantity
 from pipeline.record import Amount
-from pipeline.resources import data_path, read_rows
+from pipeline.resources import models_path, read_rows
 
 _SAME_BREATH = 16
-_COUNT_UNITS = frozenset({"each", "clove", "stick", "head", "stalk", "piece", "slice", "can", "bunch"})
 
 
 @dataclass(frozen=True, slots=True)
@@ -27,6 +27,7 @@ class Said:
 
     @property
     def quantity(self) -> Quantity:
+        """The amount as it was heard."""
         return self.measured.quantity
 
 
@@ -50,12 +51,7 @@ class _State:
 
 
 class AmountResolver:
-    """Unit factors for adding up amounts said in different measures."""
-
-    def __init__(self) -> None:
-        rows = read_rows(data_path("unit_factors.csv"), _factor_columns())
-        self._base: Mapping[str, tuple[str, float]] = {}
-        del rows
+    """Weighs what was said of one food against what was said before."""
 
     def resolve(self, statements: Sequence[Said], name: str) -> Resolved:
         """Statements in order of speech to one amount; unsaid where there are none."""
@@ -167,43 +163,34 @@ class AmountResolver:
         return _State(low, high, unit, [*state.said, said], said.shown, second)
 
 
-def _factor_columns() -> tuple[str, ...]:
-    with data_path("unit_factors.csv").open(encoding="utf-8") as file:
-        return tuple(file.readline().strip().split(","))
-
-
 def _kind(unit: str) -> str:
-    """Units that count things, against units that measure."""
-    return (
-        "count"
-        if unit in _COUNT_UNITS
-        else "small"
-        if unit in {"pinch", "dash", "handful", "sprig", "leaf"}
-        else "measure"
-    )
+    """Units that count things, against units that measure, against pinches and sprigs."""
+    kind = unit_kinds().get(unit, "count")
+    return {"container": "count", "length": "measure"}.get(kind, kind)
+
+
+@cache
+def unit_kinds() -> Mapping[str, str]:
+    """Unit of the record -> its kind, from models/units.csv."""
+    rows = read_rows(models_path("units.csv"), ("word", "unit", "kind"))
+    return {row["unit"]: row["kind"] for _, row in rows}
 
 
 def unit_of(quantity: Quantity, name: str) -> str:
-    """The unit of the record for a quantity of a food: a count of bay leaves is in leaves, a stick of celery a stalk."""
+    """The unit of the record for a quantity of a food: bay leaves count in leaves, celery in stalks."""
     last = name.split()[-1] if name else ""
     if quantity.unit is None or quantity.unit == "each":
-        return (
-            {
-                "leaf": "leaf",
-                "leaves": "leaf",
-                "stick": "stick",
-                "sticks": "stick",
-                "cloves": "clove",
-                "clove": "clove",
-                "sprigs": "sprig",
-                "sprig": "sprig",
-            }.get(last, "each")
-            if name.split()[:1] != ["ground"]
-            else "each"
-        )
+        return "each" if name.startswith("ground ") else counted_in().get(last, "each")
     if quantity.unit == "stick" and last == "celery":
         return "stalk"
     return quantity.unit
+
+
+@cache
+def counted_in() -> Mapping[str, str]:
+    """Last word of a food's name -> the unit in which such things are counted, from models/count_units.csv."""
+    rows = read_rows(models_path("count_units.csv"), ("word", "unit"))
+    return {row["word"]: row["unit"] for _, row in rows}
 
 
 def _amount(low: Fraction, high: Fraction, unit: str, words: str) -> Amount:

@@ -80,7 +80,6 @@ class LineComposer:
         left: list[Left] = []
         statements = _statements(hearing)
         for at, food in enumerate(hearing.foods):
-            usage = hearing.usages[at]
             topic = outline.topics[food.head]
             why = self._not_used(hearing, outline, at)
             if why is not None:
@@ -100,7 +99,6 @@ class LineComposer:
         food, usage = hearing.foods[at], hearing.usages[at]
         if usage.status in {ASIDE, ALTERNATIVE, SPOKEN}:
             return usage.why or usage.status, usage.rule
-        topic = outline.topics[food.head]
         if any(start <= food.head < end for start, end in outline.announced) and usage.rule != "usage.amount":
             return "title", "usage.title"
         last = _stem(food.name.split()[-1])
@@ -113,7 +111,6 @@ class LineComposer:
                 return "component", "usage.component-name"
         if self._group(food.food) in {"dish"} and usage.rule != "usage.amount":
             return "dish", "usage.other-dish"
-        del topic
         return None
 
     def _group(self, food: str) -> str:

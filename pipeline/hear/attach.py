@@ -27,9 +27,12 @@ _WITH_THE = frozenset({("with", "the"), ("with", "that"), ("to", "the"), ("into"
 
 @dataclass(frozen=True, slots=True)
 class Measured:
-    """A food with an amount. `food` indexes the foods of the speech; `corrected_at` is the word at
-    which the last correction before the amount was heard, `sums_up` that it puts in other words what was said, `more` that it comes on top, `total` that it sums up, `free` that the food was not named with
-    it."""
+    """A food with an amount.
+
+    `food` indexes the foods of the speech; `corrected_at` is the word at which the last correction before the amount
+    was heard, -1 for none; `sums_up` that it puts in other words what was said; `more` that it comes on top; `total`
+    that it sums up all; `free` that the food was not named with it.
+    """
 
     food: int
     quantity: Quantity
@@ -180,13 +183,9 @@ class AmountBinder:
         between = speech.words[food.end : quantity.start]
         if len(between) > _GAP_AFTER_FOOD or not self._link.issuperset(between):
             return []
-        if (
-            before
-            and speech.words[food.start - 2 : food.start] in _WITH_THE
-            and food.start - foods[before - 1].end <= 4
-        ):
-            if not any(measured.food == before - 1 for measured in bound):
-                return [before - 1]
+        aside = before > 0 and speech.words[food.start - 2 : food.start] in _WITH_THE
+        if aside and food.start - foods[before - 1].end <= 4 and all(item.food != before - 1 for item in bound):
+            return [before - 1]
         has_own = any(measured.food == before and not measured.free for measured in bound)
         if has_own and not between:
             return []
@@ -250,7 +249,7 @@ class AmountBinder:
             return None
         opens_turn = any(speech.turn_before[max(0, quantity.start - 3) : quantity.start + 1])
         heard = flags.corrected_at >= last.quantity.end - 1 and quantity.start - flags.corrected_at <= _CUE_WINDOW + 3
-        if not (heard or opens_turn) or last.quantity.low is None and not opens_turn:
+        if not opens_turn and (not heard or last.quantity.low is None):
             return None
         if quantity.kind == "unit":
             unit = replace(last.quantity, unit=quantity.unit, kind="measure", start=quantity.start, end=quantity.end)

@@ -79,15 +79,17 @@ class ClaimReader:
             return after
         if words[nutrient.start].endswith("y") and not nutrient.payload["nutrient"].endswith("y"):
             return Match(nutrient.start, nutrient.end, {"id": "claim.high.adjective", "sense": "high"})
-        best: Match[Row] | None = None
-        for start in range(max(0, nutrient.start - 9), nutrient.start):
-            for match in self._levels.at(words, start):
-                between = words[match.end : nutrient.start]
-                if match.end <= nutrient.start and len(between) <= _GLUE and self._glue.issuperset(between):
-                    if best is None or match.end > best.end:
-                        best = match
-                    break
-        return best
+        near = (
+            match
+            for start in range(max(0, nutrient.start - 9), nutrient.start)
+            for match in self._levels.at(words, start)
+        )
+        fitting = [match for match in near if self._leads_to(words, match.end, nutrient.start)]
+        return max(fitting, key=lambda match: match.end) if fitting else None
+
+    def _leads_to(self, words: Sequence[str], end: int, start: int) -> bool:
+        between = words[end:start]
+        return end <= start and len(between) <= _GLUE and self._glue.issuperset(between)
 
     def _is_nutrient(self, food: FoodSpan) -> bool:
         return bool(self._nutrients.longest((food.name,), 0))

@@ -19,8 +19,8 @@ from pipeline.hear.claims import ClaimReader
 from pipeline.hear.clauses import ClauseFinder
 from pipeline.hear.durations import DurationReader
 from pipeline.hear.foods import FoodFinder, fill_ellipsis
-from pipeline.hear.heat import HeatReader
 from pipeline.hear.hearing import Hearing
+from pipeline.hear.heat import HeatReader
 from pipeline.hear.kitchen import KitchenJudge
 from pipeline.hear.lexicon import load_classes, load_rows
 from pipeline.hear.numbers import NumberReader, NumberWords

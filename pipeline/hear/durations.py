@@ -122,9 +122,10 @@ class DurationReader:
         more, more_end = self._numbers.and_a_part(words, end)
         if more:
             return self._scaled(length, more_end, low + more, high + more)
-        for joined in (self._second(words, end + 1, words[end : end + 1]), self._second(words, end, ("",))):
+        link = tuple(words[end : end + 1])
+        for joined in (self._second(words, end + 1, link), self._second(words, end, ("",))):
             if joined is not None:
-                return self._combined(length, joined, words[end : end + 1])
+                return self._combined(length, joined, link)
         if tuple(words[end : end + 2]) in {("or", "two"), ("or", "three"), ("or", "four"), ("or", "so")}:
             second = self._numbers.at(words, end + 1)
             high = second.high if second is not None and second.high > high else high

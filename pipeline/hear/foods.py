@@ -55,6 +55,7 @@ class FoodFinder:
         self._noun_openers = frozenset(classes["noun-opener"])
 
     def sayings(self, words: Sequence[str]) -> tuple[Saying, ...]:
+        """Sayings, colours, tools and sizes that hold a food word, in order."""
         return tuple(
             Saying(Span(match.start, match.end, match.payload["id"]), match.payload["why"])
             for match in self._idioms.everywhere(words)
@@ -105,7 +106,8 @@ class FoodFinder:
         if any(spot in blocked for spot in range(place, place + length)):
             return False
         if entry.needs:
-            around = words[max(0, place - _CONTEXT) : place] + words[place + length : place + length + _CONTEXT]
+            before, after = max(0, place - _CONTEXT), place + length
+            around = [*words[before:place], *words[after : after + _CONTEXT]]
             if not entry.needs.intersection(around):
                 return False
         return not (length == 1 and words[place] in self._dual and self._is_verb(words, place))

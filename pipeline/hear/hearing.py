@@ -19,7 +19,10 @@ from pipeline.hear.usage import Usage
 
 @dataclass(frozen=True, slots=True)
 class Hearing:
-    """All mentions of a speech in order. `kitchen` is us or british; `usages` stands beside `foods`; `measured` points into `foods`."""
+    """All mentions of a speech in order.
+
+    `kitchen` is us or british; `usages` stands beside `foods`; `measured` points into `foods`.
+    """
 
     speech: Speech
     clauses: Clauses

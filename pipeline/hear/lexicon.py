@@ -40,10 +40,10 @@ def load_phrases(name: str, columns: Sequence[str], classes: Classes, *, key: st
     path = models_path(name)
     rows = load_rows(name, columns)
     for row in rows:
-        for part in row[key].replace("?", "").split():
-            for form in part.split("|"):
-                if form.startswith("<") and form[1:-1] not in classes:
-                    raise RulesError(f"{form} in {row[key]!r} is no class of classes.csv", file=path.name)
+        forms = row[key].replace("?", "").replace("|", " ").split()
+        unknown = [form for form in forms if form.startswith("<") and form[1:-1] not in classes]
+        if unknown:
+            raise RulesError(f"{unknown[0]} in {row[key]!r} is no class of classes.csv", file=path.name)
     return Phrases(((row[key], row) for row in rows), classes)
 
 

@@ -26,6 +26,7 @@ class Figure:
 
     @property
     def rule(self) -> str:
+        """Name of the rule that read the figure."""
         return f"number.{self.form}"
 
 
@@ -50,9 +51,11 @@ class NumberWords:
         return cls(table)
 
     def kind(self, word: str) -> str:
+        """Kind of a number word; empty for any other word."""
         return self.table[word][1] if word in self.table else ""
 
     def value(self, word: str) -> Fraction:
+        """Value of a number word."""
         return self.table[word][0]
 
 
@@ -209,13 +212,15 @@ class NumberReader:
 
     def _and_a_part(self, words: Sequence[str], value: Fraction, end: int) -> tuple[Fraction, int]:
         """`and a half`, `and three quarters`, `and 1/2` after a whole number."""
-        if end + 1 < len(words) and words[end] == "and" and not self._half_of_something(words, end + 1):
-            if self._table.kind(words[end + 1]) in {"article", "part", "digit", "sign"}:
-                part = self._one(words, end + 1)
-                if part is not None and part.form in {"part", "digits"} and part.low < 1:
-                    tail = words[part.end - 1]
-                    return value + part.low, part.end - 1 if tail in {"a", "an"} and part.end - end > 2 else part.end
-        return value, end
+        if end + 1 >= len(words) or words[end] != "and" or self._half_of_something(words, end + 1):
+            return value, end
+        if self._table.kind(words[end + 1]) not in {"article", "part", "digit", "sign"}:
+            return value, end
+        part = self._one(words, end + 1)
+        if part is None or part.form not in {"part", "digits"} or part.low >= 1:
+            return value, end
+        ends_in_article = words[part.end - 1] in {"a", "an"} and part.end - end > 2
+        return value + part.low, part.end - 1 if ends_in_article else part.end
 
     @staticmethod
     def _half_of_something(words: Sequence[str], place: int) -> bool:

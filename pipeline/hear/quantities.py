@@ -37,6 +37,7 @@ class Quantity:
 
     @property
     def vague(self) -> bool:
+        """Whether no figure was said."""
         return self.low is None
 
 
@@ -81,14 +82,14 @@ class QuantityReader:
         return tuple(found)
 
     def at(self, words: Sequence[str], place: int, blocked: frozenset[int]) -> Quantity | None:
+        """The amount that begins at word `place`, or None."""
         vague = self._vague.longest(words, place)
         figure = self._figure(words, place)
         if vague is not None and (figure is None or vague.end >= figure.end):
             return self._vague_amount(words, place, vague.end, vague.payload["id"])
         if figure is None:
             return self._unit_alone(words, place)
-        quantity = self._with_unit(words, figure, blocked)
-        return quantity
+        return self._with_unit(words, figure, blocked)
 
     def _relative_to(self, words: Sequence[str], place: int, before: Sequence[Quantity]) -> Quantity | None:
         """`the same of`, `double that`: a multiple of the last figure said before."""

@@ -1,7 +1,8 @@
 """Stretches of speech in which a food is only spoken of: negated, other people's, another day's, only possible.
 
 The cues stand in `models/cues.csv`: a phrase, the kind of scope it opens, the direction in which it works and how far
-it reaches (the food next to it or the nearest, with those joined to it, the clause, the sentence, or a stretch up to a word of resumption).
+it reaches: the food next to it or the nearest, with those joined to it; the clause; the sentence; or a stretch up to a
+word of resumption.
 """
 
 from __future__ import annotations
@@ -36,6 +37,7 @@ class Scope:
     cue_end: int
 
     def covers(self, food: FoodSpan) -> bool:
+        """Whether the food's own words begin inside the scope."""
         return self.start <= food.head < self.end
 
 

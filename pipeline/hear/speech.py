@@ -32,6 +32,7 @@ class Speech:
         return len(self.words)
 
     def line_at(self, word: int) -> Line:
+        """The transcript line in which a word stands."""
         return self.transcript.lines[self.line[word]]
 
     def text(self, start: int, end: int) -> str:

@@ -130,9 +130,9 @@ class UsageJudge:
         names: set[str] = set()
         for match in self._name_frames.everywhere(speech.words):
             place = match.start - 1 if match.payload["place"] == "before" else match.end
-            if 0 <= place < len(speech) and speech.words[place] in single:
-                if place == 0 or speech.words[place - 1] not in self._definite:
-                    names.add(speech.words[place])
+            called = 0 <= place < len(speech) and speech.words[place] in single
+            if called and (place == 0 or speech.words[place - 1] not in self._definite):
+                names.add(speech.words[place])
         return {food.head for food in foods if food.end - food.start == 1 and speech.words[food.head] in names}
 
     def _tour_stretches(self, speech: Speech, verbs: Sequence[str]) -> tuple[tuple[int, int], ...]:

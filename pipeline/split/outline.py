@@ -21,7 +21,10 @@ _OPENING = 160
 
 @dataclass(frozen=True, slots=True)
 class Outline:
-    """`topics` holds one topic a word of the speech; `local` the dish that its own clause speaks of; `announced` the words in which dishes were announced."""
+    """The dishes, and for every word of the speech its topic.
+
+    `local` holds for every word the dish that its own clause speaks of; `announced` the words that announce dishes.
+    """
 
     dishes: tuple[Dish, ...]
     topics: tuple[Topic, ...]
