@@ -31,6 +31,7 @@ class Faults:
     found: list[Fault] = field(default_factory=list)
 
     def add(self, file: str, line: int, column: str, message: str) -> None:
+        """Keep one fault: file, line, column and what is wrong."""
         self.found.append(Fault(file, line, column, message))
 
     def raise_any(self) -> None:

@@ -19,6 +19,7 @@ _UNITS = {"_g": "G", "_mg": "MG", "_kcal": "KCAL"}
 
 
 def is_fdc(folder: Path) -> bool:
+    """Whether the folder holds a FoodData Central download in CSV form."""
     return all((folder / name).is_file() for name in _NEEDED)
 
 
@@ -86,6 +87,12 @@ def _optional(folder: Path, name: str, faults: Faults) -> Iterator[tuple[int, di
         yield from _records(folder / name, needed[name], faults)
 
 
+def _is_whole(cells: Sequence[str], expected: int, file: str, line: int, faults: Faults) -> bool:
+    if len(cells) != expected:
+        faults.add(file, line, "", f"{len(cells)} cells, expected {expected}")
+    return len(cells) == expected
+
+
 def _records(path: Path, columns: Sequence[str], faults: Faults) -> Iterator[tuple[int, dict[str, str]]]:
     """Rows by column name; a missing file or column, a short row or text that is not UTF-8 becomes a fault."""
     try:
@@ -97,10 +104,8 @@ def _records(path: Path, columns: Sequence[str], faults: Faults) -> Iterator[tup
                 faults.add(path.name, 1, "", f"has no column {', '.join(missing)}")
                 return
             places = [header.index(column) for column in columns]
-            for cells in reader:
-                if len(cells) != len(header):
-                    faults.add(path.name, reader.line_num, "", f"{len(cells)} cells, expected {len(header)}")
-                    continue
+            whole = (cells for cells in reader if _is_whole(cells, len(header), path.name, reader.line_num, faults))
+            for cells in whole:
                 yield reader.line_num, {column: cells[at].strip() for column, at in zip(columns, places, strict=True)}
     except OSError as fault:
         faults.add(path.name, 0, "", f"cannot be read: {(fault.strerror or 'unknown fault').lower()}")

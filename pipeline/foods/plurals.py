@@ -51,6 +51,7 @@ class Plurals:
         return (word + ("es" if _SIBILANT.search(word) else "s"),)
 
     def plural(self, word: str) -> str:
+        """The usual plural of a word."""
         return self.plurals(word)[0]
 
     def singular(self, word: str) -> str:

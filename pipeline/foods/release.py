@@ -37,6 +37,7 @@ class Release:
 
 
 def is_release(folder: Path) -> bool:
+    """Whether the folder holds a standard release in ASCII form."""
     return all((folder / name).is_file() for name in _FIELDS)
 
 

@@ -60,6 +60,7 @@ class FoodTable:
         return cls(foods.values())
 
     def get(self, food_id: str) -> Food | None:
+        """The food with that id, or None."""
         return self._foods.get(food_id)
 
     def __iter__(self) -> Iterator[Food]:

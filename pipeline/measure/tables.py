@@ -26,6 +26,7 @@ class Span:
     source: str = ""
 
     def times(self, other: Span) -> Span:
+        """The span multiplied by a figure."""
         return Span(self.low * other.low, self.best * other.best, self.high * other.high, self.source)
 
 
@@ -88,6 +89,7 @@ class Tables:
         return tables
 
     def kitchens(self) -> tuple[str, ...]:
+        """Names of the kitchens, sorted."""
         return tuple(sorted({kitchen for kitchen, _ in self.volume} - {"any"}))
 
     def millilitres(self, kitchen: str, unit: str) -> float | None:
