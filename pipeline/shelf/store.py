@@ -140,10 +140,14 @@ def _migrate(store: Store, migrations: Path) -> None:
     for number, file in _numbered(migrations):
         with store.transaction():
             if _held(store) < number:
-                for statement in _statements(file.read_text(encoding="utf-8")):
-                    store.run(statement)
-                store.run(f"PRAGMA application_id = {APPLICATION}")
-                store.run(f"PRAGMA user_version = {number}")
+                _apply(store, number, file.read_text(encoding="utf-8"))
+
+
+def _apply(store: Store, number: int, script: str) -> None:
+    for statement in _statements(script):
+        store.run(statement)
+    store.run(f"PRAGMA application_id = {APPLICATION}")
+    store.run(f"PRAGMA user_version = {number}")
 
 
 def _statements(script: str) -> Iterator[str]:
