@@ -44,6 +44,11 @@ class TitleReader:
         self._vessels = frozenset(classes["title-vessel"])
         self._openers_of_phrase = frozenset(classes["phrase-opener"])
         self._not_openers = frozenset(classes["title-not-opener"])
+        self._participles = frozenset(
+            row["form"]
+            for row in load_rows("verbs.csv", ("form", "verb", "kind", "time_label"))
+            if row["kind"] in {"cook", "add"} and row["form"].endswith("ed")
+        )
         self._groups = frozenset(classes["group-word"])
         self._nutrients = frozenset(row["words"] for row in load_rows("nutrients.csv", ("words", "nutrient")))
         self._units = frozenset(row["word"] for row in load_rows("units.csv", ("word", "unit", "kind")))
@@ -79,13 +84,29 @@ class TitleReader:
             start = self._noun_phrase_start(hearing, head.start)
             opened = start > 0 and words[start - 1] in self._openers_of_phrase | (self._lead - self._not_openers)
             if opened and (head.payload == "dish" or self._weak_but_announced(words, start, head)):
-                stop = self._phrase_end(hearing, head.end)
-                cut = next((place for place in range(head.end, stop) if words[place] == "with"), head.end)
-                item = self._one(
-                    hearing, start, head.end, stop if cut > head.end or cut < stop else cut, True, "title.introduction"
-                )
+                has_tail = words[head.end : head.end + 1] == ("with",)
+                stop = self._phrase_end(hearing, head.end) if has_tail else head.end
+                item = self._one(hearing, start, head.end, stop, True, "title.introduction")
                 if item is not None:
                     found.append(item)
+        return [*found, *self._cooked_foods(hearing, found)]
+
+    def _cooked_foods(self, hearing: Hearing, named: Sequence[Announcement]) -> list[Announcement]:
+        """`some buttered cabbage`: in the introduction, a food with a word for how it is cooked, spoken of again."""
+        words = hearing.speech.words
+        found: list[Announcement] = []
+        for food in hearing.foods:
+            cooked = food.start - 1 if words[food.start - 1] in self._participles else food.start
+            if food.head >= _INTRODUCTION or words[cooked] not in self._participles or not cooked:
+                continue
+            again = sum(other.head > _INTRODUCTION and other.food == food.food for other in hearing.foods)
+            opened = words[cooked - 1] in self._openers_of_phrase | (self._lead - self._not_openers)
+            taken = any(item.start < food.end and cooked < item.end for item in named)
+            if again and opened and not taken and not aside(hearing, food.head):
+                title = " ".join(words[cooked : food.end])
+                found.append(
+                    Announcement(cooked, food.end, title, words[food.end - 1], (), "food", True, "title.cooked-food")
+                )
         return found
 
     @staticmethod
