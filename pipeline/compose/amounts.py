@@ -145,7 +145,7 @@ class AmountResolver:
         near = said.at - state.said[-1].quantity.end <= _SAME_BREATH or said.measured.sums_up
         if _kind(unit) != _kind(state.unit or "each"):
             return self._pair(state, said, unit)
-        if unit == state.unit and (said.measured.more or not near) and not said.measured.sums_up:
+        if unit == state.unit and said.measured.more and not said.measured.sums_up:
             state.low, state.high = state.low + low, state.high + high
             state.said.append(said)
             return state

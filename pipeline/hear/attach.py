@@ -62,6 +62,7 @@ class AmountBinder:
             row["words"] for row in load_rows("modifiers.csv", ("words", "kind")) if row["kind"] == "preparation"
         }
         self._link = frozenset(classes["amount-link"]) | frozenset(classes["size"]) | preparations
+        self._only_lead = frozenset(classes["only-lead"])
         self._later_lead = frozenset(classes["later-lead"])
         self._joins = frozenset(classes["joining"])
         self._sum_up = frozenset(classes["sum-up"])
@@ -283,8 +284,10 @@ class AmountBinder:
         lead = speech.words[max(0, quantity.start - 4) : quantity.start]
         if quantity.vague or not self._later_lead.intersection(lead):
             return None
-        if quantity.of or any(item.food == before and item.quantity.start > foods[before].start for item in bound):
+        again = any(item.food == before and item.quantity.start > foods[before].start for item in bound)
+        if quantity.of or (again and not self._only_lead.intersection(lead)):
             return None
+        flags = _heard(flags, quantity) if again else flags
         return self._measured(before, quantity, "amount.later", flags, free=True)
 
 
