@@ -18,6 +18,7 @@ from pipeline.split.outline import Outline
 
 _ALTERNATIVE_REACH = 45
 _OPTION_BACK = 26
+_BESIDE = 8
 _OPTION_ON = 9
 
 
@@ -239,6 +240,9 @@ class LineComposer:
         """The line whose food was spoken of last, of the same class if one is near."""
         food = hearing.foods[at]
         following = hearing.speech.words[food.end : food.end + 3]
+        beside = self._beside(hearing, lines, at)
+        if beside is not None:
+            return beside
         near: list[tuple[bool, bool, int, int]] = []
         for number, line in enumerate(lines):
             for mention in line.mentions:
@@ -251,6 +255,21 @@ class LineComposer:
             return None
         best = min(near)
         return lines[best[3]] if not best[0] or best[2] <= 20 else None
+
+    def _beside(self, hearing: Hearing, lines: Sequence[LineDraft], at: int) -> LineDraft | None:
+        """`cod or hake`, `if you've no buttermilk yoghurt will do`: the line of the food named right beside it."""
+        food = hearing.foods[at]
+        for other in (at - 1, at + 1):
+            if not 0 <= other < len(hearing.foods):
+                continue
+            first, second = sorted((hearing.foods[other], food), key=lambda span: span.start)
+            close = second.start - first.end <= _BESIDE
+            denied = hearing.usages[other].why in {"negated", "hypothetical", "comparison"}
+            joined = other < at and hearing.usages[at].rule == "alternative.or"
+            found = [line for line in lines if line.food == hearing.foods[other].food]
+            if close and (denied or joined) and found and hearing.foods[other].food != food.food:
+                return found[-1]
+        return None
 
     def _options(self, hearing: Hearing, lines: list[LineDraft]) -> None:
         """Marks the line that `you can leave it out` is about: the food spoken of last, or the next one."""

@@ -44,21 +44,22 @@ class ServingsReader:
             figure = self._numbers.at(words, match.end) if match.end < len(words) else None
             if figure is not None and self._counts_people(speech, figure, blocked):
                 found.append(self._span(match.start, figure, "feeds", match.payload["id"]))
-        for place in range(len(words)):
-            figure = self._numbers.at(words, place) if place not in blocked else None
-            if figure is None or figure.form == "article" or figure.end >= len(words):
+        for figure in self._numbers.everywhere(words):
+            after = self._after.longest(words, figure.end) if figure.end < len(words) else None
+            if after is None or not self._counts(figure) or figure.start in blocked:
                 continue
-            after = self._after.longest(words, figure.end)
-            if after is None or not self._meant(speech, place, after.end, after.payload["basis"]):
-                continue
-            found.append(self._span(place, figure, after.payload["basis"], after.payload["id"]))
+            if self._meant(speech, figure.start, after.end, after.payload["basis"]):
+                found.append(self._span(figure.start, figure, after.payload["basis"], after.payload["id"]))
         return tuple(sorted(found, key=lambda span: span.start))
 
     def _counts_people(self, speech: Speech, figure: Figure, blocked: frozenset[int]) -> bool:
-        if figure.form not in {"cardinal", "digits", "range", "group"} or figure.start in blocked:
-            return False
         following = speech.words[figure.end] if figure.end < len(speech) else ""
-        return following not in self._measures and figure.low >= 1 and figure.low.denominator == 1
+        return figure.start not in blocked and following not in self._measures and self._counts(figure)
+
+    @staticmethod
+    def _counts(figure: Figure) -> bool:
+        whole = figure.low.denominator == 1 and figure.low >= 1
+        return whole and figure.form in {"cardinal", "digits", "range", "group"}
 
     def _meant(self, speech: Speech, place: int, end: int, basis: str) -> bool:
         """Plates and pieces count only where they are what the dish makes; pieces only where one is a portion."""

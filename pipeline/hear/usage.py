@@ -21,6 +21,7 @@ _ADDING = frozenset({"add", "frame-add"})
 _HAVING = frozenset({"use", "show", "frame-shown", "discard", "make", "serve"})
 _FRAGMENT = 12
 _TOUR = 150
+_OR_REACH = 8
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,6 +58,9 @@ class UsageJudge:
         self._tours = load_phrases("tour_cues.csv", ("id", "pattern"), classes)
         self._joins = frozenset(classes["joining"]) | frozenset(classes["list-joining"])
         self._holders = frozenset(classes["water-holder"])
+        units = {row["word"] for row in load_rows("units.csv", ("word", "unit", "kind"))}
+        figures = {row["word"] for row in load_rows("numbers.csv", ("word", "value", "kind"))}
+        self._or_gap = frozenset(classes["size"]) | frozenset(classes["amount-gap"]) | units | figures
         self._definite = frozenset(classes["definite"])
         self._name_frames = load_phrases("name_frames.csv", ("id", "pattern", "place"), classes)
 
@@ -117,12 +121,15 @@ class UsageJudge:
     ) -> tuple[str, str] | None:
         """`cod or flounder`: what follows `or` stands in for what came before it, as that did or for that itself."""
         food = foods[at]
-        if not at or food.start - 1 <= foods[at - 1].end - 1 or speech.words[food.start - 1] != "or":
+        if not at or before[-1].status not in {ALTERNATIVE, USED, SHOWN}:
             return None
-        if food.start - foods[at - 1].end > 8 or before[-1].status not in {ALTERNATIVE, USED, SHOWN}:
+        between = speech.words[foods[at - 1].end : food.start]
+        if "or" not in between or len(between) > _OR_REACH:
             return None
-        near = food.start - foods[at - 1].end == 1
-        return ("alternative", "alternative.or") if near or before[-1].status == ALTERNATIVE else None
+        place = len(between) - 1 - between[::-1].index("or")
+        if not (self._or_gap.issuperset(between[place + 1 :]) and self._or_gap.issuperset(between[:place])):
+            return None
+        return "alternative", "alternative.or"
 
     def _called(self, speech: Speech, foods: Sequence[FoodSpan]) -> set[int]:
         """Foods whose word is somebody's name: a dog called Biscuit, a Ginger who is spoken to."""
