@@ -133,7 +133,7 @@ class Outliner:
             if head.payload != "part" or head.start in inside or aside(hearing, head.start):
                 continue
             name = stem(words[head.end - 1])
-            counts[name] += 1
+            counts[name] += 1 + self._follower.opens(hearing, head.start)
             first.setdefault(name, head.start)
             phrase = self._titles.phrase_before(hearing, head).title
             if len(phrase.split()) > len(longest.get(name, "").split()) and len(phrase.split()) <= 3:

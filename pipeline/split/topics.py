@@ -117,6 +117,19 @@ class TopicFollower:
                 found[start:end] = [topic.dish] * (end - start)
         return tuple(found)
 
+    def opens(self, hearing: Hearing, place: int) -> bool:
+        """Whether a word stands where the talk turns to a new thing: only words of turning since the clause began."""
+        sentence, clause = hearing.clauses.sentence(place)[0], hearing.clauses.clause(place)[0]
+        words = hearing.speech.words
+        leads = (words[first:place] for first in (sentence, clause) if place - first <= _LEAD)
+        if any(lead and self._glue.issuperset(lead) for lead in leads):
+            return True
+        return any(
+            match.end == place and match.payload["kind"] == "switch"
+            for start in range(max(0, place - _FRAME), place)
+            for match in self._frames.at(words, start)
+        )
+
     def _calls(self, hearing: Hearing, dishes: Sequence[Dish]) -> list[_Call]:
         keywords = self.keywords(dishes)
         found: list[_Call] = self._food_calls(hearing, dishes)
