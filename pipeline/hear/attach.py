@@ -19,6 +19,7 @@ _FREE_REACH = 40
 _CORRECTION_WINDOW = 26
 _LATER_REACH = 22
 _SAYS_OF_IT = frozenset({("is",), ("are",), ("has",), ("have",), ("isn't",), ("aren't",)})
+_KIND_OF = frozenset({("kind",), ("size",), ("ones",), ("type",), ("sort",)})
 _COUNT_TAIL = frozenset({("that",), ("go",), ("goes",), ("in",), ("altogether",), ("going",)})
 _WITHIN = frozenset({"in", "into", "from", "on"})
 _INTO_THE = frozenset({("in", "the"), ("into", "the"), ("on", "the"), ("for", "the"), ("to", "the")})
@@ -105,6 +106,8 @@ class AmountBinder:
         ):
             return True
         following = speech.words[quantity.end : quantity.end + 2]
+        if quantity.kind == "measure" and following[:1] in _KIND_OF:
+            return True
         return following[:1] in {("per",), ("apiece",)} or following in {("a", "person"), ("a", "head")}
 
     def _flags(self, speech: Speech, cues: Sequence[Match[Row]], quantity: Quantity) -> _Flags:

@@ -94,7 +94,7 @@ class QuantityReader:
     def _relative_to(self, words: Sequence[str], place: int, before: Sequence[Quantity]) -> Quantity | None:
         """`the same of`, `double that`: a multiple of the last figure said before."""
         match = self._relative.longest(words, place)
-        model = next((item for item in reversed(before) if item.low is not None and item.unit), None)
+        model = next((item for item in reversed(before) if item.low is not None and not item.article), None)
         if match is None or model is None or model.low is None or model.high is None:
             return None
         factor = Fraction(match.payload["factor"])

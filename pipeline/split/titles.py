@@ -114,7 +114,8 @@ class TitleReader:
         """A word that is also a food names a dish where an article comes before and more than itself is said."""
         article = words[start - 1] in {"a", "an", "some", "my", "our", "wee", "little"}
         more = head.start > start or words[head.end : head.end + 1] == ("with",)
-        return head.payload == "weak" and article and more
+        plural = words[start - 1] == "and" and head.start > start and words[head.end - 1].endswith("s")
+        return head.payload == "weak" and ((article and more) or plural)
 
     def _noun_phrase_start(self, hearing: Hearing, head: int) -> int:
         """Back to the article; `and` is passed where it joins two foods."""

@@ -18,6 +18,7 @@ _INTRODUCTION = 150
 _SHORTEST_VISIT = 6
 _BEFORE_AMOUNT = 25
 _LATE = 0.6
+_ASSEMBLY_LEAD = 2
 ASSEMBLY = "assembly"
 
 
@@ -52,9 +53,7 @@ class TopicFollower:
         calls = {call.start: call for call in self._calls(hearing, dishes) if call.key >= first}
         frames = self._vessel_frames(hearing)
         used: list[Counter[str]] = [Counter() for _ in dishes]
-        serving = {
-            hearing.clauses.sentence(match.start)[0] for match in self._assembly.everywhere(hearing.speech.words)
-        }
+        serving = self._serving(hearing)
         topic, came_from, visit_since = Topic(0), Topic(0), -1
         topics: list[Topic] = []
         for place, word in enumerate(hearing.speech.words):
@@ -84,6 +83,11 @@ class TopicFollower:
             and hearing.usages[item.food].status in {"used", "shown"}
         ]
         return max(0, min(places, default=0) - _BEFORE_AMOUNT)
+
+    def _serving(self, hearing: Hearing) -> frozenset[int]:
+        """Starts of the sentences that turn to putting the dish together."""
+        found = [(match.start, hearing.clauses.sentence(match.start)[0]) for match in self._assembly.everywhere(hearing.speech.words)]
+        return frozenset(sentence for start, sentence in found if start - sentence <= _ASSEMBLY_LEAD)
 
     def _resumes(self, hearing: Hearing, place: int, since: int) -> bool:
         opens = hearing.clauses.sentence(place)[0] == place
