@@ -19,6 +19,9 @@ from pipeline.split.outline import Outline
 _ALTERNATIVE_REACH = 45
 _OPTION_BACK = 26
 _BESIDE = 8
+_MOST_USED = 0.45
+_MOST_MEASURED = 0.65
+_PASSING = frozenset({"usage.verb", "usage.fragment", "usage.list"})
 _OPTION_ON = 9
 
 
@@ -90,7 +93,9 @@ class LineComposer:
             if line is None:
                 continue
             self._take(line, hearing, at, topic.part, statements.get(at, []))
-        lines = self._settle(self._without_denied(hearing, lines))
+        drafts = self._without_denied(hearing, lines)
+        lines = self._settle([line for line in drafts if not self._passing(hearing, drafts, line)])
+        left.extend(_never_used(drafts, lines))
         self._alternatives(hearing, outline, lines)
         self._options(hearing, lines)
         lines.sort(key=lambda line: (line.dish, min(line.mentions)))
@@ -209,12 +214,22 @@ class LineComposer:
         lines = [line for line in lines if line.said or line.food not in offered]
         return [line for line in lines if line.said or denied[line.food] <= len(line.mentions) - (line.name == "salt")]
 
+    def _passing(self, hearing: Hearing, drafts: Sequence[LineDraft], line: LineDraft) -> bool:
+        """A food named once, in passing and without an amount, in a dish whose amounts are said throughout."""
+        if line.said or len(line.mentions) > 1:
+            return False
+        measured = sum(bool(other.said) for other in drafts) / len(drafts)
+        return measured > _MOST_MEASURED and hearing.usages[line.mentions[0]].rule in _PASSING
+
     def _settle(self, lines: list[LineDraft]) -> list[LineDraft]:
         """A line only shown that is used in one other place is that place's line."""
         kept: list[LineDraft] = []
+        used_share = sum(line.used and bool(line.said) for line in lines) / max(1, len(lines))
         for line in lines:
             if line.used or line.part is not None:
                 kept.append(line)
+                continue
+            if not line.said and len(line.mentions) == 1 and used_share > _MOST_USED:
                 continue
             users = [other for other in lines if other is not line and other.used and other.food == line.food]
             if not users:
@@ -289,6 +304,17 @@ class LineComposer:
             if chosen is not None:
                 owner[chosen].optional = True
                 owner[chosen].option_at = scope.cue_start
+
+
+def _never_used(drafts: Sequence[LineDraft], lines: Sequence[LineDraft]) -> list[Left]:
+    """What was shown or named and then not used, so that it is said to have been left out."""
+    kept = {mention for line in lines for mention in line.mentions}
+    return [
+        Left(mention, line.dish, "named and not used", "usage.never-used")
+        for line in drafts
+        for mention in line.mentions
+        if mention not in kept
+    ]
 
 
 def _coloured(one: Sequence[str], two: Sequence[str]) -> bool:

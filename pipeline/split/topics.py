@@ -86,7 +86,10 @@ class TopicFollower:
 
     def _serving(self, hearing: Hearing) -> frozenset[int]:
         """Starts of the sentences that turn to putting the dish together."""
-        found = [(match.start, hearing.clauses.sentence(match.start)[0]) for match in self._assembly.everywhere(hearing.speech.words)]
+        found = [
+            (match.start, hearing.clauses.sentence(match.start)[0])
+            for match in self._assembly.everywhere(hearing.speech.words)
+        ]
         return frozenset(sentence for start, sentence in found if start - sentence <= _ASSEMBLY_LEAD)
 
     def _resumes(self, hearing: Hearing, place: int, since: int) -> bool:
