@@ -200,8 +200,7 @@ class UsageJudge:
         start, end = heard.clauses.clause(food.head)
         sentence = heard.clauses.sentence(food.head)[0]
         if start > sentence and start - sentence <= _FRAGMENT and food.head not in heard.subjects:
-            kinds = self._kinds(heard, *heard.clauses.clause(start - 1))
+            kinds = self._kinds(heard, sentence, start)
             if kinds & _DOING:
                 return Usage(USED, "", "usage.fragment")
-        del end
         return Usage(SPOKEN, "", "usage.none")
