@@ -48,12 +48,14 @@ class ServingsReader:
             after = self._after.longest(words, figure.end) if figure.end < len(words) else None
             if after is None or not self._counts(figure) or figure.start in blocked:
                 continue
-            if self._meant(speech, figure.start, after.end, after.payload["basis"]):
+            if self._meant(speech, figure, after.end, after.payload["basis"]):
                 found.append(self._span(figure.start, figure, after.payload["basis"], after.payload["id"]))
         return tuple(sorted(found, key=lambda span: span.start))
 
     def _counts_people(self, speech: Speech, figure: Figure, blocked: frozenset[int]) -> bool:
         following = speech.words[figure.end] if figure.end < len(speech) else ""
+        if figure.end in blocked:
+            return False
         return figure.start not in blocked and following not in self._measures and self._counts(figure)
 
     @staticmethod
@@ -61,14 +63,14 @@ class ServingsReader:
         whole = figure.low.denominator == 1 and figure.low >= 1
         return whole and figure.form in {"cardinal", "digits", "range", "group"}
 
-    def _meant(self, speech: Speech, place: int, end: int, basis: str) -> bool:
+    def _meant(self, speech: Speech, figure: Figure, end: int, basis: str) -> bool:
         """Plates and pieces count only where they are what the dish makes; pieces only where one is a portion."""
         if basis == "portions":
-            return True
-        makes = any(word in self._makes for word in speech.words[max(0, place - 6) : place])
+            return figure.low > 1
+        makes = any(word in self._makes for word in speech.words[max(0, figure.start - 6) : figure.start])
         if basis == "plates":
             return makes
-        window = range(max(0, place - 10), min(len(speech), end + 16))
+        window = range(max(0, figure.start - 10), min(len(speech), end + 16))
         return any(self._portion.longest(speech.words, at) for at in window)
 
     @staticmethod

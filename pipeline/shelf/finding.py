@@ -17,7 +17,7 @@ _FACTS = (
 )
 _MARK = "\x02"
 _SAID = (
-    f"SELECT highlight(recipe_words, 3, '{_MARK}', ''), (SELECT moments FROM recipe WHERE id = rowid)"
+    f"SELECT highlight(recipe_words, 3, '{_MARK}', ''), (SELECT moments FROM recipe_text WHERE recipe = rowid)"
     " FROM recipe_words WHERE rowid = ? AND recipe_words MATCH ?"
 )
 

@@ -23,9 +23,10 @@ _SAME = (
     " AND (?6 IS NULL OR date = ?6) AND (?7 IS NULL OR measures = ?7)"
 )
 _RECIPE = (
-    "INSERT INTO recipe (id, episode, slug, title, start, stop, reviewed, time_low, time_high, foods, method, spoken,"
-    " moments) VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)"
+    "INSERT INTO recipe (id, episode, date, slug, title, start, stop, reviewed, time_low, time_high)"
+    " VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?)"
 )
+_TEXT = "INSERT INTO recipe_text (recipe, title, foods, method, spoken, moments) VALUES (?, ?, ?, ?, ?, ?)"
 
 
 def put(store: Store, entry: Entry, *, anew: bool = False) -> Kept:
@@ -38,13 +39,14 @@ def put(store: Store, entry: Entry, *, anew: bool = False) -> Kept:
     if held is not None and not anew and store.one(_SAME, _identity(entry)) is not None:
         return "unchanged"
     store.run(_EPISODE, (held, *_columns(entry)))
-    episode = store.one("SELECT id FROM episode WHERE sha256 = ?", (entry.sha256,))
+    ((episode, date),) = store.all("SELECT id, date FROM episode WHERE sha256 = ?", (entry.sha256,))
     before = dict(store.all("SELECT slug, id FROM recipe WHERE episode = ?", (episode,)))
     store.run("DELETE FROM recipe WHERE episode = ?", (episode,))
     nutrients = _nutrients(store, entry)
     kept_ids = [before.get(recipe.slug) for recipe in entry.recipes]
     for recipe, number in sorted(zip(entry.recipes, kept_ids, strict=True), key=lambda pair: pair[1] is None):
-        _put_recipe(store, recipe, episode=episode, number=number, nutrients=nutrients)
+        key = store.run(_RECIPE, (number, episode, date, *recipe_columns(recipe)))
+        _put_rows(store, recipe, key, nutrients)
     return "added" if held is None else "updated"
 
 
@@ -54,7 +56,7 @@ def remove(store: Store, episode: int) -> None:
 
 
 def recipe_columns(recipe: RecipeEntry) -> tuple[object, ...]:
-    """The columns of `recipe` from slug to moments, as the table has them."""
+    """What the table of recipes says of `recipe`, from slug to time_high."""
     return (
         recipe.slug,
         recipe.title,
@@ -63,11 +65,12 @@ def recipe_columns(recipe: RecipeEntry) -> tuple[object, ...]:
         int(recipe.reviewed),
         recipe.time_low,
         recipe.time_high,
-        recipe.foods,
-        recipe.method,
-        recipe.spoken,
-        recipe.moments,
     )
+
+
+def text_columns(recipe: RecipeEntry) -> tuple[object, ...]:
+    """What the table of texts says of `recipe`, from title to moments."""
+    return recipe.title, recipe.foods, recipe.method, recipe.spoken, recipe.moments
 
 
 def _identity(entry: Entry) -> tuple[object, ...]:
@@ -91,10 +94,8 @@ def _columns(entry: Entry) -> tuple[object, ...]:
     )
 
 
-def _put_recipe(
-    store: Store, recipe: RecipeEntry, *, episode: int, number: object, nutrients: dict[object, object]
-) -> None:
-    key = store.run(_RECIPE, (number, episode, *recipe_columns(recipe)))
+def _put_rows(store: Store, recipe: RecipeEntry, key: int, nutrients: dict[object, object]) -> None:
+    store.run(_TEXT, (key, *text_columns(recipe)))
     foods = [_food(store, use.key, use.name, listed=use.listed) for use in recipe.uses]
     store.run_each("INSERT INTO recipe_food (food, recipe) VALUES (?, ?)", [(food, key) for food in foods])
     store.run_each(

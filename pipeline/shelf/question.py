@@ -130,7 +130,7 @@ def _within(column: str, span: Span) -> _Part:
 def _dates(question: Question) -> Iterator[_Part]:
     for sign, date in ((">=", question.since), ("<=", f"{question.until}~" if question.until else None)):
         if date:
-            yield _Part(f"r.episode IN (SELECT id FROM episode WHERE date {sign} ?)", (date,))
+            yield _Part(f"r.date {sign} ?", (date,))
 
 
 def _order(question: Question) -> str:

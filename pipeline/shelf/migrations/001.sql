@@ -17,7 +17,7 @@ CREATE TABLE episode (
 CREATE INDEX episode_file ON episode (file);
 CREATE INDEX episode_date ON episode (date);
 
--- One row a recipe: what is searched and shown without opening the record.
+-- One row a recipe, kept narrow: what is asked of all of them.
 CREATE TABLE recipe (
     id INTEGER PRIMARY KEY,
     episode INTEGER NOT NULL REFERENCES episode ON DELETE CASCADE,
@@ -28,11 +28,20 @@ CREATE TABLE recipe (
     reviewed INTEGER NOT NULL,     -- 1 where a review stands for the content as it is
     time_low REAL,                 -- planned times added up; null where none was said
     time_high REAL,
+    date TEXT,                     -- that of the episode
+    UNIQUE (episode, slug)
+) STRICT;
+CREATE INDEX recipe_title ON recipe (title COLLATE NOCASE);
+CREATE INDEX recipe_slug ON recipe (slug);
+
+-- The texts in which words are sought.
+CREATE TABLE recipe_text (
+    recipe INTEGER PRIMARY KEY REFERENCES recipe ON DELETE CASCADE,
+    title TEXT NOT NULL,
     foods TEXT NOT NULL,           -- names of the ingredients, one a line
     method TEXT NOT NULL,          -- steps, one a line
     spoken TEXT NOT NULL,          -- what was said about it, one line of the transcript a line
-    moments TEXT NOT NULL,         -- when each line of `spoken` begins, parted by spaces
-    UNIQUE (episode, slug)
+    moments TEXT NOT NULL          -- when each line of `spoken` begins, parted by spaces
 ) STRICT;
 
 -- Foods: the rows of the food table, and names in recipes that fit no row.
@@ -79,6 +88,7 @@ CREATE TABLE recipe_load (
     PRIMARY KEY (nutrient, per, recipe)
 ) STRICT, WITHOUT ROWID;
 CREATE INDEX recipe_load_recipe ON recipe_load (recipe);
+CREATE INDEX recipe_load_high ON recipe_load (nutrient, per, high);
 
 -- Temperatures that were said.
 CREATE TABLE recipe_heat (
@@ -108,21 +118,16 @@ CREATE TABLE fact (
     value TEXT NOT NULL
 ) STRICT, WITHOUT ROWID;
 
--- Words in titles, foods, methods and speech. The index holds no text of its own; triggers keep it beside `recipe`.
+-- Words in titles, foods, methods and speech. The index holds no text of its own; triggers keep it in step.
 CREATE VIRTUAL TABLE recipe_words USING fts5 (
-    title, foods, method, spoken, content = 'recipe', content_rowid = 'id', tokenize = 'porter unicode61 remove_diacritics 2'
+    title, foods, method, spoken,
+    content = 'recipe_text', content_rowid = 'recipe', tokenize = 'porter unicode61 remove_diacritics 2'
 );
-CREATE TRIGGER recipe_added AFTER INSERT ON recipe BEGIN
+CREATE TRIGGER recipe_text_added AFTER INSERT ON recipe_text BEGIN
     INSERT INTO recipe_words (rowid, title, foods, method, spoken)
-    VALUES (new.id, new.title, new.foods, new.method, new.spoken);
+    VALUES (new.recipe, new.title, new.foods, new.method, new.spoken);
 END;
-CREATE TRIGGER recipe_removed AFTER DELETE ON recipe BEGIN
+CREATE TRIGGER recipe_text_removed AFTER DELETE ON recipe_text BEGIN
     INSERT INTO recipe_words (recipe_words, rowid, title, foods, method, spoken)
-    VALUES ('delete', old.id, old.title, old.foods, old.method, old.spoken);
-END;
-CREATE TRIGGER recipe_changed AFTER UPDATE OF title, foods, method, spoken ON recipe BEGIN
-    INSERT INTO recipe_words (recipe_words, rowid, title, foods, method, spoken)
-    VALUES ('delete', old.id, old.title, old.foods, old.method, old.spoken);
-    INSERT INTO recipe_words (rowid, title, foods, method, spoken)
-    VALUES (new.id, new.title, new.foods, new.method, new.spoken);
+    VALUES ('delete', old.recipe, old.title, old.foods, old.method, old.spoken);
 END;
