@@ -12,8 +12,6 @@ from pipeline.hear.quantities import Quantity
 from pipeline.record import Amount
 from pipeline.resources import models_path, read_rows
 
-_SAME_BREATH = 16
-
 
 @dataclass(frozen=True, slots=True)
 class Said:
@@ -142,7 +140,6 @@ class AmountResolver:
         if (low, high, unit) == (state.low, state.high, state.unit) and not said.measured.more:
             state.said.append(said)
             return state
-        near = said.at - state.said[-1].quantity.end <= _SAME_BREATH or said.measured.sums_up
         if _kind(unit) != _kind(state.unit or "each"):
             return self._pair(state, said, unit)
         if unit == state.unit and said.measured.more and not said.measured.sums_up:

@@ -197,7 +197,7 @@ class UsageJudge:
     def _in_fragment(self, heard: _Heard, at: int) -> Usage:
         """A clause without a verb of cooking goes with the one before it in the same sentence."""
         food = heard.foods[at]
-        start, end = heard.clauses.clause(food.head)
+        start = heard.clauses.clause(food.head)[0]
         sentence = heard.clauses.sentence(food.head)[0]
         if start > sentence and start - sentence <= _FRAGMENT and food.head not in heard.subjects:
             kinds = self._kinds(heard, sentence, start)
