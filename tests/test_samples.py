@@ -1,0 +1,53 @@
+"""What `stillroom draft` writes for the samples, held against `samples/expected/`: the same input, the same bytes.
+
+`UPDATE_GOLDEN=1 pytest tests/test_samples.py` stores the results anew: read the difference before it is committed.
+"""
+
+import os
+from pathlib import Path
+
+import pytest
+from click.testing import CliRunner
+
+from pipeline.cli import main
+
+SAMPLES = Path(__file__).parents[1] / "samples"
+EXPECTED = SAMPLES / "expected"
+TRANSCRIPTS = sorted(path for path in SAMPLES.iterdir() if path.is_file())
+ENDINGS = (".html", ".md", ".record.json")
+
+
+def contents(folder: Path) -> dict[str, bytes]:
+    return {path.name: path.read_bytes() for path in sorted(folder.iterdir())}
+
+
+def results(transcript: Path) -> list[str]:
+    return [transcript.stem + ending for ending in ENDINGS]
+
+
+@pytest.fixture(scope="module", autouse=True)
+def drafted(tmp_path_factory):
+    """All samples drafted in one run, as a cook would, and stored as the expected ones where that is asked for."""
+    folder = tmp_path_factory.mktemp("samples")
+    files = [str(path) for path in TRANSCRIPTS]
+    run = CliRunner().invoke(main, ["draft", "--html", "--out", str(folder), *files], catch_exceptions=False)
+    assert run.exit_code == 0, run.output
+    if os.environ.get("UPDATE_GOLDEN"):
+        EXPECTED.mkdir(exist_ok=True)
+        for path in EXPECTED.iterdir():
+            path.unlink()
+        for name, content in contents(folder).items():
+            (EXPECTED / name).write_bytes(content)
+    return folder
+
+
+@pytest.mark.parametrize("transcript", TRANSCRIPTS, ids=lambda path: path.name)
+@pytest.mark.parametrize("ending", ENDINGS)
+def test_a_sample_becomes_the_stored_result_byte_for_byte(drafted, transcript, ending):
+    name = transcript.stem + ending
+    assert (drafted / name).read_text(encoding="utf-8") == (EXPECTED / name).read_text(encoding="utf-8")
+    assert (drafted / name).read_bytes() == (EXPECTED / name).read_bytes()
+
+
+def test_no_stored_result_is_without_its_sample():
+    assert sorted(contents(EXPECTED)) == sorted(name for path in TRANSCRIPTS for name in results(path))
