@@ -38,7 +38,8 @@ class TitleReader:
     def __init__(self, classes: Classes) -> None:
         self._openers = load_phrases("announcements.csv", ("id", "kind", "pattern"), classes)
         rows = load_rows("dish_words.csv", ("words", "kind"))
-        self.dish_words: Phrases[str] = Phrases((row["words"], row["kind"]) for row in rows)
+        spellings = ((form, row["kind"]) for row in rows for form in _numbers_of(row["words"]))
+        self.dish_words: Phrases[str] = Phrases(spellings)
         self._stop = frozenset(classes["title-stop"])
         self._lead = frozenset(classes["title-lead"])
         self._vessels = frozenset(classes["title-vessel"])
@@ -124,7 +125,7 @@ class TitleReader:
         start = head
         while start and head - start < 7:
             before = words[start - 1]
-            joins = before == "and" and start - 1 in food_ends
+            joins = before == "and" and start - 1 in food_ends and words[start - 2] not in self._stop
             if (before in self._stop or before in self._lead or before == "of") and not joins:
                 break
             start -= 1
@@ -258,3 +259,10 @@ class TitleReader:
             return []
         kept = [word for word in words[cut : max(stops, default=cut)] if word not in self._lead]
         return kept if len(kept) > 1 else []
+
+
+def _numbers_of(words: str) -> tuple[str, ...]:
+    """A dish word as listed, in the singular and in the plural."""
+    first, _, last = words.rpartition(" ")
+    forms = dict.fromkeys((last, stem(last), f"{stem(last)}s"))
+    return tuple(f"{first} {form}".strip() for form in forms)
