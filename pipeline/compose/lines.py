@@ -76,6 +76,7 @@ class LineComposer:
         self._group_words = {
             row["word"]: frozenset(row["groups"].split()) for row in load_rows("group_words.csv", ("word", "groups"))
         }
+        self._made_groups = frozenset(classes["made-group"])
         self._definite = frozenset(classes["definite"])
 
     def compose(self, hearing: Hearing, outline: Outline) -> Lines:
@@ -109,7 +110,9 @@ class LineComposer:
             return "title", "usage.title"
         last = _stem(food.name.split()[-1])
         if any(last == dish.head and dish.kind == "dish" for dish in outline.dishes):
-            return "dish", "usage.dish-name"
+            made = self._group(food.food) in self._made_groups
+            if made or usage.rule != "usage.amount":
+                return "dish", "usage.dish-name"
         name = {_stem(word) for word in food.name.split()}
         for part in (part for dish in outline.dishes for part in dish.parts):
             words = [_stem(word) for word in part.split()]

@@ -13,8 +13,9 @@ from pipeline.shelf.words import Nutrient, match_of, nutrients_of
 _SHOWN = ("sodium_mg", "potassium_mg", "phosphorus_mg", "protein_g")
 _FACTS = (
     "SELECT r.id, r.slug, r.title, e.file, e.date, r.start, r.stop, r.reviewed, r.time_low, r.time_high, e.id"
-    " FROM recipe r JOIN episode e ON e.id = r.episode WHERE r.id = ?"
+    " FROM recipe r JOIN episode e ON e.id = r.episode WHERE r.id IN ({})"
 )
+_LOAD = "SELECT recipe, low, best, high, at_least FROM recipe_load WHERE nutrient = ? AND per = ? AND recipe IN ({})"
 _MARK = "\x02"
 _SAID = (
     f"SELECT highlight(recipe_words, 3, '{_MARK}', ''), (SELECT moments FROM recipe_text WHERE recipe = rowid)"
@@ -63,17 +64,38 @@ class Answer:
 
 def find(store: Store, question: Question, *, limit: int) -> Answer:
     """The first `limit` answers to the question, with the load per what it asks for. Raises StoreError."""
-    query = query_of(question, limit=limit + 1)
-    ids = [number for (number,) in store.all(query.sql, query.values)]
-    nutrients = _shown(question, nutrients_of(store))
-    hits = tuple(_hit(store, number, question, nutrients) for number in ids[:limit])
-    return Answer(hits, len(ids) > limit)
+    query = query_of(store, question, limit=limit + 1)
+    ids = [int(number) for (number,) in store.all(query.sql, query.values)]
+    return Answer(hits_of(store, ids[:limit], question), len(ids) > limit)
 
 
-def hit_of(store: Store, recipe: int, *, per: int) -> Hit:
-    """One recipe by its number, with the figures that are usually shown. Raises StoreError."""
-    question = Question(per=per)
-    return _hit(store, recipe, question, _shown(question, nutrients_of(store)))
+def hits_of(store: Store, ids: Sequence[int], question: Question) -> tuple[Hit, ...]:
+    """The recipes of those numbers in that order, with the figures that are usual and those that are asked for."""
+    marks = ", ".join("?" * len(ids))
+    loads = _figures(store, ids, question)
+    said = _said(store, ids, question.words)
+    facts = {row[0]: row for row in store.all(_FACTS.format(marks), tuple(ids))}
+    found = []
+    for key in ids:
+        number, slug, title, file, date, start, stop, reviewed, low, high, episode = facts[key]
+        found.append(
+            Hit(
+                number,
+                slug,
+                title,
+                file,
+                date,
+                start,
+                stop,
+                bool(reviewed),
+                low,
+                high,
+                episode,
+                said.get(number),
+                tuple(loads.get(number, ())),
+            )  # fmt: skip
+        )
+    return tuple(found)
 
 
 def recipe_named(store: Store, name: str) -> int:
@@ -112,44 +134,23 @@ def _shown(question: Question, known: Sequence[Nutrient]) -> tuple[Nutrient, ...
     return (*usual, *(nutrient for nutrient in known if nutrient.name in asked - set(_SHOWN)))
 
 
-def _hit(store: Store, recipe: int, question: Question, nutrients: Sequence[Nutrient]) -> Hit:
-    (facts,) = store.all(_FACTS, (recipe,))
-    number, slug, title, file, date, start, stop, reviewed, low, high, episode = facts
-    return Hit(
-        number,
-        str(slug),
-        str(title),
-        str(file),
-        date,
-        start,
-        stop,
-        bool(reviewed),
-        low,
-        high,
-        episode,
-        _said(store, recipe, question.words),
-        tuple(_figures(store, recipe, question.per, nutrients)),
-    )
-
-
-def _figures(store: Store, recipe: int, per: int, nutrients: Sequence[Nutrient]) -> list[Figure]:
-    found = []
-    for nutrient in nutrients:
-        rows = store.all(
-            "SELECT low, best, high, at_least FROM recipe_load WHERE nutrient = ? AND per = ? AND recipe = ?",
-            (nutrient.id, per, recipe),
-        )
-        for low, best, high, least in rows:
-            found.append(Figure(nutrient, low, best, high, bool(least)))
+def _figures(store: Store, ids: Sequence[int], question: Question) -> dict[int, list[Figure]]:
+    shown = {nutrient.id: nutrient for nutrient in _shown(question, nutrients_of(store))}
+    found: dict[int, list[Figure]] = {}
+    for nutrient in shown.values():
+        rows = store.all(_LOAD.format(", ".join("?" * len(ids))), (nutrient.id, question.per, *ids))
+        for recipe, low, best, high, least in rows:
+            found.setdefault(recipe, []).append(Figure(nutrient, low, best, high, bool(least)))
     return found
 
 
-def _said(store: Store, recipe: int, words: tuple[str, ...]) -> float | None:
-    """When the first of the words that were sought was said."""
+def _said(store: Store, ids: Sequence[int], words: tuple[str, ...]) -> dict[int, float]:
+    """When the first of the words that were sought was said, for the recipes in whose speech they are."""
     match = match_of(words)
-    rows = store.all(_SAID, (recipe, match)) if match else []
-    for marked, moments in rows:
-        before, mark, _ = str(marked).partition(_MARK)
-        if mark:
-            return float(str(moments).split()[before.count("\n")])
-    return None
+    found: dict[int, float] = {}
+    for recipe in ids if match else ():
+        for marked, moments in store.all(_SAID, (recipe, match)):
+            before, mark, _ = marked.partition(_MARK)
+            if mark:
+                found[recipe] = float(moments.split()[before.count("\n")])
+    return found

@@ -15,7 +15,7 @@ MIGRATIONS = Path(__file__).with_name("migrations")
 APPLICATION = 0x5374526D
 _WAIT_SECONDS = 10.0
 _CACHE_KIB = 32_000
-_MAPPED_BYTES = 1 << 30
+_MAPPED_BYTES = 1 << 28
 
 
 class Store:

@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Mapping
 from dataclasses import dataclass
+from functools import cache
 
 from pipeline.errors import StillroomError
 from pipeline.resources import models_path, read_rows
@@ -74,8 +76,7 @@ def nutrients_of(store: Store) -> tuple[Nutrient, ...]:
 def parse_nutrient(text: str, known: tuple[Nutrient, ...]) -> Nutrient:
     """The nutrient that `text` names, of those `known`. Raises QuestionError that lists them."""
     plain = text.strip().lower().replace("_", " ").replace("-", " ")
-    spoken = {row["words"]: row["nutrient"].replace("_", " ") for _, row in read_rows(*_SPOKEN)}
-    for name in (plain, spoken.get(plain)):
+    for name in (plain, _spoken().get(plain)):
         for nutrient in known:
             if name in {nutrient.label, nutrient.name.replace("_", " ")}:
                 return nutrient
@@ -105,8 +106,7 @@ def parse_heat(text: str) -> Span:
 def parse_time(text: str) -> Span:
     """`..45min`, `1..2h` as seconds. Raises QuestionError."""
     low, high, unit = _range(text, example="..45min")
-    path, columns = models_path("time_units.csv"), ("word", "unit", "seconds")
-    seconds = {row["word"]: float(row["seconds"]) for _, row in read_rows(path, columns)}
+    seconds = _seconds()
     known = [word for word in sorted(seconds) if word == unit.lower() or (len(unit) == 1 and word[0] == unit.lower())]
     if not known:
         raise QuestionError(f"{text!r}: {unit!r} is no unit of time, expected one such as min or h")
@@ -147,7 +147,18 @@ def match_of(words: tuple[str, ...]) -> str:
     return " ".join('"' + word.replace('"', '""') + '"' for word in words if word.strip())
 
 
-_SPOKEN = (models_path("nutrients.csv"), ("words", "nutrient"))
+@cache
+def _spoken() -> Mapping[str, str]:
+    """Nutrients by the words that people use for them."""
+    rows = read_rows(models_path("nutrients.csv"), ("words", "nutrient"))
+    return {row["words"]: row["nutrient"].replace("_", " ") for _, row in rows}
+
+
+@cache
+def _seconds() -> Mapping[str, float]:
+    """Seconds in each unit of time."""
+    rows = read_rows(models_path("time_units.csv"), ("word", "unit", "seconds"))
+    return {row["word"]: float(row["seconds"]) for _, row in rows}
 
 
 def _range(text: str, *, example: str) -> tuple[float | None, float | None, str]:

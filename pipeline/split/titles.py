@@ -126,7 +126,7 @@ class TitleReader:
         while start and head - start < 7:
             before = words[start - 1]
             joins = before == "and" and start - 1 in food_ends and words[start - 2] not in self._stop
-            if (before in self._stop or before in self._lead or before == "of") and not joins:
+            if (before in self._stop or before in self._lead or before in {"of", "and"}) and not joins:
                 break
             start -= 1
         return start
