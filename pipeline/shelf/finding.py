@@ -15,7 +15,8 @@ _FACTS = (
     "SELECT r.id, r.slug, r.title, e.file, e.date, r.start, r.stop, r.reviewed, r.time_low, r.time_high, e.id"
     " FROM recipe r JOIN episode e ON e.id = r.episode WHERE r.id IN ({})"
 )
-_LOAD = "SELECT recipe, low, best, high, at_least FROM recipe_load WHERE nutrient = ? AND per = ? AND recipe IN ({})"
+_LOAD = "SELECT nutrient, recipe, low, best, high, at_least FROM recipe_load"
+    " WHERE per = ? AND nutrient IN ({}) AND recipe IN ({})"
 _MARK = "\x02"
 _SAID = (
     f"SELECT highlight(recipe_words, 3, '{_MARK}', ''), (SELECT moments FROM recipe_text WHERE recipe = rowid)"
@@ -78,23 +79,8 @@ def hits_of(store: Store, ids: Sequence[int], question: Question) -> tuple[Hit, 
     found = []
     for key in ids:
         number, slug, title, file, date, start, stop, reviewed, low, high, episode = facts[key]
-        found.append(
-            Hit(
-                number,
-                slug,
-                title,
-                file,
-                date,
-                start,
-                stop,
-                bool(reviewed),
-                low,
-                high,
-                episode,
-                said.get(number),
-                tuple(loads.get(number, ())),
-            )  # fmt: skip
-        )
+        place = (number, slug, title, file, date, start, stop, bool(reviewed), low, high, episode)
+        found.append(Hit(*place, said=said.get(number), load=loads[number]))
     return tuple(found)
 
 
@@ -134,14 +120,13 @@ def _shown(question: Question, known: Sequence[Nutrient]) -> tuple[Nutrient, ...
     return (*usual, *(nutrient for nutrient in known if nutrient.name in asked - set(_SHOWN)))
 
 
-def _figures(store: Store, ids: Sequence[int], question: Question) -> dict[int, list[Figure]]:
+def _figures(store: Store, ids: Sequence[int], question: Question) -> dict[int, tuple[Figure, ...]]:
     shown = {nutrient.id: nutrient for nutrient in _shown(question, nutrients_of(store))}
-    found: dict[int, list[Figure]] = {}
-    for nutrient in shown.values():
-        rows = store.all(_LOAD.format(", ".join("?" * len(ids))), (nutrient.id, question.per, *ids))
-        for recipe, low, best, high, least in rows:
-            found.setdefault(recipe, []).append(Figure(nutrient, low, best, high, bool(least)))
-    return found
+    sql = _LOAD.format(", ".join("?" * len(shown)), ", ".join("?" * len(ids)))
+    found: dict[int, dict[int, Figure]] = {recipe: {} for recipe in ids}
+    for nutrient, recipe, low, best, high, least in store.all(sql, (question.per, *shown, *ids)):
+        found[recipe][nutrient] = Figure(shown[nutrient], low, best, high, bool(least))
+    return {recipe: tuple(held[key] for key in shown if key in held) for recipe, held in found.items()}
 
 
 def _said(store: Store, ids: Sequence[int], words: tuple[str, ...]) -> dict[int, float]:

@@ -138,7 +138,8 @@ def _load(bound: Bound, test: str, per: int, key: str) -> _Part:
 
 
 def _used(foods: tuple[int, ...], key: str) -> str:
-    return f"SELECT 1 FROM recipe_food WHERE recipe = {key} AND food IN ({', '.join('?' * len(foods))})"
+    """The plus has the few foods of a recipe looked up among `foods`, not each of many `foods` in the recipe."""
+    return f"SELECT 1 FROM recipe_food WHERE recipe = {key} AND +food IN ({', '.join('?' * len(foods))})"
 
 
 def _settings(question: Question, key: str) -> Iterator[_Part]:
