@@ -157,6 +157,8 @@ class AmountResolver:
             state.second = (low, high, unit, words)
             return state
         second = (state.low, state.high, state.unit or "each", state.said[-1].quantity.words)
+        if said.quantity.each and _kind(unit) == "measure" and state.unit == "each":
+            low, high = low * state.low, high * state.high
         return _State(low, high, unit, [*state.said, said], said.shown, second)
 
 

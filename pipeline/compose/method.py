@@ -4,17 +4,21 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from fractions import Fraction
 
 from pipeline.compose.lines import LineDraft
 from pipeline.hear.hearing import Hearing
 from pipeline.hear.lexicon import Classes, Row, load_phrases, load_rows
+from pipeline.hear.quantities import Quantity
 from pipeline.hear.usage import ALTERNATIVE, ASIDE
 from pipeline.record import Step
 from pipeline.split.dishes import MAIN
 from pipeline.split.outline import Outline
 
 _UNTIL_WORDS = 9
+_PRONOUN_REACH = 45
 _ACTIONS = frozenset({"add", "cut", "combine", "cook", "wash", "discard", "rest", "shape"})
+_BARE = frozenset({"cook", "rest", "combine", "shape", "wash", "discard"})
 _SUPPORT = frozenset({"move", "serve", "use"})
 _MOVES = frozenset({"move", "serve", "make", "taste", "use"})
 
@@ -34,6 +38,7 @@ class MethodWriter:
         self._verbs: Mapping[str, Row] = {row["form"]: row for row in rows}
         self._frames = load_phrases("usage_frames.csv", ("id", "kind", "pattern"), classes)
         self._chat = load_phrases("chat_cues.csv", ("id", "pattern"), classes)
+        self._pronouns = frozenset(classes["object-pronoun"])
         self._until = frozenset({"until", "till", "til"})
         self._not_verb_after = frozenset(classes["not-verb-after"])
 
@@ -74,15 +79,28 @@ class MethodWriter:
         strong = [action for action in actions if action.kind in _ACTIONS]
         if not strong and not (foods and any(action.kind in _SUPPORT for action in actions)):
             return ""
+        tail = self._tail(hearing, start, end)
         pieces: list[str] = []
         chosen = strong or actions
         for number, action in enumerate(chosen):
             until = chosen[number + 1].place if number + 1 < len(chosen) else end
             since = start if number == 0 else action.place
-            objects = [at for at in foods if since <= hearing.foods[at].head < until]
-            pieces.append(self._piece(hearing, named, action, objects, told))
-        text = ", then ".join(dict.fromkeys(pieces)) + self._tail(hearing, start, end)
+            objects = [at for at in foods if since <= hearing.foods[at].head < until and at in named]
+            objects = objects or self._meant_by_pronoun(hearing, named, action)
+            if objects or (action.kind in _BARE and (tail or pieces)):
+                pieces.append(self._piece(hearing, named, action, objects, told))
+        if not pieces:
+            return ""
+        text = ", then ".join(dict.fromkeys(pieces)) + tail
         return text[:1].upper() + text[1:] + "."
+
+    def _meant_by_pronoun(self, hearing: Hearing, named: Mapping[int, LineDraft], action: _Action) -> list[int]:
+        """`chop them up`: the food spoken of last."""
+        following = hearing.speech.words[action.place + 1 : action.place + 4]
+        if not self._pronouns.intersection(following):
+            return []
+        before = [at for at in named if 0 < action.place - hearing.foods[at].end <= _PRONOUN_REACH]
+        return [max(before)] if before else []
 
     def _wanted(self, hearing: Hearing, at: int) -> bool:
         return hearing.usages[at].status not in {ASIDE, ALTERNATIVE} and hearing.usages[at].why != "claim"
@@ -132,8 +150,7 @@ class MethodWriter:
                 told.add(id(line))
                 said = [item for item in line.said if item.measured.food == at and not item.quantity.article]
                 if said:
-                    joint = "" if said[-1].quantity.kind == "count" and not said[-1].quantity.of else " of"
-                    words = f"{said[-1].quantity.words}{joint} {name}"
+                    words = f"{amount_words(said[-1].quantity)} {name}"
             if words not in names:
                 names.append(words)
         if not names:
@@ -151,18 +168,40 @@ class MethodWriter:
             if start <= time.start < end and time.kind == "planned":
                 tail += f" for {hearing.speech.text(time.start, time.end)}"
         for place in range(start, end):
-            if words[place] in self._until:
-                stop = min(end, hearing.clauses.clause(place)[1], place + _UNTIL_WORDS)
+            if words[place] in self._until and place + 1 < end:
+                stop = min(end, hearing.clauses.clause(place + 1)[1], place + _UNTIL_WORDS)
                 tail += f" until {hearing.speech.text(place + 1, stop)}"
                 break
         return tail
+
+
+def amount_words(quantity: Quantity) -> str:
+    """An amount as an editor writes it before a food: `½`, `2 tablespoons of`, `a splash of`."""
+    if quantity.low is None or quantity.high is None:
+        return f"{quantity.words} of"
+    figure = (
+        _figure(quantity.low)
+        if quantity.low == quantity.high
+        else f"{_figure(quantity.low)} to {_figure(quantity.high)}"
+    )
+    if quantity.unit is None or quantity.unit == "each":
+        return figure
+    unit = quantity.unit.replace("_", " ")
+    several = quantity.high > 1
+    return f"{figure} {unit}{'es' if several and unit.endswith(('ch', 'sh')) else 's' if several else ''} of"
+
+
+def _figure(value: Fraction) -> str:
+    whole, rest = divmod(value, 1)
+    part = f"{rest.numerator}/{rest.denominator}" if rest else ""
+    return " ".join(text for text in (str(whole) if whole or not part else "", part) if text)
 
 
 def _aside(hearing: Hearing, place: int) -> bool:
     return any(
         scope.start <= place < scope.end
         for scope in hearing.scopes
-        if scope.kind in {"elsewhere", "habit", "interrupted", "hypothetical"}
+        if scope.kind in {"elsewhere", "habit", "interrupted", "hypothetical", "negated", "comparison"}
     )
 
 

@@ -39,6 +39,9 @@ class ClaimReader:
         self._frames = load_phrases("claim_frames.csv", ("id", "sense", "pattern"), classes)
         self._glue = frozenset(classes["claim-glue"])
         self._dish = frozenset(classes["dish-word"])
+        self._there = frozenset({"there's", "there", "is"})
+        self._here = frozenset({"it", "there", "here", "this"})
+        self._salts = frozenset({"salt", "sodium"})
         self._none = frozenset({"no", "without", "any", "not"})
         self._joins = frozenset(classes["joining"])
 
@@ -122,7 +125,7 @@ class ClaimReader:
                 level.payload["id"].startswith("claim.added-none.after") and before and start - before[-1].end <= 3
             )
             return [(before[-1].name, before[-1])] if kind_of else self._without_salt(words, foods, end)
-        inside = self._inside(words, foods, end)
+        inside = self._inside(words, foods, start, end)
         if inside:
             return inside
         if not before:
@@ -140,10 +143,14 @@ class ClaimReader:
         same = [food for food in chain if clauses.sentence_of[food.head] == clauses.sentence_of[chain[0].head]]
         return [(food.name, food) for food in reversed(same)]
 
-    def _inside(self, words: Sequence[str], foods: Sequence[FoodSpan], end: int) -> list[tuple[str, FoodSpan | None]]:
+    def _inside(
+        self, words: Sequence[str], foods: Sequence[FoodSpan], start: int, end: int
+    ) -> list[tuple[str, FoodSpan | None]]:
         """`a lot of potassium in milk`: the food named after `in`."""
         if end + 1 >= len(words) or words[end] != "in":
             return []
+        if words[end + 1] in self._here and words[end - 1] in self._salts and words[start - 1] in self._there:
+            return [(DISH, None)]
         named = [food for food in foods if end < food.start <= end + 2]
         if named:
             return [(named[0].name, named[0])]

@@ -50,6 +50,7 @@ class FoodFinder:
         self._modifiers = {row["words"]: row["kind"] for row in load_rows("modifiers.csv", ("words", "kind"))}
         self._idioms = load_phrases("idioms.csv", ("id", "pattern", "why"), classes)
         self._fruit_parts = frozenset(classes["fruit-part"])
+        self._colours = frozenset(classes["colour"])
         self._dual = frozenset(row["word"] for row in load_rows("dual_words.csv", ("word",)))
         self._objects = frozenset(classes["object"])
         self._noun_openers = frozenset(classes["noun-opener"])
@@ -128,6 +129,8 @@ class FoodFinder:
             if not length:
                 break
             words = " ".join(speech.words[start - length : start])
+            if words in self._colours and speech.words[start] in self._colours:
+                break
             {"name": kept, "size": sizes, "preparation": preparation}[kind].insert(0, words)
             start -= length
         spoken = " ".join(speech.words[match.start : match.end])

@@ -154,6 +154,8 @@ class QuantityReader:
         place = figure.end
         if figure.form in {"digits", "part"} and words[place : place + 2] in (("of", "a"), ("of", "an")):
             place += 2
+        if figure.form == "group" and words[place : place + 1] == ("of",):
+            place += 1
         while place < len(words) and (words[place] in self._sizes or words[place] in self._fill):
             place += 1
         unit = None if place in blocked else self._unit_at(words, place)

@@ -15,7 +15,7 @@ from pipeline.hear.speech import Speech
 from pipeline.phrases import Match
 
 USED, SHOWN, SPOKEN, ASIDE, ALTERNATIVE = "used", "shown", "spoken", "aside", "alternative"
-_WHY_ORDER = ("alternative", "negated", "elsewhere", "habit", "comparison", "hypothetical", "interrupted")
+_WHY_ORDER = ("negated", "alternative", "elsewhere", "habit", "comparison", "hypothetical", "interrupted")
 _DOING = frozenset({"add", "cut", "combine", "cook", "wash", "shape", "frame-add"})
 _ADDING = frozenset({"add", "frame-add"})
 _HAVING = frozenset({"use", "show", "frame-shown", "discard", "make", "serve"})
