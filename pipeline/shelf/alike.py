@@ -94,7 +94,7 @@ def _loads(store: Store, recipes: list[int]) -> dict[int, dict[str, float]]:
 def _likeness(
     one: Mapping[int, float], other: Mapping[int, float], load: Mapping[str, float], load_other: Mapping[str, float]
 ) -> float:
-    """Shared weight of the foods over the weight of all, with the mean ratio of the loads, the lesser to the greater."""
+    """Shared weight of the foods over that of all, with the mean ratio of the loads, the lesser to the greater."""
     shared = sum(weight for food, weight in one.items() if food in other)
     every = sum(one.values()) + sum(other.values()) - shared
     foods = shared / every if every else 0.0

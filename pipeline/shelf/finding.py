@@ -15,8 +15,10 @@ _FACTS = (
     "SELECT r.id, r.slug, r.title, e.file, e.date, r.start, r.stop, r.reviewed, r.time_low, r.time_high, e.id"
     " FROM recipe r JOIN episode e ON e.id = r.episode WHERE r.id IN ({})"
 )
-_LOAD = "SELECT nutrient, recipe, low, best, high, at_least FROM recipe_load"
+_LOAD = (
+    "SELECT nutrient, recipe, low, best, high, at_least FROM recipe_load"
     " WHERE per = ? AND nutrient IN ({}) AND recipe IN ({})"
+)
 _MARK = "\x02"
 _SAID = (
     f"SELECT highlight(recipe_words, 3, '{_MARK}', ''), (SELECT moments FROM recipe_text WHERE recipe = rowid)"

@@ -106,5 +106,5 @@ def flags(store: Store, audit: Audit) -> Iterator[Flag]:
         f" WHERE {' AND '.join(tests)} ORDER BY e.date, e.file, 4, f.rule, r.id, f.n",
         tuple(values),
     )
-    for *facts, reviewed in rows:
-        yield Flag(*facts, reviewed=bool(reviewed))
+    for recipe, file, title, moment, rule, level, text, reviewed in rows:
+        yield Flag(recipe, file, title, moment, rule, level, text, bool(reviewed))
