@@ -102,6 +102,8 @@ class AmountResolver:
         return said.measured.corrected_at >= state.said[-1].quantity.end - 1
 
     def _replace(self, state: _State, said: Said, unit: str) -> _State:
+        if said.quantity.unit is None and state.unit is not None:
+            unit = state.unit
         return _State(
             said.quantity.low,
             said.quantity.high,

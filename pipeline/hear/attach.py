@@ -252,7 +252,7 @@ class AmountBinder:
         if last is None or quantity.start - last.quantity.end > _FREE_REACH:
             return None
         opens_turn = any(speech.turn_before[max(0, quantity.start - 3) : quantity.start + 1])
-        heard = flags.corrected_at >= last.quantity.end - 1 and quantity.start - flags.corrected_at <= _CUE_WINDOW + 3
+        heard = flags.corrected_at >= last.quantity.end - 1 and quantity.start - flags.corrected_at <= _CUE_WINDOW + 8
         if not opens_turn and (not heard or last.quantity.low is None):
             return None
         if quantity.kind == "unit":

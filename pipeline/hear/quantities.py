@@ -133,6 +133,8 @@ class QuantityReader:
         unit = self._unit_at(words, place)
         if unit is None or unit.kind != "measure" or len(words[place]) < 3:
             return None
+        if words[unit.end : unit.end + 1] == ("of",):
+            return self._finish(words, Figure(place, place, Fraction(1), Fraction(1), "one"), unit)
         return Quantity(place, unit.end, None, None, unit.unit, "unit", "amount.unit", words[place])
 
     def _last_one(self, words: Sequence[str], place: int) -> Quantity | None:
@@ -204,6 +206,8 @@ class QuantityReader:
         end += each
         of = words[end : end + 1] == ("of",)
         end += of
+        if of and words[end : end + 1] == ("each",):
+            each, of, end = True, False, end + 1
         return Quantity(
             start=figure.start,
             end=end,
@@ -238,7 +242,7 @@ class QuantityReader:
         share = figure.form == "part" and (of or shown)
         if of and not shown and figure.form not in {"part", "group"}:
             return None
-        if of and figure.form in {"cardinal", "digits"}:
+        if of and figure.form in {"cardinal", "digits"} and not (shown and figure.low > 1):
             return None
         if shown:
             end += 1

@@ -12,12 +12,14 @@ from dataclasses import dataclass
 
 from pipeline.hear.clauses import Clauses
 from pipeline.hear.foods import FoodSpan
-from pipeline.hear.lexicon import Classes, Row, load_phrases
+from pipeline.hear.lexicon import Classes, Row, load_phrases, load_rows
+from pipeline.hear.quantities import Quantity
 from pipeline.hear.speech import Speech
 from pipeline.phrases import Match
 
 _COLUMNS = ("id", "kind", "pattern", "direction", "reach")
 _FOOD_DISTANCE = 6
+_ENDED_BY_AMOUNT = frozenset({"habit", "hypothetical", "negated", "elsewhere"})
 _NEXT_DISTANCE = 1
 _NEAR = 30
 _SHORTEST_CLAUSE = 2
@@ -46,22 +48,40 @@ class ScopeFinder:
 
     def __init__(self, classes: Classes) -> None:
         self._cues = load_phrases("cues.csv", _COLUMNS, classes)
+        verbs = {row["form"] for row in load_rows("verbs.csv", ("form", "verb", "kind", "time_label"))}
+        self._governors = frozenset(classes["amount-governor"]) | verbs
         self._joins = frozenset(classes["joining"])
 
-    def find(self, speech: Speech, clauses: Clauses, foods: Sequence[FoodSpan]) -> tuple[Scope, ...]:
+    def find(
+        self, speech: Speech, clauses: Clauses, foods: Sequence[FoodSpan], quantities: Sequence[Quantity] = ()
+    ) -> tuple[Scope, ...]:
         """Scopes in order of their cues. A cue inside a food's name or inside a longer cue counts for nothing."""
         named = {place for food in foods for place in range(food.start, food.end)}
         matches = [match for match in self._longest(speech) if match.start not in named or match.end - 1 not in named]
         resumes = [match.start for match in matches if match.payload["kind"] == "resume"]
+        fresh = self._fresh_amounts(speech, quantities)
         scopes: list[Scope] = []
         for match in matches:
             if match.payload["kind"] in {"ignore", "resume"}:
                 continue
             start, end = self._reach(match, speech, clauses, foods, resumes)
+            if match.payload["kind"] in _ENDED_BY_AMOUNT and start == match.end:
+                end = min([end, *(place for place in fresh if match.end + 1 < place < end)])
             if start < end:
                 row = match.payload
                 scopes.append(Scope(start, end, row["kind"], row["id"], match.start, match.end))
         return tuple(scopes)
+
+    def _fresh_amounts(self, speech: Speech, quantities: Sequence[Quantity]) -> list[int]:
+        """Amounts that begin something new: measured, and not governed by a verb or a small word before them."""
+        return [
+            quantity.start
+            for quantity in quantities
+            if quantity.kind in {"measure", "count"}
+            and quantity.unit is not None
+            and quantity.start
+            and speech.words[quantity.start - 1] not in self._governors
+        ]
 
     def _longest(self, speech: Speech) -> list[Match[Row]]:
         """Cues that do not lie inside another one."""
