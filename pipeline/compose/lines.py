@@ -234,7 +234,8 @@ class LineComposer:
                 continue
             if not line.said and len(line.mentions) == 1 and used_share > _MOST_USED:
                 continue
-            users = [other for other in lines if other is not line and other.used and other.food == line.food]
+            alike = [other for other in lines if other is not line and other.used and other.food == line.food]
+            users = [other for other in alike if other.dish == line.dish or not line.said]
             if not users:
                 line.part = MAIN
                 kept.append(line)

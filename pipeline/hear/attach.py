@@ -19,6 +19,7 @@ _FREE_REACH = 40
 _CORRECTION_WINDOW = 26
 _LATER_REACH = 22
 _SAYS_OF_IT = frozenset({("is",), ("are",), ("has",), ("have",), ("isn't",), ("aren't",)})
+_OWNER_REACH = 4
 _KIND_OF = frozenset({("kind",), ("size",), ("ones",), ("type",), ("sort",)})
 _COUNT_TAIL = frozenset({("that",), ("go",), ("goes",), ("in",), ("altogether",), ("going",)})
 _WITHIN = frozenset({"in", "into", "from", "on"})
@@ -64,6 +65,7 @@ class AmountBinder:
         }
         self._link = frozenset(classes["amount-link"]) | frozenset(classes["size"]) | preparations
         self._only_lead = frozenset(classes["only-lead"])
+        self._unit_foods = {row["unit"]: row["word"] for row in load_rows("unit_foods.csv", ("unit", "word"))}
         self._later_lead = frozenset(classes["later-lead"])
         self._joins = frozenset(classes["joining"])
         self._sum_up = frozenset(classes["sum-up"])
@@ -235,10 +237,20 @@ class AmountBinder:
             return None
         if quantity.vague and quantity.kind != "unit":
             return None
+        owner = self._unit_owner(foods, before, quantity)
+        if owner is not None:
+            return self._measured(owner, quantity, "amount.by-unit", flags, free=True)
         corrected = self._correction(speech, foods, before, quantity, last, flags)
         if corrected is not None or quantity.kind == "unit":
             return corrected
         return self._later(speech, foods, before, quantity, bound, flags)
+
+    def _unit_owner(self, foods: Sequence[FoodSpan], before: int, quantity: Quantity) -> int | None:
+        """Cloves are of garlic, stalks of celery: the last such food, where the one spoken of last is another."""
+        word = self._unit_foods.get(quantity.unit or "")
+        near = range(before, max(-1, before - _OWNER_REACH), -1)
+        named = [at for at in near if at >= 0 and word and word in foods[at].name.split()]
+        return named[0] if named else None
 
     def _correction(
         self,

@@ -153,7 +153,7 @@ def scopes(nlp: Language, name: str) -> Component:
 
     def component(doc: Doc) -> Doc:
         state = doc.user_data[KEY]
-        _add(doc, "scopes", finder.find(state["speech"], state["clauses"], state["foods"], state["quantities"]))
+        _add(doc, "scopes", finder.find(state["speech"], state["clauses"], state["foods"], state["measured"]))
         return doc
 
     return component

@@ -10,7 +10,7 @@ from pipeline.hear.lexicon import Classes, Row, load_phrases, load_rows
 from pipeline.hear.numbers import Figure, NumberReader
 from pipeline.phrases import Phrases
 
-_DIMENSION_UNITS = frozenset({"inch"})
+_SAME_UNIT_REACH = 6
 
 
 @dataclass(frozen=True, slots=True)
@@ -71,9 +71,7 @@ class QuantityReader:
         found: list[Quantity] = []
         place = 0
         while place < len(words):
-            quantity = (
-                None if place in blocked else self._relative_to(words, place, found) or self.at(words, place, blocked)
-            )
+            quantity = None if place in blocked else self._read(words, place, found, blocked)
             if quantity is None:
                 place += 1
             else:
@@ -90,6 +88,26 @@ class QuantityReader:
         if figure is None:
             return self._unit_alone(words, place)
         return self._with_unit(words, figure, blocked)
+
+    def _read(
+        self, words: Sequence[str], place: int, found: Sequence[Quantity], blocked: frozenset[int]
+    ) -> Quantity | None:
+        relative = self._relative_to(words, place, found)
+        return relative or self._same_unit(words, place, found) or self.at(words, place, blocked)
+
+    def _same_unit(self, words: Sequence[str], place: int, before: Sequence[Quantity]) -> Quantity | None:
+        """`two teaspoons of cumin, one of coriander`: the unit of the amount just said."""
+        figure = self._figure(words, place)
+        if figure is None or figure.form == "article" or words[figure.end : figure.end + 1] != ("of",) or not before:
+            return None
+        last = before[-1]
+        shown = words[figure.end + 1 : figure.end + 2] and words[figure.end + 1] in self._shown
+        if shown or last.kind != "measure" or last.low is None or place - last.end > _SAME_UNIT_REACH:
+            return None
+        spoken = " ".join(words[figure.start : figure.end])
+        return Quantity(
+            place, figure.end + 1, figure.low, figure.high, last.unit, last.kind, "amount.same-unit", spoken, of=True
+        )
 
     def _relative_to(self, words: Sequence[str], place: int, before: Sequence[Quantity]) -> Quantity | None:
         """`the same of`, `double that`: a multiple of the last figure said before."""

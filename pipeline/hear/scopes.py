@@ -10,10 +10,10 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from pipeline.hear.attach import Measured
 from pipeline.hear.clauses import Clauses
 from pipeline.hear.foods import FoodSpan
 from pipeline.hear.lexicon import Classes, Row, load_phrases, load_rows
-from pipeline.hear.quantities import Quantity
 from pipeline.hear.speech import Speech
 from pipeline.phrases import Match
 
@@ -22,7 +22,6 @@ _FOOD_DISTANCE = 6
 _ENDED_BY_AMOUNT = frozenset({"habit", "hypothetical", "negated", "elsewhere"})
 _NEXT_DISTANCE = 1
 _NEAR = 30
-_SHORTEST_CLAUSE = 2
 _LONGEST_SENTENCE = 24
 _LONGEST_STRETCH = 60
 
@@ -53,13 +52,13 @@ class ScopeFinder:
         self._joins = frozenset(classes["joining"])
 
     def find(
-        self, speech: Speech, clauses: Clauses, foods: Sequence[FoodSpan], quantities: Sequence[Quantity] = ()
+        self, speech: Speech, clauses: Clauses, foods: Sequence[FoodSpan], measured: Sequence[Measured] = ()
     ) -> tuple[Scope, ...]:
         """Scopes in order of their cues. A cue inside a food's name or inside a longer cue counts for nothing."""
         named = {place for food in foods for place in range(food.start, food.end)}
         matches = [match for match in self._longest(speech) if match.start not in named or match.end - 1 not in named]
         resumes = [match.start for match in matches if match.payload["kind"] == "resume"]
-        fresh = self._fresh_amounts(speech, quantities)
+        fresh = self._fresh_amounts(speech, measured)
         scopes: list[Scope] = []
         for match in matches:
             if match.payload["kind"] in {"ignore", "resume"}:
@@ -72,15 +71,16 @@ class ScopeFinder:
                 scopes.append(Scope(start, end, row["kind"], row["id"], match.start, match.end))
         return tuple(scopes)
 
-    def _fresh_amounts(self, speech: Speech, quantities: Sequence[Quantity]) -> list[int]:
-        """Amounts that begin something new: measured, and not governed by a verb or a small word before them."""
+    def _fresh_amounts(self, speech: Speech, measured: Sequence[Measured]) -> list[int]:
+        """Amounts that begin something new: said before a food, and not governed by the word before them."""
         return [
-            quantity.start
-            for quantity in quantities
-            if quantity.kind in {"measure", "count"}
-            and quantity.unit is not None
-            and quantity.start
-            and speech.words[quantity.start - 1] not in self._governors
+            item.quantity.start
+            for item in measured
+            if item.rule == "amount.before-food"
+            and item.quantity.low is not None
+            and not item.quantity.article
+            and item.quantity.start
+            and speech.words[item.quantity.start - 1] not in self._governors
         ]
 
     def _longest(self, speech: Speech) -> list[Match[Row]]:
@@ -109,11 +109,10 @@ class ScopeFinder:
         if reach in {"food", "next"}:
             return self._food(match, speech, clauses, foods)
         bounds = clauses.sentence if reach == "sentence" else clauses.clause
-        stretch = _SHORTEST_CLAUSE if match.payload["kind"] == "habit" and direction == "after" else 0
-        start, end = (
-            bounds(match.start)[0],
-            min(bounds(min(last + stretch, length - 1))[1], match.end + _LONGEST_SENTENCE),
-        )
+        start, end = bounds(match.start)[0], bounds(last)[1]
+        if match.payload["kind"] == "habit" and direction == "after" and end == match.end and end < length:
+            end = bounds(end)[1]
+        end = min(end, match.end + _LONGEST_SENTENCE)
         if direction == "around":
             return (match.start, end) if end - match.end > 2 else (start, end)
         if direction == "after":
