@@ -20,6 +20,7 @@ _CORRECTION_WINDOW = 26
 _LATER_REACH = 22
 _SAYS_OF_IT = frozenset({("is",), ("are",), ("has",), ("have",), ("isn't",), ("aren't",)})
 _OWNER_REACH = 4
+_OF_THEM = frozenset({"them", "those", "these", "it"})
 _KIND_OF = frozenset({("kind",), ("size",), ("ones",), ("type",), ("sort",)})
 _COUNT_TAIL = frozenset({("that",), ("go",), ("goes",), ("in",), ("altogether",), ("going",)})
 _WITHIN = frozenset({"in", "into", "from", "on"})
@@ -70,6 +71,7 @@ class AmountBinder:
         self._joins = frozenset(classes["joining"])
         self._sum_up = frozenset(classes["sum-up"])
         self._count_words = frozenset(classes["count-word"])
+        self._count_follow = frozenset(classes["count-follow"]) | preparations
         self._demonstrative = frozenset(classes["demonstrative"])
         self._countable = countable
 
@@ -133,7 +135,7 @@ class AmountBinder:
     def _forward(
         self, speech: Speech, foods: Sequence[FoodSpan], after: int, quantity: Quantity, limit: int
     ) -> list[int]:
-        if after >= len(foods) or quantity.kind == "unit":
+        if after >= len(foods) or quantity.kind == "unit" or speech.words[quantity.end - 1] in _OF_THEM:
             return []
         food = foods[after]
         if food.start >= limit and food.head >= limit:
@@ -181,7 +183,7 @@ class AmountBinder:
         previous: Quantity | None,
         bound: Sequence[Measured],
     ) -> list[int]:
-        if before < 0 or quantity.article:
+        if before < 0 or quantity.article or not self._ends_count(speech, quantity):
             return []
         food = foods[before]
         if quantity.start < food.end or (previous is not None and previous.start >= food.end):
@@ -196,6 +198,14 @@ class AmountBinder:
         if has_own and not between:
             return []
         return self._joined(speech, foods, before, -1) if quantity.each else [before]
+
+    def _ends_count(self, speech: Speech, quantity: Quantity) -> bool:
+        """A bare figure after a food counts it only where no other thing to count follows: not `it's four plates`."""
+        if quantity.kind != "count" or quantity.unit is not None or quantity.end >= len(speech):
+            return True
+        closed = speech.words[quantity.end - 1] in _OF_THEM or quantity.share or quantity.each
+        following = speech.words[quantity.end]
+        return closed or following in self._count_follow or speech.stop_after[quantity.end - 1]
 
     def _choose(
         self,

@@ -19,7 +19,7 @@ from pipeline.phrases import Match
 
 _COLUMNS = ("id", "kind", "pattern", "direction", "reach")
 _FOOD_DISTANCE = 6
-_ENDED_BY_AMOUNT = frozenset({"habit", "hypothetical", "negated", "elsewhere"})
+_ENDED_BY_AMOUNT = frozenset({"habit", "hypothetical", "negated", "elsewhere", "comparison"})
 _NEXT_DISTANCE = 1
 _NEAR = 30
 _LONGEST_SENTENCE = 24
@@ -130,21 +130,22 @@ class ScopeFinder:
             distance = _NEXT_DISTANCE if match.payload["reach"] == "next" else _FOOD_DISTANCE
             if not row or row[0].start - match.end > distance:
                 return 0, 0
-            return match.end, self._joined(speech, row)[-1].end
+            return match.end, self._joined(speech, row, self._joins)[-1].end
         before = [food for food in foods if food.end <= match.start and match.start - food.end <= _FOOD_DISTANCE]
         if not before:
             return 0, 0
-        joined = self._joined(speech, before[::-1])
+        joins = self._joins - {"or"} if match.payload["kind"] == "alternative" else self._joins
+        joined = self._joined(speech, before[::-1], joins)
         return joined[-1].start, match.start
 
-    def _joined(self, speech: Speech, row: Sequence[FoodSpan]) -> list[FoodSpan]:
+    def _joined(self, speech: Speech, row: Sequence[FoodSpan], joins: frozenset[str]) -> list[FoodSpan]:
         """The first food of `row` and those that follow it with nothing but joining words or a comma between."""
         chain = [row[0]]
         for food in row[1:]:
             first, second = sorted((chain[-1], food), key=lambda span: span.start)
             between = speech.words[first.end : second.start]
             linked = bool(between) or speech.comma_after[first.end - 1]
-            if not linked or not self._joins.issuperset(between):
+            if not linked or not joins.issuperset(between):
                 break
             chain.append(food)
         return chain
