@@ -11,7 +11,7 @@ EPISODES := tests/episodes
 WITH_VENV := PATH="$(CURDIR)/$(BIN):$$PATH"
 
 .DEFAULT_GOAL := help
-.PHONY: help install demo test lint golden score bench clean
+.PHONY: help install demo test lint golden score bench bench-shelf clean
 
 help:
 	@echo 'make install   build .venv and install the program'
@@ -21,6 +21,7 @@ help:
 	@echo 'make golden    store the sample cards anew, after a change of layout that is meant'
 	@echo 'make score     compare the program with answers written by hand'
 	@echo 'make bench     speed and memory as ratios'
+	@echo 'make bench-shelf  a back-catalogue of 100,000 recipes, filled and asked (ten minutes)'
 	@echo 'make clean     remove .venv and what the tools leave behind'
 
 install: $(STAMP)
@@ -65,6 +66,9 @@ golden: $(STAMP)
 
 bench: $(STAMP)
 	@$(BIN)/python bench/bench.py
+
+bench-shelf: $(STAMP)
+	@$(BIN)/python bench/shelf.py
 
 clean:
 	rm -rf $(VENV) .mypy_cache .pytest_cache .ruff_cache .hypothesis build dist recipes *.egg-info

@@ -31,6 +31,7 @@ COMMANDS = (
     Entry("audit", "List stated temperatures and times, with what is wrong."),
     Entry("foods", "Look foods up in the food table, add your own, check it."),
     Entry("review", "Record or tell who reviewed a record."),
+    Entry("shelf", "Keep all episodes in one file, and find what is in them."),
     Entry("schema", "Print the JSON Schema of the episode record."),
 )
 

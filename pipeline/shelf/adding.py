@@ -116,9 +116,9 @@ def keep_all(store: Store, tasks: Iterable[Task | Outcome], crew: Crew, *, anew:
                 continue
             under_way[crew.executor.submit(prepare, task, crew.tools)] = task.label
             if len(under_way) >= crew.workers * _AHEAD:
-                yield from _keep_finished(store, under_way, anew=anew)
+                yield from _keep_finished(store, under_way, tools=crew.tools, anew=anew)
         while under_way:
-            yield from _keep_finished(store, under_way, anew=anew)
+            yield from _keep_finished(store, under_way, tools=crew.tools, anew=anew)
     except (BrokenExecutor, pickle.PicklingError) as fault:
         raise StillroomError(f"a worker process ended before its time ({fault}); run the command again") from fault
     finally:
@@ -126,17 +126,29 @@ def keep_all(store: Store, tasks: Iterable[Task | Outcome], crew: Crew, *, anew:
             future.cancel()
 
 
-def _keep_finished(store: Store, under_way: dict[Future[Entry | Failed], str], *, anew: bool) -> Iterator[Outcome]:
+def _keep_finished(
+    store: Store, under_way: dict[Future[Entry | Failed], str], *, tools: Tools, anew: bool
+) -> Iterator[Outcome]:
     """Wait for a result, and keep all that are there in one transaction."""
     finished = wait(under_way, return_when=FIRST_COMPLETED).done
     results = [(under_way.pop(future), future.result()) for future in list(under_way) if future in finished]
     with store.transaction():
-        outcomes = [_kept(store, label, result, anew=anew) for label, result in results]
+        outcomes = [_kept(store, label, result, tools=tools, anew=anew) for label, result in results]
     yield from outcomes
 
 
-def _kept(store: Store, label: str, result: Entry | Failed, *, anew: bool) -> Outcome:
-    return result if isinstance(result, Failed) else Done(label, put(store, result, anew=anew))
+def _kept(store: Store, label: str, result: Entry | Failed, *, tools: Tools, anew: bool) -> Outcome:
+    whole = result if isinstance(result, Failed) else _with_transcript(store, label, result, tools)
+    return whole if isinstance(whole, Failed) else Done(label, put(store, whole, anew=anew))
+
+
+def _with_transcript(store: Store, label: str, entry: Entry, tools: Tools) -> Entry | Failed:
+    """The entry with the speech of the transcript that the store has, where it came without and is another record."""
+    rows = store.all("SELECT transcript, digest FROM episode WHERE sha256 = ?", (entry.sha256,))
+    if entry.transcript is not None or not rows or rows[0][0] is None or rows[0][1] == entry.digest:
+        return entry
+    task = Task(label, entry.file, inflate(rows[0][0]), entry.record.encode(), entry.amendments, date=entry.date)
+    return prepare(task, tools)
 
 
 def _unless_held(store: Store, task: Task) -> Task | Done:

@@ -32,9 +32,9 @@ def telling(path: Path) -> Iterator[None]:
         raise StoreError(_words(fault), file=str(path)) from fault
 
 
-def is_damage(fault: sqlite3.Error) -> bool:
-    """Whether the fault says that the file is not whole."""
-    return _code(fault) in {sqlite3.SQLITE_CORRUPT, sqlite3.SQLITE_NOTADB}
+def is_refusal(fault: sqlite3.Error) -> bool:
+    """Whether SQLite could not make the files it needs beside the store."""
+    return _code(fault) in {sqlite3.SQLITE_CANTOPEN, sqlite3.SQLITE_READONLY}
 
 
 def _words(fault: sqlite3.Error) -> str:

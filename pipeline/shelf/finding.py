@@ -21,8 +21,8 @@ _LOAD = (
 )
 _MARK = "\x02"
 _SAID = (
-    f"SELECT highlight(recipe_words, 3, '{_MARK}', ''), (SELECT moments FROM recipe_text WHERE recipe = rowid)"
-    " FROM recipe_words WHERE rowid = ? AND recipe_words MATCH ?"
+    f"SELECT highlight(recipe_words, 3, '{_MARK}', ''), t.moments FROM recipe_words w"
+    " JOIN recipe_text t ON t.recipe = w.rowid WHERE w.rowid = ? AND recipe_words MATCH ?"
 )
 
 

@@ -18,9 +18,9 @@ _EPISODE = (
     " amendments = coalesce(excluded.amendments, amendments), measures = coalesce(excluded.measures, measures)"
 )
 _SAME = (
-    "SELECT id FROM episode WHERE sha256 = ? AND digest = ? AND file = ?"
-    " AND (?4 IS NULL OR transcript = ?4) AND (?5 IS NULL OR amendments = ?5)"
-    " AND (?6 IS NULL OR date = ?6) AND (?7 IS NULL OR measures = ?7)"
+    "SELECT id FROM episode WHERE sha256 = ?1 AND digest = ?2 AND file = ?3 AND rules = ?4"
+    " AND (?5 IS NULL OR transcript = ?5) AND (?6 IS NULL OR amendments = ?6)"
+    " AND (?7 IS NULL OR date = ?7) AND (?8 IS NULL OR measures = ?8)"
 )
 _RECIPE = (
     "INSERT INTO recipe (id, episode, date, slug, title, start, stop, reviewed, time_low, time_high)"
@@ -74,9 +74,8 @@ def text_columns(recipe: RecipeEntry) -> tuple[object, ...]:
 
 
 def _identity(entry: Entry) -> tuple[object, ...]:
-    return (
-        entry.sha256, entry.digest, entry.file, entry.transcript, entry.amendments, entry.date, entry.measures,
-    )  # fmt: skip
+    facts = (entry.sha256, entry.digest, entry.file, entry.rules)
+    return (*facts, entry.transcript, entry.amendments, entry.date, entry.measures)
 
 
 def _columns(entry: Entry) -> tuple[object, ...]:

@@ -9,7 +9,7 @@ from pathlib import Path
 from typing import Any
 
 from pipeline.errors import StoreError
-from pipeline.shelf.faults import telling
+from pipeline.shelf.faults import is_refusal, telling
 
 MIGRATIONS = Path(__file__).with_name("migrations")
 APPLICATION = 0x5374526D
@@ -199,7 +199,7 @@ def _connect_reading(path: Path) -> sqlite3.Connection:
         connection.execute("SELECT count(*) FROM sqlite_schema").fetchone()
     except sqlite3.OperationalError as fault:
         connection.close()
-        if fault.sqlite_errorcode & 0xFF != sqlite3.SQLITE_CANTOPEN or _journal(path).exists():
+        if not is_refusal(fault) or _journal(path).exists():
             raise
         return sqlite3.connect(f"{place}?immutable=1", uri=True, isolation_level=None)
     return connection

@@ -16,6 +16,7 @@ _NUMBER = r"\d+(?:\.\d+)?"
 _RANGE = re.compile(rf"(?P<low>{_NUMBER})?\s*(?P<dots>\.\.)?\s*(?P<high>{_NUMBER})?\s*(?P<unit>[a-z]+)", re.IGNORECASE)
 _DATE = re.compile(r"(\d{4})(?:-(0[1-9]|1[0-2]))?(?:-(0[1-9]|[12]\d|3[01]))?")
 _NEAR = 6
+_LIKENESS = 70
 _FREEZING_F = 32
 _DEGREES_F = 9 / 5
 
@@ -182,9 +183,9 @@ def _literal(text: str) -> str:
 
 
 def _unknown(store: Store, word: str) -> str:
-    near = store.all(
-        "SELECT word FROM food_word WHERE word LIKE ? ESCAPE '\\' ORDER BY length(word), word LIMIT ?",
-        (f"%{_literal(word[: max(3, len(word) - 2)])}%", _NEAR),
-    )
-    hint = f"; near it are {', '.join(str(one) for (one,) in near)}" if near else ""
+    from rapidfuzz import fuzz, process
+
+    known = [one for (one,) in store.all("SELECT word FROM food_word ORDER BY word")]
+    near = process.extract(word, known, scorer=fuzz.ratio, limit=_NEAR, score_cutoff=_LIKENESS)
+    hint = f"; near it are {', '.join(one for one, *_ in near)}" if near else ""
     return f"no food or group of foods is called {word!r}{hint}"

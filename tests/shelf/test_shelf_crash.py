@@ -1,0 +1,110 @@
+"""kill -9 at random moments: the store opens, is in order, and holds every episode that was told finished."""
+
+import multiprocessing
+import os
+import signal
+import sqlite3
+import time
+from random import Random
+
+import pytest
+
+from pipeline.shelf.adding import Crew, keep_all, tasks_again
+from pipeline.shelf.store import writing
+from pipeline.shelf.upkeep import backup, export_lines, tasks_of_lines
+
+from .kitchen import LATER, TOOLS, Inline, add, spoken_task
+from .test_shelf_store import sound
+
+FORK = multiprocessing.get_context("fork")
+EPISODES = 25
+KILLS = 9
+
+
+def adding(path, tell):
+    """Add episodes to the store, telling each that is finished."""
+    with writing(path, make=True) as store:
+        tasks = [spoken_task(f"new-{n}.txt", f"stew {n} of salmon and butter at 180") for n in range(EPISODES)]
+        for done in keep_all(store, tasks, Crew(Inline(), 1, TOOLS)):
+            tell(done.label)
+
+
+def rebuilding(path, tell):
+    """Draft all episodes again."""
+    with writing(path) as store:
+        for done in keep_all(store, tasks_again(store, every=True), Crew(Inline(), 1, LATER), anew=True):
+            tell(done.label)
+
+
+def importing(path, tell):
+    """Take in lines that were written before."""
+    with writing(path, make=True) as store:
+        lines = path.with_name("lines.jsonl").read_bytes().splitlines()
+        for done in keep_all(store, tasks_of_lines(lines, file="x"), Crew(Inline(), 1, TOOLS)):
+            tell(done.label)
+
+
+def backing_up(path, tell):
+    """Copy the store over an older copy, again and again."""
+    for number in range(8):
+        backup(path, path.with_name("copy.shelf"))
+        tell(str(number))
+
+
+def killed(work, path, seconds):
+    """Run `work` in a process that is killed after so many seconds, and what it told to be finished."""
+    read, write = os.pipe()
+    process = FORK.Process(target=_telling, args=(work, path, write))
+    process.start()
+    os.close(write)
+    time.sleep(seconds)
+    os.kill(process.pid, signal.SIGKILL)
+    process.join()
+    with os.fdopen(read) as told:
+        return told.read().split("\n")[:-1]
+
+
+def _telling(work, path, write):
+    work(path, lambda label: os.write(write, f"{label}\n".encode()))
+
+
+@pytest.fixture
+def stocked(place):
+    """A store with episodes, a copy of it, and its lines."""
+    with writing(place) as store:
+        add(store, *(spoken_task(f"old-{n}.txt", f"cake {n} of egg") for n in range(EPISODES)))
+        place.with_name("lines.jsonl").write_text("".join(export_lines(store)).replace("old-", "in-"))
+    backup(place, place.with_name("copy.shelf"))
+    return place
+
+
+@pytest.mark.parametrize(
+    ("work", "longest"), [(adding, 0.35), (rebuilding, 0.35), (importing, 0.35), (backing_up, 0.35)]
+)
+def test_a_kill_at_any_moment_loses_nothing_that_was_finished(stocked, work, longest):
+    random = Random(work.__name__)
+    before = {path: path.read_bytes() for path in stocked.parent.glob("*.shelf")}
+    told_in_all = 0
+    for _ in range(KILLS):
+        for path, content in before.items():
+            for suffix in ("", "-wal", "-shm"):
+                path.with_name(f"{path.name}{suffix}").unlink(missing_ok=True)
+            path.write_bytes(content)
+        told = killed(work, stocked, random.uniform(0, longest))
+        told_in_all += len(told)
+        assert sound(stocked) >= EPISODES
+        assert sound(stocked.with_name("copy.shelf")) == EPISODES
+        files = dict(sqlite3.connect(stocked).execute("SELECT file, rules FROM episode"))
+        if work in (adding, rebuilding):
+            assert set(told) <= set(files)
+        if work is rebuilding:
+            assert all(files[label] == "later" for label in told)
+        if work is importing:
+            assert len(files) >= len(told)
+    assert told_in_all > 0
+
+
+def test_after_a_kill_the_same_command_finishes_the_work(stocked):
+    killed(adding, stocked, 0.1)
+    adding(stocked, lambda label: None)
+    assert sound(stocked) == 2 * EPISODES
