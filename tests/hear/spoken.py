@@ -17,8 +17,8 @@ CLOSING = " // so chop one onion and add it to the pan"
 
 @dataclass(frozen=True)
 class Case:
-    """One line of a file: its kind, or the phrase it tries; what is said; what should be made of it; whether the program
-    is known to miss it."""
+    """One line of a file: its kind, or the phrase it tries; what is said; what should be made of it; whether the
+    program is known to miss it."""
 
     place: str
     kind: str
