@@ -58,13 +58,15 @@ class Phrases(Generic[Payload]):
     def at(self, words: Sequence[str], start: int) -> list[Match[Payload]]:
         """All matches that begin at `start`, longest first; matches of one length in the order they were added."""
         found: list[Match[Payload]] = []
-        open_ends = [(self._root, start)]
-        while open_ends:
-            node, place = open_ends.pop()
-            found.extend(Match(start, place, payload) for payload in node.payloads)
-            if place < len(words):
-                following = (node.next.get(key) for key in (words[place], ANY))
-                open_ends.extend((step, place + 1) for step in following if step is not None)
+        nodes = [self._root]
+        place = start
+        while nodes:
+            found.extend([Match(start, place, payload) for node in nodes for payload in node.payloads])
+            if place >= len(words):
+                break
+            keys = (words[place], ANY)
+            nodes = [step for node in nodes for key in keys if (step := node.next.get(key)) is not None]
+            place += 1
         found.sort(key=lambda match: -match.end)
         return found
 

@@ -2,12 +2,16 @@
 
 from __future__ import annotations
 
+from bisect import bisect_left
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 
 from pipeline.compose.lines import LineDraft
+from pipeline.hear.durations import TimeSpan
+from pipeline.hear.foods import FoodSpan
 from pipeline.hear.hearing import Hearing
+from pipeline.hear.heat import HeatSpan
 from pipeline.hear.lexicon import Classes, Row, load_phrases, load_rows
 from pipeline.hear.quantities import Quantity
 from pipeline.hear.usage import ALTERNATIVE, ASIDE
@@ -17,6 +21,8 @@ from pipeline.split.outline import Outline
 
 _UNTIL_WORDS = 9
 _PRONOUN_REACH = 45
+_LONGEST_NAME = 8
+_NOT_DONE = frozenset({"elsewhere", "habit", "interrupted", "hypothetical", "negated", "comparison"})
 _ACTIONS = frozenset({"add", "cut", "combine", "cook", "wash", "discard", "rest", "shape"})
 _BARE = frozenset({"cook", "rest", "combine", "shape", "wash", "discard"})
 _SUPPORT = frozenset({"move", "serve", "use"})
@@ -75,7 +81,7 @@ class MethodWriter:
         if self._is_talk(hearing, start, end):
             return ""
         actions = self._actions(hearing, start, end)
-        foods = [at for at, food in enumerate(hearing.foods) if start <= food.head < end and self._wanted(hearing, at)]
+        foods = [at for at in _between(hearing.foods, start, end) if self._wanted(hearing, at)]
         strong = [action for action in actions if action.kind in _ACTIONS]
         if not strong and not (foods and any(action.kind in _SUPPORT for action in actions)):
             return ""
@@ -99,23 +105,23 @@ class MethodWriter:
         following = hearing.speech.words[action.place + 1 : action.place + 4]
         if not self._pronouns.intersection(following):
             return []
-        before = [at for at in named if 0 < action.place - hearing.foods[at].end <= _PRONOUN_REACH]
+        near = _between(hearing.foods, action.place - _PRONOUN_REACH, action.place)
+        before = [at for at in near if at in named and hearing.foods[at].end < action.place]
         return [max(before)] if before else []
 
     def _wanted(self, hearing: Hearing, at: int) -> bool:
         return hearing.usages[at].status not in {ASIDE, ALTERNATIVE} and hearing.usages[at].why != "claim"
 
     def _is_talk(self, hearing: Hearing, start: int, end: int) -> bool:
-        if any(
-            scope.start <= start and end <= scope.end and scope.kind in {"elsewhere", "interrupted"}
-            for scope in hearing.scopes
-        ):
+        over = [scope for scope in hearing.over[start] if scope.start <= start and end <= scope.end]
+        if any(scope.kind in {"elsewhere", "interrupted"} for scope in over):
             return True
         return any(self._chat.longest(hearing.speech.words, place) for place in range(start, end))
 
     def _actions(self, hearing: Hearing, start: int, end: int) -> list[_Action]:
         words = hearing.speech.words
-        named = {place for food in hearing.foods for place in range(food.head, food.end)}
+        here = _between(hearing.foods, start - _LONGEST_NAME, end)
+        named = {place for at in here for place in range(hearing.foods[at].head, hearing.foods[at].end)}
         actions: list[_Action] = []
         for place in range(start, end):
             row = self._verbs.get(words[place])
@@ -161,11 +167,10 @@ class MethodWriter:
     def _tail(self, hearing: Hearing, start: int, end: int) -> str:
         tail = ""
         words = hearing.speech.words
-        for heat in hearing.heats:
-            if start <= heat.start < end:
-                tail += f" at {hearing.speech.text(heat.start, heat.end)}"
-        for time in hearing.times:
-            if start <= time.start < end and time.kind == "planned":
+        for heat in hearing.heats[_first(hearing.heats, start) : _first(hearing.heats, end)]:
+            tail += f" at {hearing.speech.text(heat.start, heat.end)}"
+        for time in hearing.times[_first(hearing.times, start) : _first(hearing.times, end)]:
+            if time.kind == "planned":
                 tail += f" for {hearing.speech.text(time.start, time.end)}"
         for place in range(start, end):
             if words[place] in self._until and place + 1 < end:
@@ -173,6 +178,16 @@ class MethodWriter:
                 tail += f" until {hearing.speech.text(place + 1, stop)}"
                 break
         return tail
+
+
+def _between(foods: Sequence[FoodSpan], start: int, end: int) -> range:
+    """Indices of the foods whose own words begin from word `start` on and before word `end`."""
+    first = bisect_left(foods, start, key=lambda food: food.head)
+    return range(first, bisect_left(foods, end, key=lambda food: food.head))
+
+
+def _first(spans: Sequence[TimeSpan | HeatSpan], word: int) -> int:
+    return bisect_left(spans, word, key=lambda span: span.start)
 
 
 def amount_words(quantity: Quantity) -> str:
@@ -198,11 +213,7 @@ def _figure(value: Fraction) -> str:
 
 
 def _aside(hearing: Hearing, place: int) -> bool:
-    return any(
-        scope.start <= place < scope.end
-        for scope in hearing.scopes
-        if scope.kind in {"elsewhere", "habit", "interrupted", "hypothetical", "negated", "comparison"}
-    )
+    return any(scope.kind in _NOT_DONE for scope in hearing.over[place])
 
 
 __all__ = ["MAIN", "MethodWriter"]

@@ -111,6 +111,8 @@ class Composer:
         ends = [hearing.foods[max(line.mentions)].end - 1 for line in mine]
         ends += [span.start for span in hearing.servings if outline.local[span.start] == dish]
         ends += [span.start for span in hearing.times if outline.local[span.start] == dish]
+        if not len(hearing.speech):
+            return 0.0, 0.0
         if not places:
             places = [outline.dishes[dish].start]
         first = min(starts)
@@ -209,11 +211,7 @@ class Composer:
 
 
 def _aside(hearing: Hearing, place: int) -> bool:
-    return any(
-        scope.start <= place < scope.end
-        for scope in hearing.scopes
-        if scope.kind in {"elsewhere", "habit", "interrupted"}
-    )
+    return any(scope.kind in {"elsewhere", "habit", "interrupted"} for scope in hearing.over[place])
 
 
 def _slug(title: str) -> str:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from bisect import bisect_left
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
@@ -18,6 +19,7 @@ _TOTAL_WINDOW = 8
 _FREE_REACH = 40
 _CORRECTION_WINDOW = 26
 _LATER_REACH = 22
+_LONGEST_CUE = 8
 _SAYS_OF_IT = frozenset({("is",), ("are",), ("has",), ("have",), ("isn't",), ("aren't",)})
 _OWNER_REACH = 4
 _OF_THEM = frozenset({"them", "those", "these", "it"})
@@ -81,14 +83,15 @@ class AmountBinder:
         bound: list[Measured] = []
         following = _first_after(foods, quantities)
         for at, quantity in enumerate(quantities):
-            if self._restated(cues, quantity) or self._per_head(speech, quantity):
+            near = _near(cues, quantity)
+            if self._restated(near, quantity) or self._per_head(speech, quantity):
                 continue
             after = following[at]
             limit = quantities[at + 1].start if at + 1 < len(quantities) else len(speech)
             forward = self._forward(speech, foods, after, quantity, limit)
             backward = self._backward(speech, foods, after - 1, quantity, quantities[at - 1] if at else None, bound)
             targets, rule = self._choose(speech, foods, quantity, forward, backward, after)
-            flags = self._flags(speech, cues, quantity)
+            flags = self._flags(speech, near, quantity)
             if targets:
                 bound.extend(self._measured(food, quantity, rule, flags) for food in targets)
             else:
@@ -323,6 +326,12 @@ def _alike(one: Quantity, two: Quantity) -> bool:
 
 def _heard(flags: _Flags, quantity: Quantity) -> _Flags:
     return replace(flags, corrected_at=quantity.start)
+
+
+def _near(cues: Sequence[Match[Row]], quantity: Quantity) -> Sequence[Match[Row]]:
+    """The cues that begin within reach of an amount; `cues` are in order of their start."""
+    first = bisect_left(cues, quantity.start - _CORRECTION_WINDOW - _LONGEST_CUE, key=lambda cue: cue.start)
+    return cues[first : bisect_left(cues, quantity.end + _TOTAL_WINDOW + 1, key=lambda cue: cue.start)]
 
 
 def _first_after(foods: Sequence[FoodSpan], quantities: Sequence[Quantity]) -> list[int]:

@@ -25,7 +25,7 @@ from pipeline.hear.kitchen import KitchenJudge
 from pipeline.hear.lexicon import load_classes, load_rows
 from pipeline.hear.numbers import NumberReader, NumberWords
 from pipeline.hear.quantities import QuantityReader
-from pipeline.hear.scopes import ScopeFinder
+from pipeline.hear.scopes import ScopeFinder, cover
 from pipeline.hear.servings import ServingsReader
 from pipeline.hear.usage import UsageJudge
 
@@ -154,6 +154,7 @@ def scopes(nlp: Language, name: str) -> Component:
     def component(doc: Doc) -> Doc:
         state = doc.user_data[KEY]
         _add(doc, "scopes", finder.find(state["speech"], state["clauses"], state["foods"], state["measured"]))
+        state["over"] = cover(len(state["speech"]), state["scopes"])
         return doc
 
     return component
@@ -180,7 +181,7 @@ def usage(nlp: Language, name: str) -> Component:
     def component(doc: Doc) -> Doc:
         state = doc.user_data[KEY]
         state["usages"] = judge.judge(
-            state["speech"], state["clauses"], state["foods"], state["measured"], state["scopes"], state["claims"]
+            state["speech"], state["clauses"], state["foods"], state["measured"], state["over"], state["claims"]
         )
         return doc
 
@@ -200,6 +201,7 @@ def hearing_of(doc: Doc) -> Hearing:
         quantities=state["quantities"],
         measured=state["measured"],
         scopes=state["scopes"],
+        over=state["over"],
         times=state["durations"],
         heats=state["heats"],
         claims=state["claims"],

@@ -21,7 +21,8 @@ from pipeline.hear.usage import Usage
 class Hearing:
     """All mentions of a speech in order.
 
-    `kitchen` is us or british; `usages` stands beside `foods`; `measured` points into `foods`.
+    `kitchen` is us or british; `usages` stands beside `foods`; `measured` points into `foods`; `over` holds
+    for every word the scopes it stands in.
     """
 
     speech: Speech
@@ -33,6 +34,7 @@ class Hearing:
     quantities: tuple[Quantity, ...]
     measured: tuple[Measured, ...]
     scopes: tuple[Scope, ...]
+    over: tuple[tuple[Scope, ...], ...]
     times: tuple[TimeSpan, ...]
     heats: tuple[HeatSpan, ...]
     claims: tuple[ClaimSpan, ...]

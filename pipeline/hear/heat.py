@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from bisect import bisect_left
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
@@ -15,6 +16,7 @@ from pipeline.resources import data_path, read_rows
 _WINDOW_BEFORE = 12
 _WINDOW_AFTER = 8
 _LEAST_BARE = 30
+_LONGEST_CUE = 8
 
 
 @dataclass(frozen=True, slots=True)
@@ -115,7 +117,8 @@ class HeatReader:
     def _nearest(self, cues: Sequence[Match[Mapping[str, str]]], start: int, end: int) -> list[str]:
         """Kinds of thing named near the figure, the nearest first; a named thing before the bare word heat."""
         near: list[tuple[bool, int, str]] = []
-        for cue in cues:
+        first = bisect_left(cues, start - _WINDOW_BEFORE - _LONGEST_CUE, key=lambda cue: cue.start)
+        for cue in cues[first : bisect_left(cues, end + _WINDOW_AFTER + 1, key=lambda cue: cue.start)]:
             gap = start - cue.end if cue.end <= start else cue.start - end
             limit = _WINDOW_BEFORE if cue.end <= start else _WINDOW_AFTER
             if 0 <= gap <= limit:

@@ -60,7 +60,7 @@ class NumberWords:
 
 
 def _digits(word: str) -> Fraction | None:
-    if not word[:1].isdigit():
+    if not word[:1].isdecimal():
         return None
     whole = word.replace(",", "") if _is_thousands(word) else word.replace(",", ".")
     return Fraction(whole) if whole.count(".") <= 1 else None
@@ -104,7 +104,7 @@ class NumberReader:
         return tuple(found)
 
     def _may_begin(self, word: str) -> bool:
-        return word in self._table.table or word[:1].isdigit() or word == "between"
+        return word in self._table.table or word[:1].isdecimal() or word == "between"
 
     def _between(self, words: Sequence[str], start: int) -> Figure | None:
         low = self._one(words, start + 1)
@@ -120,7 +120,7 @@ class NumberReader:
             return None
         word = words[start]
         kind = self._table.kind(word)
-        if word[0].isdigit() or kind == "sign":
+        if word[0].isdecimal() or kind == "sign":
             return self._written(words, start)
         if kind == "article":
             return self._after_article(words, start)

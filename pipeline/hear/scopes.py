@@ -37,9 +37,14 @@ class Scope:
     cue_start: int
     cue_end: int
 
-    def covers(self, food: FoodSpan) -> bool:
-        """Whether the food's own words begin inside the scope."""
-        return self.start <= food.head < self.end
+
+def cover(length: int, scopes: Sequence[Scope]) -> tuple[tuple[Scope, ...], ...]:
+    """For every word of a speech of `length` words the scopes it stands in, in order of their cues."""
+    over: list[list[Scope]] = [[] for _ in range(length)]
+    for scope in scopes:
+        for place in range(scope.start, min(scope.end, length)):
+            over[place].append(scope)
+    return tuple(tuple(scopes_here) for scopes_here in over)
 
 
 class ScopeFinder:

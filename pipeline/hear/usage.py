@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from bisect import bisect_left
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
@@ -45,6 +46,7 @@ class _Heard:
     subjects: frozenset[int]
     tours: tuple[tuple[int, int], ...]
     verbs: Sequence[str]
+    frame_starts: Sequence[int]
 
 
 class UsageJudge:
@@ -70,32 +72,36 @@ class UsageJudge:
         clauses: Clauses,
         foods: Sequence[FoodSpan],
         measured: Sequence[Measured],
-        scopes: Sequence[Scope],
+        over: Sequence[Sequence[Scope]],
         claims: Sequence[ClaimSpan],
     ) -> tuple[Usage, ...]:
         """One usage for each food, in the same order."""
         named = {place for food in foods for place in range(food.head, food.end)}
         verbs = tuple("" if place in named else self._verbs.get(word, "") for place, word in enumerate(speech.words))
+        frames = self._frames.everywhere(speech.words)
         heard = _Heard(
             speech,
             clauses,
             foods,
-            self._frames.everywhere(speech.words),
+            frames,
             frozenset(item.food for item in measured if not item.quantity.article),
             frozenset(item.food for item in measured if item.quantity.article),
             frozenset(claim.subject.head for claim in claims if claim.subject is not None),
             self._tour_stretches(speech, verbs),
             verbs,
+            [frame.start for frame in frames],
         )
         called = self._called(speech, foods)
-        within = [(claim.start, claim.end) for claim in claims]
+        within = {place for claim in claims for place in range(claim.start, claim.end)}
         weighed = {item.food for item in measured if item.quantity.kind == "measure"}
         usages: list[Usage] = []
         for at, food in enumerate(foods):
-            aside = self._aside(food, scopes, weighed=at in weighed) or self._alternative_too(speech, foods, at, usages)
+            aside = self._aside(over[food.head], weighed=at in weighed) or self._alternative_too(
+                speech, foods, at, usages
+            )
             if food.head in called and at not in heard.amounts:
                 usages.append(Usage(ASIDE, "a name", "usage.name"))
-            elif any(start <= food.head < end for start, end in within) and at not in heard.amounts:
+            elif food.head in within and at not in heard.amounts:
                 usages.append(Usage(ASIDE, "claim", "usage.nutrient"))
             elif aside is not None:
                 kind, rule = aside
@@ -104,12 +110,10 @@ class UsageJudge:
                 usages.append(self._by_context(heard, at, usages))
         return tuple(usages)
 
-    def _aside(self, food: FoodSpan, scopes: Sequence[Scope], *, weighed: bool) -> tuple[str, str] | None:
+    def _aside(self, scopes: Sequence[Scope], *, weighed: bool) -> tuple[str, str] | None:
         """Kind and rule of the scope that keeps a food out, where one does."""
         covering = [
-            scope
-            for scope in scopes
-            if scope.kind in _WHY_ORDER and scope.covers(food) and not (weighed and scope.kind == "interrupted")
+            scope for scope in scopes if scope.kind in _WHY_ORDER and not (weighed and scope.kind == "interrupted")
         ]
         if not covering:
             return None
@@ -174,9 +178,8 @@ class UsageJudge:
 
     def _kinds(self, heard: _Heard, start: int, end: int) -> set[str]:
         kinds = set(heard.verbs[start:end]) - {""}
-        kinds |= {
-            "frame-" + frame.payload["kind"] for frame in heard.frames if start <= frame.start and frame.end <= end
-        }
+        first, last = bisect_left(heard.frame_starts, start), bisect_left(heard.frame_starts, end)
+        kinds |= {"frame-" + frame.payload["kind"] for frame in heard.frames[first:last] if frame.end <= end}
         return kinds
 
     def _poured(self, heard: _Heard, food: FoodSpan) -> bool:

@@ -34,9 +34,9 @@ class Topic:
 
 def aside(hearing: Hearing, place: int) -> bool:
     """Whether a word stands where things are only spoken of."""
-    if any(saying.span.start <= place < saying.span.end for saying in hearing.sayings):
+    if any(scope.kind in _ASIDE for scope in hearing.over[place]):
         return True
-    return any(scope.start <= place < scope.end for scope in hearing.scopes if scope.kind in _ASIDE)
+    return any(saying.span.start <= place < saying.span.end for saying in hearing.sayings)
 
 
 def stem(word: str) -> str:
