@@ -149,41 +149,13 @@ def _gaps(load: Load) -> tuple[str, ...]:
 
 
 def _renal(dish: Dish, load: Load) -> tuple[tuple[str, ...], ...]:
+    from pipeline.publish.renal import renal_rows
+
     return tuple(
         (f"{label}{' (figures missing)' if missing else ''}", figure(value.best), bounds(value.low, value.high))
         for label, value, missing in renal_rows(load, dish.portion.servings.best)
         if value is not None
     )
-
-
-def renal_rows(load: Load, servings: float) -> Iterator[tuple[str, Range | None, bool]]:
-    """Label with unit, value and whether a figure is missing; amounts are of one of `servings` servings."""
-    renal = load.renal
-    if renal is None:
-        return
-    for kind, value in renal.phosphorus_by_source.items():
-        if value.high > 0:
-            yield (
-                f"phosphorus, {kind}, mg a serving",
-                _over(value, servings),
-                "phosphorus_by_source" in renal.incomplete,
-            )
-    for label, name, divisor in (
-        ("phosphorus that may be absorbed, mg a serving", "absorbable_phosphorus_mg", servings),
-        ("phosphorus for protein, mg/g", "phosphorus_per_protein", 1.0),
-        ("share of phosphorus from additives and leavenings, 0 to 1", "additive_share", 1.0),
-        ("acid load, PRAL of Remer and Manz, mEq a serving", "pral_meq", servings),
-        ("acid load, NEAP of Frassetto, of a day of nothing else, mEq", "neap_meq", 1.0),
-    ):
-        yield label, _over(getattr(renal, name), divisor), name in renal.incomplete
-
-
-def _over(value: Range | None, divisor: float) -> Range | None:
-    from pipeline.record import Range
-
-    if value is None:
-        return None
-    return Range(low=value.low / divisor, best=value.best / divisor, high=value.high / divisor)
 
 
 def _named(name: str) -> str:
@@ -194,6 +166,8 @@ def _named(name: str) -> str:
 
 
 def _csv_rows(dish: Dish, load: Load) -> Iterator[tuple[Cell, ...]]:
+    from pipeline.publish.renal import renal_rows
+
     title = dish.recipe.title
     basis = f"serving ({serves(dish.portion)})"
     for of, values, band in (

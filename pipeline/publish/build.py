@@ -9,6 +9,7 @@ from pathlib import PurePath
 from pipeline.errors import clock
 from pipeline.publish import figures
 from pipeline.publish.loads import load_view
+from pipeline.publish.reasons import reason
 from pipeline.publish.view import (
     CardView,
     DishView,
@@ -21,30 +22,45 @@ from pipeline.publish.view import (
     SettingView,
     StepView,
 )
-from pipeline.record import Claim, Duration, Episode, Evidence, Finding, Ingredient, Recipe, Servings, Step, Temperature
-
-UNREVIEWED = "Not yet reviewed by a dietitian."
+from pipeline.record import (
+    Claim,
+    Decided,
+    Duration,
+    Episode,
+    Evidence,
+    Finding,
+    Ingredient,
+    Question,
+    Recipe,
+    Servings,
+    Step,
+    Temperature,
+)
+from pipeline.review.dietitian import review_line
 
 
 def card_view(episode: Episode) -> CardView:
     """The view of every dish of `episode`, in the order of the record."""
-    titles = [recipe.title for recipe in episode.recipes]
+    titles = [_capital(recipe.title) for recipe in episode.recipes]
+    ids = {recipe.id for recipe in episode.recipes}
     return CardView(
         title=" · ".join(titles) if titles else "No dish found",
         file=PurePath(episode.source.file).name,
         length=clock(episode.source.duration),
         rules=episode.rules,
         caution=episode.caution,
-        unreviewed=UNREVIEWED,
-        dishes=tuple(_dish(recipe) for recipe in episode.recipes),
+        review=review_line(episode),
+        dishes=tuple(_dish(recipe, episode.decisions) for recipe in episode.recipes),
+        decisions=tuple(_decision(decided) for decided in episode.decisions if decided.recipe not in ids),
     )
 
 
-def _dish(recipe: Recipe) -> DishView:
+def _dish(recipe: Recipe, decisions: Sequence[Decided]) -> DishView:
+    span = figures.span(clock(recipe.start), clock(recipe.end))
     return DishView(
         id=recipe.id,
         title=_capital(recipe.title),
-        span=figures.span(clock(recipe.start), clock(recipe.end)),
+        span=span,
         servings=_servings(recipe.servings),
         groups=_groups(recipe),
         steps=_steps(recipe.method),
@@ -52,9 +68,10 @@ def _dish(recipe: Recipe) -> DishView:
         times=tuple(_duration(said) for said in recipe.times),
         load=load_view(recipe.load, recipe.servings) if recipe.load else None,
         claims=tuple(_claim(claim) for claim in recipe.claims),
-        mentions=tuple(RemarkView(food.name, food.why, _at(food.evidence)) for food in recipe.mentions),
-        findings=_findings(recipe.findings),
-        questions=tuple(RemarkView(asked.text, asked.effect, _at(asked.evidence)) for asked in recipe.questions),
+        mentions=tuple(RemarkView(food.name, reason(food.why), _at(food.evidence)) for food in recipe.mentions),
+        findings=_findings(recipe.findings, span),
+        questions=tuple(_question(asked, span) for asked in recipe.questions),
+        decisions=tuple(_decision(decided) for decided in decisions if decided.recipe == recipe.id),
     )
 
 
@@ -85,16 +102,25 @@ def _groups(recipe: Recipe) -> tuple[GroupView, ...]:
 
 
 def _ingredient(line: Ingredient) -> IngredientView:
+    first, second = _amounts(line)
     return IngredientView(
-        amount=figures.amount(line.amount),
+        amount=first,
         basis=line.amount.basis,
-        second=figures.amount(line.or_) if line.or_ else "",
+        second=second,
         name=line.name,
         preparation=", ".join(line.preparation),
         weight=_weight(line),
         notes=tuple(_notes(line)),
-        at=_at(line.evidence),
+        at=_at(line.evidence) or "not in the recording",
     )
+
+
+def _amounts(line: Ingredient) -> tuple[str, str]:
+    """Both spoken forms of the amount; a bare count stands first, as in `1 (400 grams) swede`."""
+    if line.or_ is None:
+        return figures.amount(line.amount), ""
+    forms = (line.or_, line.amount) if line.or_.unit == "each" else (line.amount, line.or_)
+    return figures.amount(forms[0]), figures.amount(forms[1])
 
 
 def _weight(line: Ingredient) -> str:
@@ -132,7 +158,8 @@ def _temperature(said: Temperature) -> SettingView:
 
 
 def _duration(said: Duration) -> SettingView:
-    return SettingView(said.for_, figures.duration(said), "", said.kind, _at(said.evidence))
+    mark = "already gone by when it was said" if said.kind == "elapsed" else ""
+    return SettingView(said.for_, figures.duration(said), "", mark, _at(said.evidence))
 
 
 def _claim(claim: Claim) -> RemarkView:
@@ -141,22 +168,34 @@ def _claim(claim: Claim) -> RemarkView:
     return RemarkView(f"{claim.food}: said to be {said}", _quoted(claim.evidence), _at(claim.evidence))
 
 
-def _findings(findings: Sequence[Finding]) -> tuple[FindingsView, ...]:
+def _findings(findings: Sequence[Finding], span: str) -> tuple[FindingsView, ...]:
     headings: tuple[tuple[Level, str], ...] = (
         ("stop", "Stop: settle before anyone cooks this"),
-        ("caution", "Caution"),
-        ("note", "Worth knowing"),
+        ("caution", "Caution: look at this before it is published"),
+        ("note", "Note: worth knowing"),
     )
     return tuple(
         FindingsView(level, heading, items)
         for level, heading in headings
-        if (items := tuple(_finding(finding) for finding in findings if finding.level == level))
+        if (items := tuple(_finding(finding, span) for finding in findings if finding.level == level))
     )
 
 
-def _finding(finding: Finding) -> RemarkView:
-    sources = "; ".join(finding.sources)
-    return RemarkView(finding.text, f"Source: {sources}" if sources else "", _at(finding.evidence))
+def _finding(finding: Finding, span: str) -> RemarkView:
+    sources = "; ".join(finding.sources) or "none given"
+    return RemarkView(finding.text, f"Source: {sources}", _at(finding.evidence) or span)
+
+
+def _question(asked: Question, span: str) -> RemarkView:
+    """The question; its effect is not said twice."""
+    effect = "" if asked.effect in asked.text else asked.effect
+    return RemarkView(asked.text, effect, _at(asked.evidence) or span)
+
+
+def _decision(decided: Decided) -> RemarkView:
+    outcome = f"not carried out: {decided.unplaced}" if decided.unplaced else ""
+    by = f"{decided.who}, {decided.when}: {decided.why}"
+    return RemarkView(decided.text, f"{by} ({outcome})" if outcome else by, "")
 
 
 def _quoted(evidence: Sequence[Evidence]) -> str:

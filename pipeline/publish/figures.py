@@ -102,10 +102,11 @@ def span(low: str, high: str) -> str:
 
 
 def grams(weight: Grams) -> str:
-    """A weight in grams: `about 75 g (60–90 g)`, without the bracket where the range is a point."""
-    best, low, high = nearest(weight.best), lower(weight.low), upper(weight.high)
-    about = f"about {best} g"
-    return about if low == high else f"{about} ({low}–{high} g)"
+    """A weight in grams: `about 75 g (60–90 g)`, without the bracket where no end differs from the middle in print."""
+    about = f"about {nearest(weight.best)} g"
+    if nearest(weight.low) == nearest(weight.best) == nearest(weight.high):
+        return about
+    return f"{about} ({lower(weight.low)}–{upper(weight.high)} g)"
 
 
 def temperature(said: Temperature) -> str:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
-from pipeline.publish.view import CardView, DishView, IngredientView, LoadView, RemarkView, SettingView
+from pipeline.publish.view import LOST, NO_DISH, CardView, DishView, IngredientView, LoadView, RemarkView, SettingView
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,13 +59,19 @@ def outline(view: CardView) -> Iterator[Block]:
     yield Heading(1, view.title)
     yield Paragraph(f"From {view.file}, {view.length}. Times in brackets are places in the recording.", aside=True)
     yield Paragraph(view.caution, aside=True)
+    if not view.dishes:
+        yield Paragraph(NO_DISH)
     for dish in view.dishes:
-        yield from _dish(dish, view.unreviewed)
+        yield from _dish(dish, view.review)
+    if view.decisions:
+        yield Heading(2, LOST)
+        yield Items(tuple(map(_remark, view.decisions)))
+    yield Paragraph(f"Written by Stillroom ({view.rules}).", aside=True)
 
 
-def _dish(dish: DishView, unreviewed: str) -> Iterator[Block]:
+def _dish(dish: DishView, review: str) -> Iterator[Block]:
     yield Heading(2, dish.title)
-    yield Paragraph(f"{unreviewed} In the recording: {dish.span}.")
+    yield Paragraph(f"{review} In the recording: {dish.span}.")
     served = dish.servings
     figure = f"{served.figure} ({served.mark})" if served.figure else served.mark
     yield Paragraph(f"Servings: {figure}{_times(served.at)}")
@@ -81,8 +87,9 @@ def _dish(dish: DishView, unreviewed: str) -> Iterator[Block]:
         numbers = tuple(range(1, len(dish.questions) + 1))
         yield Items(tuple(map(_remark, dish.questions)), numbers)
     yield from _findings(dish, urgent=False)
-    yield from _list("Said about the food", map(_remark, dish.claims))
+    yield from _list("Claims made in the recording", map(_remark, dish.claims))
     yield from _list("Spoken of, and left out", map(_remark, dish.mentions))
+    yield from _list("Decided by people", map(_remark, dish.decisions))
 
 
 def _findings(dish: DishView, *, urgent: bool) -> Iterator[Block]:
@@ -131,11 +138,12 @@ def _load(load: LoadView) -> Iterator[Block]:
     yield Heading(3, "Load")
     if load.without:
         yield Paragraph(load.without)
-    header = ("what", "likely", "from", "to")
     for table in load.tables:
-        yield Table(table.caption, header, tuple((row.what, row.likely, row.low, row.high) for row in table.rows))
+        yield Table(table.caption, table.header, table.cells)
     if load.left_out:
         yield Paragraph(f"Left out, because a figure or a weight is not known: {', '.join(load.left_out)}.")
+    if load.key:
+        yield Paragraph(" ".join(load.key))
 
 
 def _list(heading: str, items: Iterable[Item]) -> Iterator[Block]:

@@ -11,6 +11,9 @@ from typing import Literal
 Basis = Literal["said", "vague", "unsaid"]
 Level = Literal["stop", "caution", "note"]
 
+NO_DISH = "Nothing in this transcript reads like a dish being cooked."
+LOST = "Decisions that belong to no dish here"
+
 
 @dataclass(frozen=True, slots=True)
 class ServingsView:
@@ -71,11 +74,13 @@ class SettingView:
 
 @dataclass(frozen=True, slots=True)
 class LoadRow:
-    """One nutrient: the likely value and its range, in `unit` (empty where a nutrient has none)."""
+    """One nutrient: the likely value, its `band` (empty where the record has none) and its bounds, in `unit` (empty
+    where it has none)."""
 
     name: str
     unit: str
     likely: str
+    band: str
     low: str
     high: str
     at_least: bool
@@ -85,6 +90,11 @@ class LoadRow:
         """Name and unit."""
         return f"{self.name}, {self.unit}" if self.unit else self.name
 
+    @property
+    def bounds(self) -> str:
+        """The lowest and the highest value."""
+        return self.low if self.low == self.high else f"{self.low}–{self.high}"
+
 
 @dataclass(frozen=True, slots=True)
 class LoadTable:
@@ -93,20 +103,37 @@ class LoadTable:
     caption: str
     rows: tuple[LoadRow, ...]
 
+    @property
+    def banded(self) -> bool:
+        """Whether there is a band to show."""
+        return any(row.band for row in self.rows)
+
+    @property
+    def header(self) -> tuple[str, ...]:
+        """The headings of the columns."""
+        return ("what", "likely", *["four times in five"] * self.banded, "least to most")
+
+    @property
+    def cells(self) -> tuple[tuple[str, ...], ...]:
+        """The rows, a cell for each heading."""
+        return tuple((row.what, row.likely, *[row.band] * self.banded, row.bounds) for row in self.rows)
+
 
 @dataclass(frozen=True, slots=True)
 class LoadView:
-    """The load per serving and per recipe; `without` says why there is no table per serving."""
+    """The load per serving and per recipe; `without` says why there is no table per serving, `key` what the columns
+    mean."""
 
     tables: tuple[LoadTable, ...]
     without: str
     left_out: tuple[str, ...]
-    has_at_least: bool
+    key: tuple[str, ...]
 
 
 @dataclass(frozen=True, slots=True)
 class RemarkView:
-    """A sentence with the detail below it and its times: a claim, a food left out, a finding, a question."""
+    """A sentence with the detail below it and its place in the recording: a claim, a food left out, a finding, a
+    question, a decision."""
 
     text: str
     detail: str
@@ -139,16 +166,18 @@ class DishView:
     mentions: tuple[RemarkView, ...]
     findings: tuple[FindingsView, ...]
     questions: tuple[RemarkView, ...]
+    decisions: tuple[RemarkView, ...]
 
 
 @dataclass(frozen=True, slots=True)
 class CardView:
-    """All cards of one episode."""
+    """All cards of one episode; `decisions` are those that belong to none of its dishes."""
 
     title: str
     file: str
     length: str
     rules: str
     caution: str
-    unreviewed: str
+    review: str
     dishes: tuple[DishView, ...]
+    decisions: tuple[RemarkView, ...]

@@ -6,16 +6,19 @@ from itertools import pairwise
 
 import pytest
 
+from pipeline.hear.usage import _WHY_ORDER, SPOKEN
 from pipeline.publish import card_html, card_markdown, card_text
 from pipeline.publish.build import card_view
-from pipeline.record import Episode, Evidence, Recipe, Source
+from pipeline.publish.reasons import reason, reason_words
+from pipeline.record import Amount, Episode, Evidence, Question, Recipe, Review, Source
+from pipeline.review.dietitian import content_hash
 
 CARDS = [card_markdown, partial(card_text, width=100), card_html]
 VOID = {"meta", "br", "hr", "link", "img", "input"}
 
 
 def with_dishes(episode: Episode, *recipes: Recipe) -> Episode:
-    return episode.model_copy(update={"recipes": recipes})
+    return episode.model_copy(update={"recipes": recipes, "decisions": ()})
 
 
 class Page(HTMLParser):
@@ -76,18 +79,27 @@ def reading(card, episode: Episode) -> str:
         "gas mark 5 (190 °C, 374 °F)",
         "25–30 minutes",
         "1½ hours",
-        "elapsed",
+        "already gone by when it was said",
         "at least 153",
-        "346 or more",
+        "67–346 or more",
+        "98–249 or more",
+        "four times in five",
+        "phosphorus, plant, mg a serving",
+        "share of phosphorus from additives and leavenings, 0 to 1 (figures missing)",
         "Left out, because a figure or a weight is not known: <b>gravy</b> & browning.",
         "barley: said to be low in potassium",
         "tomato sauce: said to be without added salt",
-        "compared with, not used",
+        "named to compare with",
         "Two baking times are spoken of",
-        "invented source A, table 2; invented source B",
+        "Source: invented source A, table 2; invented source B",
+        "Source: none given",
         "Which browning is it, and does it hold salt?",
         "No figures per serving: the number of servings is not known.",
         "7:10, 7:21",
+        "N. Hale, 2026-05-03: asked the cook",
+        "not carried out: there is no line 'leek'",
+        "Decisions that belong to no dish here",
+        "called Plum pie",
     ],
 )
 def test_every_card_says(card, words, episode):
@@ -160,7 +172,7 @@ def test_the_page_has_one_main_heading_and_skips_no_level(episode):
 
 def test_every_table_of_the_page_has_a_caption_and_every_heading_cell_a_scope(episode):
     page = Page(card_html(episode))
-    assert len(page.named("caption")) == len(page.named("table")) == 5
+    assert len(page.named("caption")) == len(page.named("table")) == 6
     assert {cell.get("scope") for cell in page.named("th")} == {"row", "col"}
 
 
@@ -192,3 +204,43 @@ def test_times_are_in_order_and_each_stands_once(episode):
 def test_a_folder_in_the_name_of_the_source_is_not_shown(episode):
     source = Source(file="some/where/show.srt", sha256="", format="srt", duration=1)
     assert card_view(episode.model_copy(update={"source": source})).file == "show.srt"
+
+
+@pytest.mark.parametrize("card", CARDS, ids=["markdown", "text", "html"])
+def test_a_review_is_told_and_so_is_one_that_the_recipes_have_outgrown(card, episode):
+    review = Review(by="R. Ode", credential="RD", date="2026-05-04", content=content_hash(episode))
+    reviewed = episode.model_copy(update={"review": review})
+    assert "Reviewed by R. Ode, RD, on 2026-05-04." in reading(card, reviewed)
+    assert "an earlier one was reviewed by R. Ode" in reading(card, with_dishes(reviewed, *episode.recipes[:1]))
+
+
+@pytest.mark.parametrize("card", CARDS, ids=["markdown", "text", "html"])
+def test_every_line_of_a_dish_has_its_place_in_the_recording_or_says_that_it_has_none(card, episode):
+    recipe = episode.recipes[1]
+    added = recipe.ingredients[0].model_copy(update={"name": "verjuice", "evidence": ()})
+    asked = Question(text="Is it sour?", about="dish", effect="")
+    changed = recipe.model_copy(update={"ingredients": (added,), "questions": (asked,)})
+    text = reading(card, with_dishes(episode, changed))
+    assert "not in the recording" in text[text.index("verjuice") :]
+    assert "20:10–31:14" in text[text.index("Is it sour?") :]
+
+
+def test_a_count_stands_before_the_weight_that_was_said_of_it(episode):
+    weight = Amount(low=400, best=400, high=400, unit="gram", basis="said")
+    count = Amount(low=1, best=1, high=1, unit="each", basis="said")
+    line = episode.recipes[1].ingredients[0].model_copy(update={"amount": weight, "or_": count})
+    recipe = episode.recipes[1].model_copy(update={"ingredients": (line,)})
+    shown = card_view(with_dishes(episode, recipe)).dishes[0].groups[0].ingredients[0]
+    assert (shown.amount, shown.second) == ("1", "400 grams")
+
+
+def test_a_question_does_not_say_twice_what_follows(episode):
+    asked = Question(text="How much leek? It is not counted.", about="i1", effect="It is not counted.")
+    recipe = episode.recipes[1].model_copy(update={"questions": (asked,)})
+    assert card_view(with_dishes(episode, recipe)).dishes[0].questions[0].detail == ""
+
+
+def test_every_reason_that_the_hearing_gives_has_words_for_a_reader():
+    given = {*_WHY_ORDER, SPOKEN, "a name", "claim", "dish", "named and not used", "water to cook in"}
+    assert given <= set(reason_words())
+    assert reason("left out by N. Hale: misheard") == "left out by N. Hale: misheard"
