@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 import click
 
 from pipeline.cli.dishes import read_record
-from pipeline.cli.records import amended, edited_cards
+from pipeline.cli.records import KITCHENS, amended, edited_cards, not_carried_out
 from pipeline.errors import RecordError
 
 if TYPE_CHECKING:
@@ -33,7 +33,7 @@ if TYPE_CHECKING:
 @click.option("--remark", metavar="TEXT", help="A remark on the recipe, or on the line.")
 @click.option(
     "--measures",
-    type=click.Choice(["us", "british", "metric"]),
+    type=click.Choice(KITCHENS),
     default="us",
     show_default=True,
     help="Whose cups, pints and spoons are meant.",
@@ -122,11 +122,10 @@ def _list(episode: Episode) -> None:
 
 def _tell(record: Path, episode: Episode) -> None:
     """What the reader has to know besides: decisions without a place, cards left alone, a review out of date."""
-    from pipeline.review.amending import unplaced
     from pipeline.review.dietitian import review_line, standing
 
-    for decided in unplaced(episode):
-        click.echo(f"Not carried out: {decided.text}: {decided.unplaced}", err=True)
+    for line in not_carried_out(episode):
+        click.echo(line, err=True)
     for card in edited_cards(record, episode):
         click.echo(f"{card} was edited and is left as it was.", err=True)
     if standing(episode) == "out of date":

@@ -9,6 +9,7 @@ from pathlib import Path
 import click
 
 from pipeline.cli.drafting import Done, Failed, Job, Settings, Tools, make, plan, run
+from pipeline.cli.records import KITCHENS, not_carried_out
 from pipeline.files import make_folder
 
 
@@ -23,7 +24,7 @@ from pipeline.files import make_folder
 )
 @click.option(
     "--measures",
-    type=click.Choice(["us", "british", "metric"]),
+    type=click.Choice(KITCHENS),
     help="Whose cups, pints and spoons are meant, where the recording does not tell.",
 )
 @click.option("--html", is_flag=True, help="Also write NAME.html, a page to read or print.")
@@ -35,7 +36,8 @@ def command(
 ) -> None:
     """Write the recipe cards of one or more transcripts.
 
-    Each FILE becomes NAME.record.json, the full record, and NAME.md, the card to read. `-` reads standard input.
+    Each FILE becomes NAME.record.json, the full record, and NAME.md, the card to read. `-` reads standard input. What
+    people decided, in NAME.amendments.toml beside the record, is carried out again.
 
     \b
     Example:
@@ -46,23 +48,20 @@ def command(
     """
     tools = ctx.obj or Tools()
     jobs = plan(files)
+    settings = Settings(out=out, html=html, force=force, measures=measures)
     if as_json:
-        _print_record(jobs, tools=tools, measures=measures, html=html)
+        _print_record(jobs, tools=tools, settings=settings)
         return
     make_folder(out)
-    settings = Settings(out=out, html=html, force=force, measures=measures)
     results = tuple(_watched(jobs, run(jobs, tools=tools, settings=settings)))
     ctx.exit(_report(results))
 
 
-def _print_record(jobs: tuple[Job, ...], *, tools: Tools, measures: str | None, html: bool) -> None:
-    from pipeline.cli.summary import warnings
-
-    if len(jobs) != 1 or html:
+def _print_record(jobs: tuple[Job, ...], *, tools: Tools, settings: Settings) -> None:
+    if len(jobs) != 1 or settings.html:
         raise click.UsageError("--json prints one record: give it one FILE, and no --html")
-    done = make(jobs[0], tools=tools, measures=measures)
-    for line in warnings(done.transcript):
-        click.echo(line, err=True)
+    done = make(jobs[0], tools=tools, measures=settings.measures, out=settings.out)
+    _warn(done)
     click.echo(done.episode.to_json().encode(), nl=False)
 
 
@@ -75,14 +74,21 @@ def _watched(jobs: tuple[Job, ...], results: Iterable[Done | Failed]) -> Iterabl
     return track(results, "Drafting", total=len(jobs), console=Console(stderr=True), transient=True)
 
 
+def _warn(done: Done) -> None:
+    """Doubtful places of the input, and decisions that the new draft has no place for."""
+    from pipeline.cli.summary import warnings
+
+    for line in (*warnings(done.transcript), *not_carried_out(done.episode, file=done.transcript.file)):
+        click.echo(line, err=True)
+
+
 def _report(results: tuple[Done | Failed, ...]) -> int:
-    from pipeline.cli.summary import show, warnings
+    from pipeline.cli.summary import show
 
     done = tuple(result for result in results if isinstance(result, Done))
     failed = tuple(result for result in results if isinstance(result, Failed))
     for result in done:
-        for line in warnings(result.transcript):
-            click.echo(line, err=True)
+        _warn(result)
     if done:
         show(done)
     if len(results) > 1 and failed:

@@ -82,13 +82,30 @@ def plan(files: Iterable[str]) -> tuple[Job, ...]:
     return tuple(jobs.values())
 
 
-def make(job: Job, *, tools: Tools, measures: str | None) -> Done:
-    """Read and draft one transcript, writing nothing; raises StillroomError."""
+def make(job: Job, *, tools: Tools, measures: str | None, out: Path) -> Done:
+    """Read and draft one transcript, writing nothing; raises StillroomError.
+
+    What people decided about its record in the folder `out` is carried out on the new draft.
+    """
     if job.file == STANDARD_INPUT:
         transcript = tools.read_bytes(sys.stdin.buffer.read(), "standard input")
     else:
         transcript = tools.read(Path(job.file))
-    return Done(job, transcript, tools.draft(transcript, measures=measures))
+    episode = tools.draft(transcript, measures=measures)
+    return Done(job, transcript, _decided(episode, out / f"{job.name}.record.json"))
+
+
+def _decided(episode: Episode, record: Path) -> Episode:
+    """The episode with the decisions that stand in the file beside `record`, as it is where there is no such file."""
+    from pipeline.review.amendments import amendments_path, read_amendments
+
+    beside = amendments_path(record)
+    if not beside.exists():
+        return episode
+    from pipeline.foods.table import FoodTable
+    from pipeline.review.amending import amend
+
+    return amend(episode, read_amendments(beside), table=FoodTable.load())
 
 
 def save(done: Done, *, settings: Settings, inputs: Iterable[str]) -> Done:
@@ -115,7 +132,8 @@ def run(jobs: Iterable[Job], *, tools: Tools, settings: Settings) -> Iterable[Do
     inputs = tuple(job.file for job in queue)
     for job in queue:
         try:
-            yield save(make(job, tools=tools, measures=settings.measures), settings=settings, inputs=inputs)
+            done = make(job, tools=tools, measures=settings.measures, out=settings.out)
+            yield save(done, settings=settings, inputs=inputs)
         except StillroomError as fault:
             yield Failed(job, fault)
 

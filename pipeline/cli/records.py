@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -15,6 +15,7 @@ if TYPE_CHECKING:
     from pipeline.review.decisions import Decision, ReviewGiven
 
 SUFFIX = ".record.json"
+KITCHENS = ("us", "british", "metric", "australian")
 
 
 def amended(path: Path, *, decision: Decision | None = None, review: ReviewGiven | None = None) -> Episode:
@@ -45,6 +46,14 @@ def amended(path: Path, *, decision: Decision | None = None, review: ReviewGiven
     for card, text in cards:
         write_text(card, text, force=True)
     return after
+
+
+def not_carried_out(episode: Episode, *, file: str = "") -> Iterator[str]:
+    """One line for each decision that has no place in the episode, `file` in front of it."""
+    from pipeline.review.amending import unplaced
+
+    for decided in unplaced(episode):
+        yield f"{f'{file}: n' if file else 'N'}ot carried out: {decided.text}: {decided.unplaced}"
 
 
 def edited_cards(path: Path, episode: Episode) -> tuple[Path, ...]:

@@ -10,6 +10,7 @@ from pathlib import Path
 
 import click
 
+from pipeline.cli.records import KITCHENS
 from pipeline.cli.shelf_output import shelf_option
 from pipeline.errors import TranscriptError
 from pipeline.shelf.adding import Crew, Outcome, files_in, keep_all, tasks_again, tasks_of
@@ -27,7 +28,7 @@ scheduler_option = click.option(
 )
 measures_option = click.option(
     "--measures",
-    type=click.Choice(["us", "british", "metric"]),
+    type=click.Choice(KITCHENS),
     help="Whose cups, pints and spoons are meant, where the recording does not tell.",
 )
 

@@ -14,7 +14,7 @@ from pipeline.record import Decided
 from pipeline.review.answers import parse_amount, parse_servings
 
 Text: TypeAlias = Annotated[str, StringConstraints(strip_whitespace=True, min_length=1)]
-Measures: TypeAlias = Literal["us", "british", "metric"]
+Measures: TypeAlias = Literal["us", "british", "metric", "australian"]
 
 
 class _Strict(BaseModel):

@@ -33,7 +33,8 @@ class Kitchen:
         self.measures.append(measures)
         episode = Episode.model_validate_json(SAMPLE.read_bytes())
         source = episode.source.model_copy(update={"file": transcript.file})
-        return episode.model_copy(update={"source": source, "rules": transcript.lines[0].text})
+        fresh = {"source": source, "rules": transcript.lines[0].text, "decisions": ()}
+        return episode.model_copy(update=fresh)
 
 
 @pytest.fixture

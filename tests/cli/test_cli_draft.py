@@ -3,14 +3,18 @@
 import json
 import os
 from pathlib import Path
+from typing import get_args
 
 import pytest
 from click.testing import CliRunner
 
 from pipeline.cli import main
 from pipeline.cli.drafting import Tools
+from pipeline.cli.records import KITCHENS
+from pipeline.measure.registry import kitchens
 from pipeline.read.transcript import Problem
 from pipeline.record import Episode
+from pipeline.review.decisions import Measures
 
 SAMPLES = Path(__file__).parents[2] / "samples"
 
@@ -26,7 +30,7 @@ def test_a_transcript_becomes_a_record_and_a_card_in_the_folder_recipes(stillroo
     assert names(tmp_path / "recipes") == ["monday.md", "monday.record.json"]
     record = Episode.model_validate_json((tmp_path / "recipes" / "monday.record.json").read_bytes())
     assert record.source.file == "monday.srt"
-    assert (tmp_path / "recipes" / "monday.md").read_text(encoding="utf-8").startswith("# stuffed marrow")
+    assert (tmp_path / "recipes" / "monday.md").read_text(encoding="utf-8").startswith("# Stuffed marrow")
 
 
 def test_the_page_is_written_when_asked_for(stillroom, write, tmp_path):
@@ -70,11 +74,70 @@ def test_json_is_for_one_record_only(stillroom, write, extra):
     assert "--json prints one record" in result.stderr
 
 
-@pytest.mark.parametrize("measures", ["us", "british", "metric", None])
+@pytest.mark.parametrize("measures", [*KITCHENS, None])
 def test_measures_reach_the_library(stillroom, write, kitchen, measures):
     write("monday.srt")
     stillroom("draft", "monday.srt", *(["--measures", measures] if measures else []))
     assert kitchen.measures == [measures]
+
+
+def test_the_measures_one_may_choose_are_the_kitchens_there_are():
+    assert sorted(KITCHENS) == sorted(kitchens())
+    assert sorted(KITCHENS) == sorted(get_args(Measures))
+
+
+DECIDED = """
+[[decision]]
+kind = "servings"
+recipe = "plum-crumble"
+servings = "5"
+who = "N. Hale"
+when = 2026-05-03
+why = "asked the cook"
+
+[[decision]]
+kind = "drop"
+recipe = "plum-crumble"
+line = "leek"
+who = "N. Hale"
+when = 2026-05-03
+why = "misheard"
+"""
+
+
+@pytest.mark.parametrize("as_json", [False, True])
+def test_what_people_decided_is_carried_through_a_new_draft_and_what_has_no_place_told(
+    stillroom, write, tmp_path, as_json
+):
+    write("monday.srt")
+    write("recipes/monday.amendments.toml", DECIDED)
+    result = stillroom("draft", "monday.srt", *["--json"] * as_json)
+    assert result.exit_code == 0
+    assert "monday.srt: not carried out: left out leek: there is no line 'leek' in plum-crumble" in result.stderr
+    text = result.stdout if as_json else (tmp_path / "recipes" / "monday.record.json").read_text(encoding="utf-8")
+    crumble = Episode.model_validate_json(text).recipes[1]
+    assert crumble.servings is not None
+    assert crumble.servings.best == 5
+
+
+def test_a_record_that_was_amended_is_unchanged_by_a_new_draft(stillroom, write, tmp_path):
+    write("monday.srt")
+    stillroom("draft", "monday.srt", "--html")
+    who = ("--who", "N. Hale", "--why", "asked the cook", "--when", "2026-05-03")
+    record = "recipes/monday.record.json"
+    assert stillroom("amend", record, "--recipe", "plum-crumble", "--servings", "5", *who).exit_code == 0
+    again = stillroom("draft", "monday.srt", "--html")
+    assert again.exit_code == 0
+    assert again.stdout.count("unchanged") == 3
+
+
+def test_decisions_that_cannot_be_read_stop_the_draft_of_that_file(stillroom, write, tmp_path):
+    write("monday.srt")
+    write("recipes/monday.amendments.toml", "no toml")
+    result = stillroom("draft", "monday.srt")
+    assert result.exit_code == 2
+    assert result.stderr.startswith("stillroom: recipes/monday.amendments.toml: is no TOML")
+    assert not (tmp_path / "recipes" / "monday.record.json").exists()
 
 
 def test_the_same_content_is_left_untouched(stillroom, write, tmp_path):
