@@ -61,8 +61,8 @@ score: $(STAMP)
 	else echo 'not scored: $(REAL)/score_real.py is not here'; fi
 
 golden: $(STAMP)
-	UPDATE_GOLDEN=1 $(BIN)/pytest tests/publish
-	git diff --stat -- tests/publish/golden
+	@UPDATE_GOLDEN=1 $(BIN)/pytest tests/publish/test_cards_golden.py tests/test_samples.py
+	@git --no-pager diff --stat -- tests/publish/golden samples/expected
 
 bench: $(STAMP)
 	@$(BIN)/python bench/bench.py
