@@ -56,7 +56,7 @@ class MethodWriter:
         told: set[int] = set()
         steps: list[Step] = []
         starts = hearing.clauses.sentence_starts
-        ends = (*starts[1:], len(hearing.speech))
+        ends = (*starts[1:], len(hearing.speech)) if starts else ()
         for start, end in zip(starts, ends, strict=True):
             topic = outline.topics[start]
             if topic.dish != dish:

@@ -23,6 +23,7 @@ KINDS = frozenset({"name", "variant", "generic", "misheard"})
 _ID = re.compile(r"[a-z0-9]+(-[a-z0-9]+)*")
 _RUNNERS_UP = 12
 _HELD = 0.5
+_NOTHING: frozenset[str] = frozenset()
 
 
 @dataclass(frozen=True, slots=True)
@@ -84,14 +85,6 @@ class Matching:
         return cls(**{**settings, "ignorable": frozenset(words)})
 
 
-class _Node:
-    __slots__ = ("entry", "next")
-
-    def __init__(self) -> None:
-        self.next: dict[str, _Node] = {}
-        self.entry: FoodName | None = None
-
-
 class FoodNames:
     """All spoken names, compiled for look-up. Immutable after it is made; safe to share between threads."""
 
@@ -103,9 +96,10 @@ class FoodNames:
         for entry in self._entries:
             for form in self._plural_forms(entry.name):
                 self._forms.setdefault(form, entry)
-        self._root = _Node()
-        for form, entry in self._forms.items():
-            self._plant(form.split(), entry)
+        self._reach: dict[str, int] = {}
+        for form in self._forms:
+            first = form.partition(" ")[0]
+            self._reach[first] = max(self._reach.get(first, 0), form.count(" ") + 1)
 
     @classmethod
     def load(cls, folder: Path | None = None, *, own: Path | None = None) -> FoodNames:
@@ -133,15 +127,12 @@ class FoodNames:
         `words` are lower-case tokens of speech. The plural of a name's last word counts as the name. `needs` is not
         looked at: that is the caller's.
         """
-        node = self._root.next.get(words[at])
-        place = at
-        found: tuple[FoodName, int] | None = None
-        while node is not None:
-            place += 1
-            if node.entry is not None:
-                found = node.entry, place - at
-            node = node.next.get(words[place]) if place < len(words) else None
-        return found
+        reach = min(self._reach.get(words[at], 0), len(words) - at)
+        for length in range(reach, 0, -1):
+            entry = self._forms.get(" ".join(words[at : at + length]))
+            if entry is not None:
+                return entry, length
+        return None
 
     def lookup(self, text: str) -> FoodName | None:
         """The listed name that is `text`, in singular or plural, whatever its case and spacing; else None."""
@@ -210,12 +201,6 @@ class FoodNames:
             return
         for form in self._plurals.plurals(last):
             yield " ".join((*first, form))
-
-    def _plant(self, words: Sequence[str], entry: FoodName) -> None:
-        node = self._root
-        for word in words:
-            node = node.next.setdefault(word, _Node())
-        node.entry = entry
 
     def _by_words(self, words: list[str]) -> tuple[FoodName | None, float]:
         """The name made of `words`, without those that may be left out, in their order or another."""
@@ -306,7 +291,7 @@ def _entry(cells: list[str], file: str, line: int, faults: Faults) -> FoodName:
         faults.add(file, line, "kind", f"{kind!r}, expected one of {', '.join(sorted(KINDS))}")
     if needs != needs.lower():
         faults.add(file, line, "needs", f"{needs!r} is not in lower case")
-    return FoodName(name, food, kind, editor, frozenset(needs.split()))
+    return FoodName(name, food, kind, editor, frozenset(needs.split()) if needs else _NOTHING)
 
 
 @cache
