@@ -93,9 +93,13 @@ class FoodNames:
         self._plurals = plurals
         self._matching = matching
         self._forms: dict[str, FoodName] = {entry.name: entry for entry in self._entries}
+        endings: dict[str, tuple[str, ...]] = {}
         for entry in self._entries:
-            for form in self._plural_forms(entry.name):
-                self._forms.setdefault(form, entry)
+            first, space, last = entry.name.rpartition(" ")
+            if last not in endings:
+                endings[last] = self._more_forms(last)
+            for ending in endings[last]:
+                self._forms.setdefault(f"{first}{space}{ending}", entry)
         self._reach: dict[str, int] = {}
         for form in self._forms:
             first = form.partition(" ")[0]
@@ -195,12 +199,9 @@ class FoodNames:
         """The usual plural of a word; the word itself where it has none (rice, fish)."""
         return self._plurals.plural(word)
 
-    def _plural_forms(self, name: str) -> Iterator[str]:
-        *first, last = name.split()
-        if self._plurals.singular(last) != last:
-            return
-        for form in self._plurals.plurals(last):
-            yield " ".join((*first, form))
+    def _more_forms(self, word: str) -> tuple[str, ...]:
+        """The plurals of a word that is none itself."""
+        return self._plurals.plurals(word) if self._plurals.singular(word) == word else ()
 
     def _by_words(self, words: list[str]) -> tuple[FoodName | None, float]:
         """The name made of `words`, without those that may be left out, in their order or another."""
