@@ -11,7 +11,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from functools import cache
 from pathlib import Path
-from typing import Any
+from typing import Any, NamedTuple
 
 from pipeline.errors import RulesError
 from pipeline.foods.faults import Faults, rows
@@ -26,8 +26,7 @@ _HELD = 0.5
 _NOTHING: frozenset[str] = frozenset()
 
 
-@dataclass(frozen=True, slots=True)
-class FoodName:
+class FoodName(NamedTuple):
     """One spoken name. `food` is an id of the food table; `editor` what is printed for it, empty for the name itself;
     `needs` holds words of which one must stand near by for the reading to count, empty where none has to."""
 
