@@ -170,7 +170,7 @@ class LineComposer:
 
     def _same(self, line: LineDraft, food: FoodSpan, measured: bool) -> bool:
         if line.food == food.food:
-            return True
+            return bool(food.food) or food.name in line.names
         if measured and self._group(line.food) != self._group(food.food):
             return False
         if {self._class(line.food), self._class(food.food)} == {"spice", "vegetable"}:

@@ -18,7 +18,7 @@ from pipeline.hear.attach import AmountBinder
 from pipeline.hear.claims import ClaimReader
 from pipeline.hear.clauses import ClauseFinder
 from pipeline.hear.durations import DurationReader
-from pipeline.hear.foods import FoodFinder, fill_ellipsis
+from pipeline.hear.foods import FoodFinder, fill_ellipsis, fill_unknown
 from pipeline.hear.hearing import Hearing
 from pipeline.hear.heat import HeatReader
 from pipeline.hear.kitchen import KitchenJudge
@@ -119,6 +119,8 @@ def quantities(nlp: Language, name: str) -> Component:
     classes = load_classes()
     reader = QuantityReader(NumberReader(NumberWords.load()), classes)
     counted = {row["class"] for row in load_rows("counted_classes.csv", ("class",))}
+    units = {row["word"] for row in load_rows("units.csv", ("word", "unit", "kind"))}
+    not_foods = frozenset(classes["not-a-food"]) | units
     binder = AmountBinder(classes, frozenset(food.id for food in FoodTable.load() if food.class_ in counted))
 
     def component(doc: Doc) -> Doc:
@@ -126,6 +128,9 @@ def quantities(nlp: Language, name: str) -> Component:
         blocked = frozenset(place for food in state["foods"] for place in range(food.head, food.end))
         blocked |= _words(state["durations"]) | _words(state["heats"])
         _add(doc, "quantities", reader.find(state["speech"].words, blocked))
+        found = fill_unknown(state["speech"], state["foods"], state["quantities"], not_foods)
+        if len(found) > len(state["foods"]):
+            _add(doc, "foods", found)
         state["measured"] = binder.bind(state["speech"], state["foods"], state["quantities"])
         return doc
 

@@ -7,12 +7,14 @@ from dataclasses import dataclass, replace
 
 from pipeline.foods.names import FoodName, FoodNames
 from pipeline.hear.lexicon import Classes, Span, load_phrases, load_rows
+from pipeline.hear.quantities import Quantity
 from pipeline.hear.speech import Speech
 from pipeline.phrases import Match
 
 _CONTEXT = 6
 _LONGEST_MODIFIER = 5
 _PART_REACH = 7
+_UNKNOWN_REACH = 4
 
 
 @dataclass(frozen=True, slots=True)
@@ -200,3 +202,24 @@ def fill_ellipsis(
                 )
             )
     return tuple(sorted(filled, key=lambda food: food.start))
+
+
+def fill_unknown(
+    speech: Speech, foods: Sequence[FoodSpan], quantities: Sequence[Quantity], not_foods: frozenset[str]
+) -> tuple[FoodSpan, ...]:
+    """Adds what is measured by the spoon, the cup or the gram and is no food of the list: `two teaspoons of SOMETHING`.
+
+    Such a food has no id and goes to the questions.
+    """
+    named = {place for food in foods for place in range(food.start, food.end)}
+    found = list(foods)
+    for quantity in quantities:
+        place = quantity.end
+        if not quantity.of or quantity.kind != "measure" or quantity.low is None or place >= len(speech):
+            continue
+        near = set(range(place, place + _UNKNOWN_REACH))
+        if near & named or speech.words[place] in not_foods or not speech.words[place].isalpha():
+            continue
+        name = speech.words[place]
+        found.append(FoodSpan(place, place + 1, place, name, "", "unknown", "food.unknown"))
+    return tuple(sorted(found, key=lambda food: food.start))
