@@ -79,6 +79,8 @@ def _servings(servings: Servings | None) -> ServingsView:
     if servings is None:
         return ServingsView("", "unknown", "not said", "")
     figure = figures.span(figures.kitchen(servings.low), figures.kitchen(servings.high))
+    if servings.basis == "said" and not servings.evidence:
+        return ServingsView(figure, "decided", "decided by a person, not said in the recording", "")
     marks = {
         "said": "said in the recording",
         "inferred": "worked out, not said in so many words",

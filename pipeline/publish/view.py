@@ -20,7 +20,7 @@ class ServingsView:
     """`figure` is empty where nobody knows; `mark` says in words where the figure comes from."""
 
     figure: str
-    basis: Literal["said", "inferred", "assumed", "unknown"]
+    basis: Literal["said", "decided", "inferred", "assumed", "unknown"]
     mark: str
     at: str
 

@@ -10,7 +10,7 @@ from pipeline.hear.usage import _WHY_ORDER, SPOKEN
 from pipeline.publish import card_html, card_markdown, card_text
 from pipeline.publish.build import card_view
 from pipeline.publish.reasons import reason, reason_words
-from pipeline.record import Amount, Episode, Evidence, Question, Recipe, Review, Source
+from pipeline.record import Amount, Episode, Evidence, Question, Recipe, Review, Servings, Source
 from pipeline.review.dietitian import content_hash
 
 CARDS = [card_markdown, partial(card_text, width=100), card_html]
@@ -244,3 +244,11 @@ def test_every_reason_that_the_hearing_gives_has_words_for_a_reader():
     given = {*_WHY_ORDER, SPOKEN, "a name", "claim", "dish", "named and not used", "water to cook in"}
     assert given <= set(reason_words())
     assert reason("left out by N. Hale: misheard") == "left out by N. Hale: misheard"
+
+
+@pytest.mark.parametrize("card", CARDS, ids=["markdown", "text", "html"])
+def test_servings_that_a_person_gave_are_not_called_said(card, episode):
+    given = Servings(low=5, best=5, high=5, basis="said")
+    text = reading(card, with_dishes(episode, episode.recipes[1].model_copy(update={"servings": given})))
+    assert "decided by a person, not said in the recording" in text
+    assert "said in the recording" not in text.replace("not said in the recording", "")
