@@ -38,7 +38,7 @@ $(STAMP): requirements/build.txt requirements/runtime.txt requirements/dev.txt p
 	@touch $@
 
 demo: $(STAMP)
-	@$(BIN)/stillroom draft --html --force --out recipes $(sort $(wildcard samples/*.srt samples/*.vtt))
+	@$(BIN)/stillroom draft --html --force --out recipes $(sort $(wildcard samples/*.*))
 	@echo 'The cards are in recipes/: open an .html one in a browser.'
 
 lint: $(STAMP)

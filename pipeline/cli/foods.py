@@ -31,7 +31,7 @@ def foods() -> None:
     """
 
 
-@foods.command()
+@foods.command(short_help="List the foods that WORDS may mean.")
 @click.argument("words", nargs=-1, required=True)
 @_OWN
 def find(words: tuple[str, ...], own: Path | None) -> None:
@@ -55,7 +55,7 @@ def find(words: tuple[str, ...], own: Path | None) -> None:
         click.echo(f"{food.id:<{width}}  {food.name}{said}{'' if food.known else ' (figures not known)'}")
 
 
-@foods.command()
+@foods.command(short_help="Print the figures and weights of a food.")
 @click.argument("food_id", metavar="ID")
 @_OWN
 def show(food_id: str, own: Path | None) -> None:
@@ -78,7 +78,7 @@ def show(food_id: str, own: Path | None) -> None:
     click.echo("\n".join(_lines(food, household_measures(own=own).get(food.id, ()))))
 
 
-@foods.command(name="import")
+@foods.command(name="import", short_help="Take in a table of foods of your own.")
 @click.argument("path", type=click.Path(exists=True, file_okay=False, path_type=Path))
 @click.option(
     "--own",
@@ -106,7 +106,7 @@ def import_(path: Path, own: Path, label: str | None) -> None:
     )
 
 
-@foods.command()
+@foods.command(short_help="Check that the food table agrees with itself.")
 @_OWN
 @click.pass_context
 def check(ctx: click.Context, own: Path | None) -> None:
