@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import csv
-import io
 import json
 import math
 from collections.abc import Callable, Iterable, Sequence
@@ -77,6 +75,9 @@ def print_json(content: Any) -> None:
 
 def _print_csv(columns: Sequence[str], rows: Sequence[Sequence[Cell]], caution: str) -> None:
     """CSV with the caution in the last column of each row; a cell that a spreadsheet would run is made plain text."""
+    import csv
+    import io
+
     text = io.StringIO()
     writer = csv.writer(text, lineterminator="\n")
     writer.writerow([*columns, "caution"] if caution else columns)

@@ -6,10 +6,10 @@ import math
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from pipeline.shelf.entry import PER_SERVING
 from pipeline.shelf.finding import Hit, hits_of
 from pipeline.shelf.question import Question
 from pipeline.shelf.store import Store
+from pipeline.shelf.words import PER_SERVING
 
 _COMPARED = ("sodium_mg", "potassium_mg", "phosphorus_mg", "protein_g", "energy_kcal")
 _CANDIDATES = 200

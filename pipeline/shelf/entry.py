@@ -9,13 +9,14 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from pipeline.shelf.words import PER_100G, PER_RECIPE, PER_SERVING
+
 if TYPE_CHECKING:
     from collections.abc import Iterable
 
     from pipeline.read.transcript import Transcript
     from pipeline.record import Episode, Evidence, Load, Range, Recipe
 
-PER_RECIPE, PER_SERVING, PER_100G = range(3)
 _DATE = re.compile(r"(?<!\d)(\d{4})(?P<gap>[-_.]?)(0[1-9]|1[0-2])(?P=gap)(0[1-9]|[12]\d|3[01])(?!\d)")
 
 

@@ -5,9 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from pipeline.shelf.entry import PER_SERVING
 from pipeline.shelf.store import Store
-from pipeline.shelf.words import Bound, Foods, Nutrient, Span, match_of
+from pipeline.shelf.words import PER_SERVING, Bound, Foods, Nutrient, Span, match_of
 
 _TITLE, _FOODS, _METHOD, _SPOKEN = 10, 4, 2, 1
 _FEW = 4000

@@ -11,6 +11,7 @@ from pipeline.errors import StillroomError
 from pipeline.resources import models_path, read_rows
 from pipeline.shelf.store import Store
 
+PER_RECIPE, PER_SERVING, PER_100G = range(3)
 _BOUND = re.compile(r"(?P<name>[a-z][a-z _-]*?)\s*=\s*(?P<value>\d+(?:\.\d+)?)\s*(?P<unit>[a-z]*)", re.IGNORECASE)
 _NUMBER = r"\d+(?:\.\d+)?"
 _RANGE = re.compile(rf"(?P<low>{_NUMBER})?\s*(?P<dots>\.\.)?\s*(?P<high>{_NUMBER})?\s*(?P<unit>[a-z]+)", re.IGNORECASE)

@@ -108,3 +108,14 @@ def test_after_a_kill_the_same_command_finishes_the_work(stocked):
     killed(adding, stocked, 0.1)
     adding(stocked, lambda label: None)
     assert sound(stocked) == 2 * EPISODES
+
+
+def test_a_kill_while_the_store_is_made_leaves_one_that_can_be_filled(tmp_path):
+    random = Random(3)
+    path = tmp_path / "new.shelf"
+    for _ in range(6):
+        for suffix in ("", "-wal", "-shm"):
+            path.with_name(f"{path.name}{suffix}").unlink(missing_ok=True)
+        told = killed(adding, path, random.uniform(0, 0.12))
+        adding(path, lambda label: None)
+        assert sound(path) == EPISODES >= len(told)
