@@ -77,6 +77,7 @@ class LineComposer:
             row["word"]: frozenset(row["groups"].split()) for row in load_rows("group_words.csv", ("word", "groups"))
         }
         self._made_groups = frozenset(classes["made-group"])
+        self._states = frozenset(classes["state-word"])
         self._definite = frozenset(classes["definite"])
 
     def compose(self, hearing: Hearing, outline: Outline) -> Lines:
@@ -176,6 +177,8 @@ class LineComposer:
         if {self._class(line.food), self._class(food.food)} == {"spice", "vegetable"}:
             return False
         name, known = [_stem(word) for word in food.name.split()], [_stem(word) for word in line.name.split()]
+        if not measured:
+            name = [word for word in name if word not in self._states] or name
         if name[-1] == known[-1] and (set(name) <= set(known) or set(known) <= set(name)):
             return True
         if measured:
