@@ -11,6 +11,7 @@ from pipeline.compose.lines import LineComposer, LineDraft, Lines
 from pipeline.compose.method import MethodWriter
 from pipeline.foods.table import FoodTable
 from pipeline.hear.hearing import Hearing
+from pipeline.hear.heat import HeatSpan
 from pipeline.hear.lexicon import Classes, load_rows
 from pipeline.record import Claim, Duration, Evidence, FoodRef, Ingredient, Mention, Recipe, Servings, Temperature
 from pipeline.split.dishes import MAIN
@@ -27,13 +28,21 @@ class Composer:
     amounts: AmountResolver
     method: MethodWriter
     time_labels: dict[str, str]
+    baked: frozenset[str]
 
     @classmethod
     def load(cls, table: FoodTable, classes: Classes) -> Composer:
         """Read the verbs and frames of models/."""
         rows = load_rows("verbs.csv", ("form", "verb", "kind", "time_label"))
         labels = {row["form"]: row["time_label"] for row in rows if row["time_label"]}
-        return cls(table, LineComposer(table, classes), AmountResolver(), MethodWriter(classes), labels)
+        return cls(
+            table,
+            LineComposer(table, classes),
+            AmountResolver(),
+            MethodWriter(classes),
+            labels,
+            frozenset(classes["baked-dish"]),
+        )
 
     def recipes(self, hearing: Hearing, outline: Outline) -> tuple[Recipe, ...]:
         """One recipe a dish, in order of first mention."""
@@ -147,10 +156,16 @@ class Composer:
             found[food.name] = Mention(name=food.name, why=known.why if known else item.why, evidence=kept)
         return tuple(found.values())
 
+    def _heated(self, outline: Outline, heat: HeatSpan) -> int:
+        """The dish a temperature is of: an oven belongs to the one dish that is baked, whoever is spoken of."""
+        spoken_of = outline.local[heat.start]
+        baked = [at for at, dish in enumerate(outline.dishes) if self.baked & (dish.keywords | {dish.head})]
+        return baked[0] if heat.of == "oven" and len(baked) == 1 else spoken_of
+
     def _temperatures(self, hearing: Hearing, outline: Outline, dish: int) -> tuple[Temperature, ...]:
         found: dict[tuple[float, str, str], Temperature] = {}
         for heat in hearing.heats:
-            if outline.local[heat.start] != dish or _aside(hearing, heat.start):
+            if self._heated(outline, heat) != dish or _aside(hearing, heat.start):
                 continue
             key = (float(heat.value), heat.unit, heat.of)
             evidence = hearing.speech.evidence(heat.start, heat.end, heat.rule)

@@ -104,7 +104,7 @@ class HeatReader:
         unit = self._units.longest(words, figure.end) if figure.end < len(words) else None
         said = unit.payload["unit"] if unit else ""
         end = unit.end if unit else figure.end
-        if not said and end < len(words) and words[end] in self._other_units:
+        if not said and end < len(words) and (words[end] in self._other_units or words[end] == "of"):
             return None
         return self._span(place, end, figure.high, said, self._nearest(cues, place, end), home)
 
