@@ -24,7 +24,8 @@ ROUNDS = 5
 LENGTHS = (1, 10, 50)
 LOAD_FOODS = "from pipeline.foods.table import FoodTable\nfrom pipeline.foods.names import FoodNames\n"
 LOAD_FOODS += "FoodTable.load()\nFoodNames.load()"
-PEAK = "import resource, sys\nprint(resource.getrusage(resource.RUSAGE_SELF).ru_maxrss)"
+# Not ru_maxrss: a fresh process inherits the peak of the one that started it.
+PEAK = "print(next(row.split()[1] for row in open('/proc/self/status') if row.startswith('VmHWM')))"
 DRAFT_PEAK = (
     "import sys\nsys.path.insert(0, {folder!r})\nimport bench\nbench.draft_episode(bench.transcript({times}))\n"
 )
