@@ -18,7 +18,7 @@ help:
 	@echo 'make demo      turn the sample transcripts into recipe cards in recipes/'
 	@echo 'make test      style, types and tests: all that must be in order'
 	@echo 'make lint      style and types only'
-	@echo 'make golden    store the sample cards anew, after a change of layout that is meant'
+	@echo 'make golden    store the expected cards and sample results anew, after a change that is meant'
 	@echo 'make score     compare the program with answers written by hand'
 	@echo 'make bench     speed and memory as ratios'
 	@echo 'make bench-shelf  a back-catalogue of 100,000 recipes, filled and asked (ten minutes)'
