@@ -32,7 +32,8 @@ class _Stages:
 def _stages() -> _Stages:
     classes = load_classes()
     table = FoodTable.load()
-    return _Stages(table, spoken_names(), Outliner(classes), Composer.load(table, classes))
+    names = spoken_names()
+    return _Stages(table, names, Outliner(classes), Composer.load(table, names, classes))
 
 
 def draft(transcript: Transcript, *, measures: str | None = None) -> Episode:

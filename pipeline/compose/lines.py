@@ -98,6 +98,7 @@ class LineComposer:
         drafts = self._without_denied(hearing, lines)
         lines = self._settle([line for line in drafts if not self._passing(hearing, drafts, line)])
         left.extend(_never_used(drafts, lines))
+        self._name_fully(hearing, lines)
         self._alternatives(hearing, outline, lines)
         self._options(hearing, lines)
         lines.sort(key=lambda line: (line.dish, min(line.mentions)))
@@ -249,6 +250,30 @@ class LineComposer:
                     user.said[:0] = line.said
                     user.mentions[:0] = line.mentions
         return kept
+
+    def _name_fully(self, hearing: Hearing, lines: Sequence[LineDraft]) -> None:
+        """`then the broth, this is beef broth`: a one-word name takes the fuller one said beside it."""
+        for line in lines:
+            if len(line.name.split()) > 1:
+                continue
+            fuller = [
+                at
+                for mention in line.mentions
+                for at in (mention - 1, mention + 1)
+                if 0 <= at < len(hearing.foods) and self._is_fuller(hearing, line, mention, at)
+            ]
+            if fuller:
+                line.mentions.append(fuller[0])
+                line.mentions.sort()
+                line.names.append(hearing.foods[fuller[0]].name)
+                line.food = hearing.foods[fuller[0]].food
+
+    def _is_fuller(self, hearing: Hearing, line: LineDraft, mention: int, at: int) -> bool:
+        other, own = hearing.foods[at], hearing.foods[mention]
+        near = abs(other.head - own.head) <= _BESIDE
+        plain = hearing.usages[at].status == SPOKEN
+        words = other.name.split()
+        return near and plain and len(words) > 1 and _stem(words[-1]) == _stem(line.name)
 
     def _alternatives(self, hearing: Hearing, outline: Outline, lines: list[LineDraft]) -> None:
         for at, food in enumerate(hearing.foods):

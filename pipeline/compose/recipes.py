@@ -9,6 +9,8 @@ from dataclasses import dataclass
 from pipeline.compose.amounts import AmountResolver
 from pipeline.compose.lines import LineComposer, LineDraft, Lines
 from pipeline.compose.method import MethodWriter
+from pipeline.compose.unsalted import unsalted_kind
+from pipeline.foods.names import FoodNames
 from pipeline.foods.table import FoodTable
 from pipeline.hear.hearing import Hearing
 from pipeline.hear.heat import HeatSpan
@@ -24,6 +26,7 @@ class Composer:
     """The compiled parts of composing."""
 
     table: FoodTable
+    names: FoodNames
     lines: LineComposer
     amounts: AmountResolver
     method: MethodWriter
@@ -31,12 +34,13 @@ class Composer:
     baked: frozenset[str]
 
     @classmethod
-    def load(cls, table: FoodTable, classes: Classes) -> Composer:
+    def load(cls, table: FoodTable, names: FoodNames, classes: Classes) -> Composer:
         """Read the verbs and frames of models/."""
         rows = load_rows("verbs.csv", ("form", "verb", "kind", "time_label"))
         labels = {row["form"]: row["time_label"] for row in rows if row["time_label"]}
         return cls(
             table,
+            names,
             LineComposer(table, classes),
             AmountResolver(),
             MethodWriter(classes),
@@ -83,13 +87,15 @@ class Composer:
         seen: dict[str, int] = {}
         for line in sorted(mine, key=lambda item: min(item.mentions)):
             resolved = self.amounts.resolve(line.said, line.name)
-            slug = _slug(line.name)
+            unsalted = unsalted_kind(hearing, line, self.names)
+            name = unsalted.name if unsalted else line.name
+            slug = _slug(name)
             seen[slug] = seen.get(slug, 0) + 1
-            food = self.table.get(line.food)
+            food = self.table.get(unsalted.food if unsalted else line.food)
             ingredients.append(
                 Ingredient(
                     id=slug if seen[slug] == 1 else f"{slug}-{seen[slug]}",
-                    name=line.name,
+                    name=name,
                     component=(line.part or outline.dishes[dish].head) if components else None,
                     amount=resolved.amount,
                     or_=resolved.second,

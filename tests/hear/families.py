@@ -11,6 +11,7 @@ from functools import cache
 from pathlib import Path
 
 from pipeline.compose.recipes import Composer
+from pipeline.foods.names import spoken_names
 from pipeline.foods.table import FoodTable
 from pipeline.hear.ear import hear
 from pipeline.hear.hearing import Hearing
@@ -44,7 +45,7 @@ def heard(text: str) -> Hearing:
 @cache
 def composing() -> tuple[Outliner, Composer]:
     classes = load_classes()
-    return Outliner(classes), Composer.load(FoodTable.load(), classes)
+    return Outliner(classes), Composer.load(FoodTable.load(), spoken_names(), classes)
 
 
 def recipes(text: str) -> tuple[Recipe, ...]:
