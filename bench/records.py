@@ -32,7 +32,7 @@ from pipeline.record import Review as Reviewed
 from pipeline.resources import models_path, read_rows
 from pipeline.review.dietitian import content_hash
 from pipeline.shelf.entry import Entry, entry_of
-from pipeline.version import CAUTION, RULES
+from pipeline.version import CAUTION, rules_version
 
 DISHES_EACH = 3
 LINES_EACH = 60
@@ -86,7 +86,7 @@ def entry(seed: int) -> Entry:
     name = f"programme-{day}-{seed}.txt"
     sha256 = hashlib.sha256(content).hexdigest()
     source = Source(file=name, sha256=sha256, format="stamped", duration=lines[-1].end)
-    episode = Episode(source=source, rules=RULES, caution=CAUTION, recipes=recipes)
+    episode = Episode(source=source, rules=rules_version(), caution=CAUTION, recipes=recipes)
     if random.random() < 0.25:
         review = Reviewed(by="A. Diet", credential="dietitian", date=day, content=content_hash(episode))
         episode = episode.model_copy(update={"review": review})

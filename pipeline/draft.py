@@ -17,7 +17,7 @@ from pipeline.record import Episode, Ingredient, Recipe, Source
 from pipeline.review.findings import findings_of
 from pipeline.review.questions import questions_of
 from pipeline.split.outline import Outliner
-from pipeline.version import CAUTION, RULES
+from pipeline.version import CAUTION, rules_version
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,7 +52,7 @@ def draft(transcript: Transcript, *, measures: str | None = None) -> Episode:
     )
     return Episode(
         source=source,
-        rules=RULES,
+        rules=rules_version(),
         caution=CAUTION,
         recipes=tuple(_reckoned(recipe, stages, kitchen) for recipe in recipes),
     )

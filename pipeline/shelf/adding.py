@@ -5,7 +5,7 @@ from __future__ import annotations
 import hashlib
 import pickle
 from collections.abc import Iterable, Iterator
-from concurrent.futures import FIRST_COMPLETED, BrokenExecutor, Executor, Future, wait
+from concurrent.futures import FIRST_COMPLETED, BrokenExecutor, CancelledError, Executor, Future, wait
 from dataclasses import dataclass, field, replace
 from pathlib import Path
 
@@ -14,12 +14,16 @@ from pipeline.shelf.drafting import Failed, Task, Tools, inflate, is_record, pre
 from pipeline.shelf.entry import Entry
 from pipeline.shelf.keeping import Kept, put
 from pipeline.shelf.store import Store
-from pipeline.version import RULES
+from pipeline.version import rules_version
 
 _SUFFIXES = (".srt", ".vtt", ".ass", ".ssa", ".txt", ".md", ".json")
 _RECORD, _AMENDMENTS = ".record.json", ".amendments.toml"
 _AHEAD = 3
-_HELD = "SELECT rules, record, amendments, measures, transcript IS NOT NULL FROM episode WHERE sha256 = ?"
+_DECIDED = (
+    "amendments IS NULL"
+    " AND (json_extract(record, '$.review') IS NOT NULL OR json_array_length(record, '$.decisions') > 0)"
+)
+_HELD = f"SELECT rules, record, amendments, measures, transcript IS NOT NULL, {_DECIDED} FROM episode WHERE sha256 = ?"
 
 
 @dataclass(frozen=True, slots=True)
@@ -82,20 +86,22 @@ def tasks_of(
 def tasks_again(store: Store, *, every: bool) -> Iterator[Task]:
     """The episodes to draft again: those of other rules, or `every` one.
 
-    A record whose transcript is not in the store cannot be drafted; its rows are made anew from it.
+    A record whose transcript is not in the store cannot be drafted, and one that holds decisions or a review that came
+    without the file of decisions would lose them; the rows of such are made anew from the record as it is.
     """
     test = "" if every else "WHERE rules <> ?"
-    numbers = store.all(f"SELECT id FROM episode {test} ORDER BY id", () if every else (RULES,))
+    numbers = store.all(f"SELECT id FROM episode {test} ORDER BY id", () if every else (rules_version(),))
     for (number,) in numbers:
         rows = store.all(
-            "SELECT file, transcript, record, amendments, measures, date FROM episode WHERE id = ?", (number,)
+            f"SELECT file, transcript, record, amendments, measures, date, {_DECIDED} FROM episode WHERE id = ?",
+            (number,),
         )
-        for file, transcript, record, amendments, measures, date in rows:
+        for file, transcript, record, amendments, measures, date, decided in rows:
             yield Task(
                 label=str(file),
                 file=str(file),
                 content=inflate(transcript),
-                record=str(record).encode() if transcript is None else None,
+                record=str(record).encode() if transcript is None or decided else None,
                 amendments=amendments,
                 measures=measures,
                 date=date,
@@ -119,8 +125,9 @@ def keep_all(store: Store, tasks: Iterable[Task | Outcome], crew: Crew, *, anew:
                 yield from _keep_finished(store, under_way, tools=crew.tools, anew=anew)
         while under_way:
             yield from _keep_finished(store, under_way, tools=crew.tools, anew=anew)
-    except (BrokenExecutor, pickle.PicklingError) as fault:
-        raise StillroomError(f"a worker process ended before its time ({fault}); run the command again") from fault
+    except (BrokenExecutor, CancelledError, pickle.PicklingError) as fault:
+        why = f" ({fault})" if str(fault) else ""
+        raise StillroomError(f"the workers ended before their time{why}; run the command again") from fault
     finally:
         for future in under_way:
             future.cancel()
@@ -131,13 +138,23 @@ def _keep_finished(
 ) -> Iterator[Outcome]:
     """Wait for a result, and keep all that are there in one transaction."""
     finished = wait(under_way, return_when=FIRST_COMPLETED).done
-    results = [(under_way.pop(future), future.result()) for future in list(under_way) if future in finished]
+    results = [_result(future, under_way.pop(future)) for future in list(under_way) if future in finished]
     with store.transaction():
-        outcomes = [_kept(store, label, result, tools=tools, anew=anew) for label, result in results]
+        outcomes = [_kept(store, result, tools=tools, anew=anew) for result in results]
     yield from outcomes
 
 
-def _kept(store: Store, label: str, result: Entry | Failed, *, tools: Tools, anew: bool) -> Outcome:
+def _result(future: Future[Entry | Failed], label: str) -> tuple[str, Entry | Failed]:
+    """What a worker made of a file. A fault of the program itself is that file's failure, and the others go on."""
+    fault = future.exception()
+    if fault is None or isinstance(fault, BrokenExecutor | pickle.PicklingError):
+        return label, future.result()
+    kind = type(fault).__name__
+    return label, Failed(label, StillroomError(f"could not be drafted, by a fault of the program: {kind}: {fault}"))
+
+
+def _kept(store: Store, made: tuple[str, Entry | Failed], *, tools: Tools, anew: bool) -> Outcome:
+    label, result = made
     whole = result if isinstance(result, Failed) else _with_transcript(store, label, result, tools)
     return whole if isinstance(whole, Failed) else Done(label, put(store, whole, anew=anew))
 
@@ -156,8 +173,9 @@ def _unless_held(store: Store, task: Task) -> Task | Done:
     rows = store.all(_HELD, (hashlib.sha256(task.content or b"").hexdigest(),))
     if not rows:
         return task
-    rules, record, amendments, measures, whole = rows[0]
-    same = rules == RULES and task.amendments in {None, amendments} and task.measures in {None, measures}
+    rules, record, amendments, measures, whole, decided = rows[0]
+    same = rules == rules_version() and task.amendments in {None, amendments} and task.measures in {None, measures}
+    same = same or (bool(decided) and task.amendments is None)
     if same and whole:
         return Done(task.label, "unchanged")
     kept = replace(

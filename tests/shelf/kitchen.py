@@ -24,7 +24,7 @@ from pipeline.record import (
 from pipeline.review.dietitian import content_hash
 from pipeline.shelf.adding import Crew, keep_all
 from pipeline.shelf.drafting import Task, Tools
-from pipeline.version import CAUTION, RULES
+from pipeline.version import CAUTION, rules_version
 
 FOODS = {
     "salmon": ("salmon-raw", 300.0),
@@ -61,7 +61,7 @@ def draft(spoken, *, measures=None) -> Episode:
         raise TranscriptError("there is a fire in the kitchen", file=spoken.file)
     recipes = tuple(dish(line.text, line.start) for line in spoken.lines if " of " in line.text)
     source = Source(file=spoken.file, sha256=spoken.sha256, format=spoken.format, duration=spoken.duration)
-    return Episode(source=source, rules=RULES, caution=CAUTION, recipes=recipes)
+    return Episode(source=source, rules=rules_version(), caution=CAUTION, recipes=recipes)
 
 
 def draft_otherwise(spoken, *, measures=None) -> Episode:
@@ -127,7 +127,7 @@ def episode(*recipes: Recipe, file: str = "pilot.txt", reviewed: bool = False) -
     """A record without a transcript."""
     sha256 = hashlib.sha256(f"{file} {[recipe.title for recipe in recipes]}".encode()).hexdigest()
     source = Source(file=file, sha256=sha256, format="stamped", duration=3600.0)
-    bare = Episode(source=source, rules=RULES, caution=CAUTION, recipes=recipes)
+    bare = Episode(source=source, rules=rules_version(), caution=CAUTION, recipes=recipes)
     review = Review(by="A. Diet", credential="dietitian", date="2024-05-05", content=content_hash(bare))
     return bare.model_copy(update={"review": review if reviewed else None})
 

@@ -1,8 +1,12 @@
 """What comes into the store, what is passed over, and that nothing is lost on the way out and in again."""
 
+from concurrent.futures import Future
+
 import pytest
 
 from pipeline.errors import OutputError, StillroomError
+from pipeline.record import Review
+from pipeline.review.dietitian import content_hash
 from pipeline.shelf.adding import Crew, Done, files_in, keep_all, tasks_again, tasks_of
 from pipeline.shelf.drafting import Failed, Task, Tools
 from pipeline.shelf.executors import executor_of
@@ -99,6 +103,47 @@ def test_a_transcript_of_a_record_that_is_there_brings_its_speech_and_keeps_the_
         ("best stew", 1)
     ]
     assert run(store, file) == ["unchanged"]
+
+
+def draft_or_break(spoken, *, measures=None):
+    """A drafter with a fault of its own."""
+    if "stew" in spoken.lines[0].text:
+        raise KeyError("stew")
+    return draft(spoken)
+
+
+def test_a_fault_of_the_program_fails_one_file_and_the_others_go_on(store, folder):
+    crew = Crew(Inline(), 1, Tools(draft=draft_or_break))
+    outcomes = list(keep_all(store, tasks_of(store, files_in([folder])), crew))
+    assert [type(outcome) for outcome in outcomes].count(Done) == 2
+    (failed,) = [outcome for outcome in outcomes if isinstance(outcome, Failed)]
+    assert str(failed.fault) == "could not be drafted, by a fault of the program: KeyError: 'stew'"
+    assert failed.label.endswith("a.txt")
+
+
+def test_workers_that_are_gone_end_the_run_in_one_sentence(store):
+    class Gone(Inline):
+        def submit(self, work, /, *given, **named):
+            future = Future()
+            future.cancel()
+            future.set_running_or_notify_cancel()
+            return future
+
+    with pytest.raises(StillroomError, match="the workers ended before their time; run the command again"):
+        list(keep_all(store, [spoken_task("one.txt", "a of egg")], Crew(Gone(), 1, TOOLS)))
+
+
+def test_a_review_that_came_without_its_file_outlives_adding_and_rebuilding(store, tmp_path):
+    file = tmp_path / "one.txt"
+    file.write_bytes(transcript("lemon stew of salmon"))
+    run(store, file)
+    bare = draft(TOOLS.read(file.read_bytes(), "one.txt")).model_copy(update={"rules": "older"})
+    review = Review(by="A. Diet", credential="dietitian", date="2024-05-05", content=content_hash(bare))
+    add(store, record_task(bare.model_copy(update={"review": review})))
+    assert store.all("SELECT reviewed FROM recipe") == [(1,)]
+    assert run(store, file, tools=LATER) == ["unchanged"]
+    list(keep_all(store, tasks_again(store, every=True), Crew(Inline(), 1, LATER), anew=True))
+    assert store.all("SELECT reviewed, title FROM recipe") == [(1, "lemon stew")]
 
 
 AMENDMENTS = """
@@ -208,11 +253,11 @@ def test_worker_processes_draft_what_one_process_would(tmp_path, folder, place):
 
 
 def test_a_cluster_of_two_workers_drafts_what_one_process_would(tmp_path, folder, place):
-    distributed = pytest.importorskip("distributed")
+    distributed = pytest.importorskip("distributed", reason="the optional library distributed is not installed")
     with writing(place) as alone:
         run(alone, folder)
         expected = list(export_lines(alone))
-    local = {"n_workers": 2, "threads_per_worker": 1, "processes": False, "dashboard_address": None}
+    local = {"n_workers": 2, "threads_per_worker": 1, "processes": True, "dashboard_address": None}
     with (
         distributed.LocalCluster(**local) as cluster,
         writing(tmp_path / "many.shelf", make=True) as store,
