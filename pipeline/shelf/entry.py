@@ -17,6 +17,7 @@ if TYPE_CHECKING:
     from pipeline.read.transcript import Transcript
     from pipeline.record import Episode, Evidence, Load, Range, Recipe
 
+AUDIT = "audit."
 _DATE = re.compile(r"(?<!\d)(\d{4})(?P<gap>[-_.]?)(0[1-9]|1[0-2])(?P=gap)(0[1-9]|[12]\d|3[01])(?!\d)")
 
 
@@ -43,7 +44,8 @@ class LoadRow:
 
 @dataclass(frozen=True, slots=True)
 class FindingRow:
-    """A finding; `start` is when the words it is about were said, in seconds."""
+    """A finding of the record, or of the audit of its settings, whose `rule` then begins with AUDIT; `start` is when
+    the words it is about were said, in seconds."""
 
     rule: str
     level: str
@@ -119,7 +121,10 @@ def entry_of(
         transcript=None if content is None else zlib.compress(content, 6),
         amendments=amendments,
         measures=measures,
-        recipes=tuple(_recipe(recipe, transcript, reviewed=reviewed) for recipe in episode.recipes),
+        recipes=tuple(
+            _recipe(recipe, transcript, found, reviewed=reviewed)
+            for recipe, found in zip(episode.recipes, _audited(episode, transcript), strict=True)
+        ),
     )
 
 
@@ -129,7 +134,22 @@ def date_in(name: str) -> str | None:
     return f"{found[1]}-{found[3]}-{found[4]}" if found else None
 
 
-def _recipe(recipe: Recipe, transcript: Transcript | None, *, reviewed: bool) -> RecipeEntry:
+def _audited(episode: Episode, transcript: Transcript | None) -> list[tuple[FindingRow, ...]]:
+    """What the audit of the settings finds, for each recipe; of two with the same title it is the one being made."""
+    from pipeline.audit import audit
+
+    found: list[list[FindingRow]] = [[] for _ in episode.recipes]
+    for one in audit(episode, transcript).findings:
+        named = [place for place, recipe in enumerate(episode.recipes) if recipe.title == one.dish]
+        spans = [place for place in named if episode.recipes[place].start <= one.at <= episode.recipes[place].end]
+        row = FindingRow(f"{AUDIT}{one.rule}", one.level, one.text, _first(one.evidence))
+        found[(spans or named)[0]].append(row)
+    return [tuple(rows) for rows in found]
+
+
+def _recipe(
+    recipe: Recipe, transcript: Transcript | None, audited: tuple[FindingRow, ...], *, reviewed: bool
+) -> RecipeEntry:
     planned = [time.seconds for time in recipe.times if time.kind == "planned"]
     said = _lines(recipe, transcript) if transcript else _evidence(recipe)
     spoken = sorted({(moment, " ".join(words.split())) for moment, words in said})
@@ -148,7 +168,7 @@ def _recipe(recipe: Recipe, transcript: Transcript | None, *, reviewed: bool) ->
         uses=_uses(recipe),
         loads=tuple(_loads(recipe.load)) if recipe.load else (),
         heats=tuple(sorted({(heat.celsius, str(heat.of)) for heat in recipe.temperatures})),
-        findings=tuple(FindingRow(f.rule, f.level, f.text, _first(f.evidence)) for f in recipe.findings),
+        findings=(*(FindingRow(f.rule, f.level, f.text, _first(f.evidence)) for f in recipe.findings), *audited),
     )
 
 

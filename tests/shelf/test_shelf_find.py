@@ -4,11 +4,14 @@ import json
 
 import pytest
 
+from pipeline.audit.tables import default_tables
 from pipeline.errors import StoreError
 from pipeline.shelf.alike import alike
+from pipeline.shelf.drafting import Task, Tools
 from pipeline.shelf.finding import find, recipe_named, record_of
 from pipeline.shelf.question import Question
 from pipeline.shelf.reports import audits, flags, food_counts, trends
+from pipeline.shelf.store import writing
 from pipeline.shelf.words import (
     QuestionError,
     Span,
@@ -230,6 +233,24 @@ def test_an_audit_lists_the_findings_of_its_rule(shelf):
     assert list(flags(shelf, known["claims"])) == []
     shelf.run("UPDATE recipe_finding SET rule = 'claim.not-borne-out'")
     assert [flag.title for flag in flags(shelf, known["claims"])] == [CAKE]
+
+
+def test_a_dish_whose_inner_heat_was_not_said_is_listed_by_the_audit_of_it(tmp_path):
+    chicken = (
+        b"[00:01] today we cook chicken thighs\n[00:09] roast the two chicken thighs in the oven at 400 for an hour\n"
+    )
+    for name, content, count in (("a", chicken, 1), ("b", chicken + b"[00:20] cook them to 165 inside\n", 0)):
+        with writing(tmp_path / name, make=True) as store:
+            add(store, Task("x.txt", "x.txt", content=content), tools=Tools())
+            assert store.one("SELECT count(*) FROM recipe") == 1
+            (internal,) = [audit for audit in audits() if audit.name == "internal"]
+            assert len(list(flags(store, internal))) == count
+
+
+def test_every_audit_asks_for_a_rule_that_there_is():
+    settings = {f"audit.{rule}" for rule in default_tables().rules}
+    verdicts = {"claim.borne-out", "claim.not-borne-out"}
+    assert {audit.rules for audit in audits()} <= settings | verdicts | {"*"}
 
 
 def test_the_record_is_json_that_others_can_read(shelf):
