@@ -63,7 +63,7 @@ def find_(words: tuple[str, ...], path: Path, form: str | None, limit: int, per:
       stillroom shelf find dessert --without eggs --under phosphorus=150 --reviewed
       stillroom shelf find --with fish --heat 175..190C --time ..45min --sort potassium
     """
-    with reading(path) as store:
+    with reading(path) as store, store.snapshot():
         answer = find(store, _question(store, words, per, **asked), limit=limit)
     _print(answer, per, form)
 
@@ -81,7 +81,7 @@ def show_(recipe: str, path: Path, per: str, as_json: bool) -> None:
       stillroom shelf show 17
       stillroom shelf show monday.srt/lemon-sorbet --json
     """
-    with reading(path) as store:
+    with reading(path) as store, store.snapshot():
         number = recipe_named(store, recipe)
         record = json.loads(record_of(store, number))
         (hit,) = hits_of(store, [number], Question(per=per_number(per)))
@@ -106,7 +106,7 @@ def like_(recipe: str, path: Path, limit: int, form: str | None) -> None:
     """
     from pipeline.shelf.alike import alike
 
-    with reading(path) as store:
+    with reading(path) as store, store.snapshot():
         found = alike(store, recipe_named(store, recipe), limit=limit)
     rows = [
         (

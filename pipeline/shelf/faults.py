@@ -37,6 +37,11 @@ def is_refusal(fault: sqlite3.Error) -> bool:
     return _code(fault) in {sqlite3.SQLITE_CANTOPEN, sqlite3.SQLITE_READONLY}
 
 
+def is_damage(fault: StoreError) -> bool:
+    """Whether a StoreError that `telling` raised is about content that is not as it must be."""
+    return isinstance(fault.__cause__, sqlite3.Error) and _code(fault.__cause__) == sqlite3.SQLITE_CORRUPT
+
+
 def _words(fault: sqlite3.Error) -> str:
     code = _code(fault)
     if code in _WAYS:

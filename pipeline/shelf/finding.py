@@ -67,9 +67,10 @@ class Answer:
 
 def find(store: Store, question: Question, *, limit: int) -> Answer:
     """The first `limit` answers to the question, with the load per what it asks for. Raises StoreError."""
-    query = query_of(store, question, limit=limit + 1)
-    ids = [int(number) for (number,) in store.all(query.sql, query.values)]
-    return Answer(hits_of(store, ids[:limit], question), len(ids) > limit)
+    with store.snapshot():
+        query = query_of(store, question, limit=limit + 1)
+        ids = [int(number) for (number,) in store.all(query.sql, query.values)]
+        return Answer(hits_of(store, ids[:limit], question), len(ids) > limit)
 
 
 def hits_of(store: Store, ids: Sequence[int], question: Question) -> tuple[Hit, ...]:

@@ -69,6 +69,18 @@ class Store:
                 self._connection.rollback()
             raise
 
+    @contextmanager
+    def snapshot(self) -> Iterator[None]:
+        """All that is read inside the block is as it stands at one moment, whoever writes meanwhile."""
+        if self._connection.in_transaction:
+            yield
+            return
+        self.run("BEGIN")
+        try:
+            yield
+        finally:
+            self._connection.rollback()
+
     def copy_to(self, target: Path) -> None:
         """Copy the whole store, as it stands at one moment, over the file `target`. Raises StoreError."""
         with telling(target):

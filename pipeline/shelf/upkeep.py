@@ -12,7 +12,8 @@ from typing import TYPE_CHECKING, Any
 
 from pipeline.errors import OutputError, RecordError, StillroomError, StoreError
 from pipeline.shelf.drafting import Failed, Task, inflate, parse_record
-from pipeline.shelf.entry import Entry, RecipeEntry, entry_of
+from pipeline.shelf.entry import AUDIT, Entry, RecipeEntry, entry_of
+from pipeline.shelf.faults import is_damage
 from pipeline.shelf.keeping import recipe_columns, text_columns
 from pipeline.shelf.store import Store, is_store, reading
 
@@ -41,7 +42,9 @@ def check(store: Store, tools: Tools) -> Iterator[str | None]:
     """
     yield from _file_faults(store)
     for (number,) in store.all("SELECT id FROM episode ORDER BY id"):
-        yield from _episode_faults(store, number, tools)
+        with store.snapshot():
+            faults = list(_episode_faults(store, number, tools))
+        yield from faults
         yield None
 
 
@@ -71,7 +74,15 @@ def backup(path: Path, target: Path) -> None:
 
 
 def export_lines(store: Store) -> Iterator[str]:
-    """The episodes as lines of JSON, by name and content, with all that importing them anew needs."""
+    """The episodes as lines of JSON, by name and content, with all that importing them anew needs.
+
+    They are those that are there when the first line is taken.
+    """
+    with store.snapshot():
+        yield from _export_lines(store)
+
+
+def _export_lines(store: Store) -> Iterator[str]:
     for (number,) in store.all("SELECT id FROM episode ORDER BY file, sha256"):
         ((file, date, _, _, record, _, transcript, amendments, measures, _),) = store.all(_EPISODE, (number,))
         content = inflate(transcript)
@@ -119,13 +130,20 @@ def _file_faults(store: Store) -> Iterator[str]:
         yield f"{table}, row {row}: what it belongs to is not in {parent}"
     try:
         store.run("INSERT INTO recipe_words (recipe_words, rank) VALUES ('integrity-check', 1)")
-    except StoreError:
+    except StoreError as fault:
+        if not is_damage(fault):
+            raise
         yield "the index of words does not agree with the recipes"
 
 
 def _episode_faults(store: Store, number: int, tools: Tools) -> Iterator[str]:
-    """Where the record is not what was stored, or the rows are not those it becomes."""
-    ((file, date, _, _, record, digest, transcript, amendments, measures, sha256),) = store.all(_EPISODE, (number,))
+    """Where the record is not what was stored, or the rows are not those it becomes; nothing where it was removed."""
+    for row in store.all(_EPISODE, (number,)):
+        yield from _faults(store, number, row, tools)
+
+
+def _faults(store: Store, number: int, row: Any, tools: Tools) -> Iterator[str]:
+    file, date, _, _, record, digest, transcript, amendments, measures, sha256 = row
     if hashlib.sha256(record.encode()).digest() != digest:
         yield f"{file}: the record is not the one that was stored"
         return
@@ -158,7 +176,9 @@ def _row_faults(store: Store, number: int, entry: Entry) -> Iterator[str]:
 
 
 def _agrees(store: Store, row: Any, recipe: RecipeEntry) -> bool:
+    """Whether the rows are those of `recipe`. What the audit found rests on the rules too, and is not compared."""
     key = (row[-1],)
+    own = [tuple(asdict(found).values()) for found in recipe.findings if not found.rule.startswith(AUDIT)]
     texts = store.all("SELECT title, foods, method, spoken, moments FROM recipe_text WHERE recipe = ?", key)
     return (
         tuple(row[:-1]) == recipe_columns(recipe)
@@ -166,7 +186,7 @@ def _agrees(store: Store, row: Any, recipe: RecipeEntry) -> bool:
         and {food for (food,) in store.all(_USES, key)} == {use.key for use in recipe.uses}
         and set(store.all(_LOADS, key)) == {tuple(asdict(load).values()) for load in recipe.loads}
         and set(store.all(_HEATS, key)) == set(recipe.heats)
-        and store.all(_FINDINGS, key) == [tuple(asdict(found).values()) for found in recipe.findings]
+        and [found for found in store.all(_FINDINGS, key) if not found[0].startswith(AUDIT)] == own
     )
 
 

@@ -7,6 +7,7 @@ import shutil
 import signal
 import sqlite3
 import tempfile
+import time
 from pathlib import Path
 
 import pytest
@@ -16,7 +17,7 @@ from pipeline.shelf import store as stores
 from pipeline.shelf.finding import find
 from pipeline.shelf.question import Question
 from pipeline.shelf.store import MIGRATIONS, reading, writing
-from pipeline.shelf.upkeep import check
+from pipeline.shelf.upkeep import check, export_lines
 
 from .kitchen import TOOLS, add, dish, episode, record_task, spoken_task
 
@@ -128,6 +129,46 @@ def test_a_damaged_page_is_told(filled):
         find(store, Question(reviewed=True), limit=5)
     with writing(filled) as store, pytest.raises(StoreError, match="is damaged"):
         list(check(store, TOOLS))
+
+
+def test_what_is_read_in_one_snapshot_is_of_one_moment(filled):
+    with writing(filled) as store, reading(filled) as reader:
+        with reader.snapshot():
+            assert reader.one("SELECT count(*) FROM episode") == 1
+            add(store, spoken_task("two.txt", "plain cake of egg"))
+            assert len(find(reader, Question(), limit=5).hits) == 1
+        assert len(find(reader, Question(), limit=5).hits) == 2
+
+
+def asking(path: Path, seconds: float) -> None:
+    """Ask and export again and again; any fault ends this process with a status."""
+    end = time.monotonic() + seconds
+    while time.monotonic() < end:
+        with reading(path) as store:
+            find(store, Question(words=("salmon",)), limit=20)
+            list(export_lines(store))
+
+
+def test_three_readers_ask_while_one_writes_and_removes(filled):
+    fork = multiprocessing.get_context("fork")
+    readers = [fork.Process(target=asking, args=(filled, 1.0)) for _ in range(3)]
+    for reader in readers:
+        reader.start()
+    with writing(filled) as store:
+        while any(reader.is_alive() for reader in readers):
+            add(store, *(spoken_task(f"{number}.txt", f"stew {number} of salmon") for number in range(5)))
+            with store.transaction():
+                store.run("DELETE FROM episode WHERE file <> 'one.txt'")
+    assert [reader.exitcode for reader in readers] == [0, 0, 0]
+    assert sound(filled) == 1
+
+
+def test_check_of_a_locked_store_says_so_and_finds_no_fault(filled, monkeypatch):
+    monkeypatch.setattr(stores, "_WAIT_SECONDS", 0.05)
+    with writing(filled) as store, store.transaction():
+        store.run("UPDATE episode SET date = '2020-01-01'")
+        with writing(filled) as second, pytest.raises(StoreError, match="is in use by another program"):
+            list(check(second, TOOLS))
 
 
 def test_a_locked_store_can_be_read_and_refuses_a_second_writer_in_one_sentence(filled, monkeypatch):
