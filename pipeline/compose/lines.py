@@ -276,8 +276,11 @@ class LineComposer:
         return near and plain and len(words) > 1 and _stem(words[-1]) == _stem(line.name)
 
     def _alternatives(self, hearing: Hearing, outline: Outline, lines: list[LineDraft]) -> None:
+        warned = {
+            food.food for food, usage in zip(hearing.foods, hearing.usages, strict=True) if usage.why == "negated"
+        }
         for at, food in enumerate(hearing.foods):
-            if hearing.usages[at].status != ALTERNATIVE:
+            if hearing.usages[at].status != ALTERNATIVE or food.food in warned:
                 continue
             line = self._stood_in_for(hearing, lines, at)
             if line is not None and food.name not in line.alternatives and food.food != line.food:
