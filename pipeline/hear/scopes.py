@@ -124,7 +124,7 @@ class ScopeFinder:
             ends_sentence = reach == "sentence" and end - match.end <= 1 and end < length
             return match.end, bounds(end)[1] if ends_sentence else end
         if direction == "before":
-            return start, match.start
+            return max(start, match.start - _LONGEST_SENTENCE), match.start
         return start, end
 
     def _food(self, match: Match[Row], speech: Speech, clauses: Clauses, foods: Sequence[FoodSpan]) -> tuple[int, int]:
