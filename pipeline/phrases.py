@@ -78,24 +78,25 @@ class Phrases(Generic[Payload]):
     def scan(self, words: Sequence[str]) -> list[Match[Payload]]:
         """Longest matches from left to right, none overlapping another."""
         matches: list[Match[Payload]] = []
-        place = 0
-        while place < len(words):
-            match = self.longest(words, place)
-            if match is None:
-                place += 1
-            else:
+        done = 0
+        for place in self._openings(words):
+            if place >= done and (match := self.longest(words, place)):
                 matches.append(match)
-                place = match.end
+                done = match.end
         return matches
 
     def everywhere(self, words: Sequence[str]) -> list[Match[Payload]]:
         """The longest matches from every position, overlapping ones included, in order of their start."""
         matches: list[Match[Payload]] = []
-        for place in range(len(words)):
-            if words[place] in self._root.next or ANY in self._root.next:
-                found = self.at(words, place)
-                matches.extend(match for match in found if match.end == found[0].end)
+        for place in self._openings(words):
+            found = self.at(words, place)
+            matches.extend(match for match in found if match.end == found[0].end)
         return matches
+
+    def _openings(self, words: Sequence[str]) -> Iterable[int]:
+        """The places at which a phrase may begin: few, so that most words cost one look-up."""
+        first = self._root.next
+        return range(len(words)) if ANY in first else [place for place, word in enumerate(words) if word in first]
 
 
 def _forms(part: str, classes: Mapping[str, Sequence[str]]) -> list[str]:

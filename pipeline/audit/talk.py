@@ -58,6 +58,14 @@ class Talk:
             number += stop
         return tuple(numbers)
 
+    @cached_property
+    def _spoken(self) -> dict[int, Span]:
+        """The words of each line that has any."""
+        found: dict[int, Span] = {}
+        for word, line in enumerate(self.speech.line):
+            found[line] = Span(found[line].start if line in found else word, word + 1)
+        return found
+
     def place(self, evidence: Evidence) -> Span:
         """Where the words of `evidence` stand; all words of its lines where they are not found."""
         inside = self.between(evidence.start, evidence.end)
@@ -71,12 +79,14 @@ class Talk:
         """The words of the lines that run at any time from `start` to `end` seconds."""
         lines = self.speech.transcript.lines
         inside = [
-            word
-            for word, line in enumerate(self.speech.line)
+            span
+            for line, span in self._spoken.items()
             if lines[line].start < max(end, start + _INSTANT)
             and max(lines[line].end, lines[line].start + _INSTANT) > start
         ]
-        return Span(inside[0], inside[-1] + 1) if inside else Span(0, 0)
+        if not inside:
+            return Span(0, 0)
+        return Span(min(span.start for span in inside), max(span.end for span in inside))
 
     def near(self, span: Span, before: int, after: int) -> Span:
         """The words around `span`, not beyond a full stop where the speech has any."""
