@@ -21,7 +21,7 @@ help:
 	@echo 'make golden    store the expected cards and sample results anew, after a change that is meant'
 	@echo 'make score     compare the program with answers written by hand'
 	@echo 'make bench     speed and memory as ratios'
-	@echo 'make bench-shelf  a back-catalogue of 100,000 recipes, filled and asked (ten minutes)'
+	@echo 'make bench-shelf  a back-catalogue of 100,000 recipes, filled and asked (a quarter of an hour)'
 	@echo 'make clean     remove .venv and what the tools leave behind'
 
 install: $(STAMP)

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import hashlib
 from functools import cache
 
 from pipeline.resources import data_path, models_path
@@ -23,6 +22,8 @@ def rules_version() -> str:
     installed package. What Python, an editor or a file manager leaves there does not count. It reads all those files,
     once a process: only drafting, adding and rebuilding ask for it.
     """
+    import hashlib
+
     digest = hashlib.sha256()
     for top, folder in (("models", models_path()), ("data", data_path())):
         files = {path.relative_to(folder).as_posix(): path for path in folder.rglob("*") if path.is_file()}
