@@ -31,48 +31,71 @@ class _Node(Generic[Payload]):
 
     def __init__(self) -> None:
         self.next: dict[str, _Node[Payload]] = {}
-        self.payloads: list[Payload] = []
+        self.payloads: list[tuple[int, Payload]] = []
 
 
 class Phrases(Generic[Payload]):
-    """A compiled set of phrases. Look-ups take the words of a speech, lower case."""
+    """A compiled set of phrases. Look-ups take the words of a speech, lower case.
+
+    A class is one step of the tree, whatever the number of its words: two in a row would else make thousands.
+    """
 
     def __init__(
         self, entries: Iterable[tuple[str, Payload]], classes: Mapping[str, Sequence[str]] | None = None
     ) -> None:
         self._root: _Node[Payload] = _Node()
-        for phrase, payload in entries:
-            self._add(phrase.split(), payload, classes or {})
+        self._classes: dict[str, tuple[str, ...]] = {}
+        known: set[str] = set()
+        for number, (phrase, payload) in enumerate(entries):
+            for form in self._add(phrase.split(), number, payload) - known:
+                known.add(form)
+                for word in dict.fromkeys((classes or {})[form[1:-1]]):
+                    self._classes[word] = (*self._classes.get(word, ()), form)
+        first = self._root.next
+        self._any = (ANY, *self._classes.get(ANY, ()))
+        self._anything = any(form in first for form in self._any)
+        self._first = {*first, *(word for word, held in self._classes.items() if any(form in first for form in held))}
 
-    def _add(self, parts: list[str], payload: Payload, classes: Mapping[str, Sequence[str]]) -> None:
-        ends = [self._root]
+    def _add(self, parts: list[str], number: int, payload: Payload) -> set[str]:
+        """Add a phrase; the classes in it."""
+        ends, classes = [self._root], set()
         for part in parts:
             optional = len(part) > 1 and part.endswith("?")
-            forms = _forms(part[:-1] if optional else part, classes)
+            forms = (part[:-1] if optional else part).split("|")
+            classes |= {form for form in forms if form.startswith("<")}
             reached = [node.next.setdefault(form, _Node()) for node in ends for form in forms]
             ends = ends + reached if optional else reached
         for node in ends:
-            if payload not in node.payloads:
-                node.payloads.append(payload)
+            if all(payload != other for _, other in node.payloads):
+                node.payloads.append((number, payload))
+        return classes
 
     def at(self, words: Sequence[str], start: int) -> list[Match[Payload]]:
         """All matches that begin at `start`, longest first; matches of one length in the order they were added."""
-        found: list[Match[Payload]] = []
+        found: list[tuple[int, int, Payload]] = []
         nodes = [self._root]
         place = start
         while nodes:
-            found.extend([Match(start, place, payload) for node in nodes for payload in node.payloads])
+            found.extend([(-place, number, payload) for node in nodes for number, payload in node.payloads])
             if place >= len(words):
                 break
-            keys = (words[place], ANY)
+            word = words[place]
+            keys = (word, *self._any, *self._classes.get(word, ()))
             nodes = [step for node in nodes for key in keys if (step := node.next.get(key)) is not None]
             place += 1
-        found.sort(key=lambda match: -match.end)
-        return found
+        if len(found) < 2:
+            return [Match(start, -end, payload) for end, _, payload in found]
+        found.sort(key=lambda one: one[:2])
+        matches: list[Match[Payload]] = []
+        for end, _, payload in found:
+            match = Match(start, -end, payload)
+            if match not in matches:
+                matches.append(match)
+        return matches
 
     def longest(self, words: Sequence[str], start: int) -> Match[Payload] | None:
         """The longest match that begins at `start`, or None."""
-        found = self.at(words, start) if words[start] in self._root.next or ANY in self._root.next else None
+        found = self.at(words, start) if self._anything or words[start] in self._first else None
         return found[0] if found else None
 
     def scan(self, words: Sequence[str]) -> list[Match[Payload]]:
@@ -95,12 +118,6 @@ class Phrases(Generic[Payload]):
 
     def _openings(self, words: Sequence[str]) -> Iterable[int]:
         """The places at which a phrase may begin: few, so that most words cost one look-up."""
-        first = self._root.next
-        return range(len(words)) if ANY in first else [place for place, word in enumerate(words) if word in first]
-
-
-def _forms(part: str, classes: Mapping[str, Sequence[str]]) -> list[str]:
-    forms: list[str] = []
-    for form in part.split("|"):
-        forms.extend(classes[form[1:-1]] if form.startswith("<") else [form])
-    return forms
+        if self._anything:
+            return range(len(words))
+        return [place for place, word in enumerate(words) if word in self._first]

@@ -1,0 +1,30 @@
+"""The tree that phrases are compiled into says the same as the phrases written out."""
+
+from hypothesis import given
+from hypothesis import strategies as st
+
+from pipeline.phrases import Phrases
+
+WORDS = st.sampled_from(["apple", "pear", "cup", "of", "and"])
+PARTS = st.sampled_from(["<fruit>", "<fruit>?", "cup", "of?", "cup|<thing>", "<thing>", "*", "<all>"])
+WIDE = {"fruit": ("apple", "pear"), "thing": ("pear", "cup"), "all": ("*", "of")}
+
+
+def spelled(part):
+    """A part with its classes written out."""
+    optional = "?" if part.endswith("?") else ""
+    forms = part.removesuffix("?").split("|")
+    return "|".join(word for form in forms for word in WIDE.get(form.strip("<>"), (form,))) + optional
+
+
+@given(st.lists(st.lists(PARTS, min_size=1, max_size=4), min_size=1, max_size=5), st.lists(WORDS, max_size=8))
+def test_a_class_means_its_words_written_out(phrases, words):
+    short = Phrases([(" ".join(parts), n) for n, parts in enumerate(phrases)], WIDE)
+    long = Phrases([(" ".join(map(spelled, parts)), n) for n, parts in enumerate(phrases)])
+    assert short.everywhere(words) == long.everywhere(words)
+    assert short.scan(words) == long.scan(words)
+
+
+def test_matches_of_one_length_come_in_the_order_they_were_added():
+    phrases = Phrases([("<fruit> cup", 1), ("* cup", 2), ("pear cup", 3), ("<fruit> *", 4)], WIDE)
+    assert [match.payload for match in phrases.at(["pear", "cup"], 0)] == [1, 2, 3, 4]
