@@ -7,6 +7,7 @@ The stages, in the order the data flows. A stage imports only what stands above 
     phrases    word sequences in a small notation        -> matches in running words
     files      text, path                               -> a file written whole
     record     the contract between stages              -> Episode and its parts
+    written    amounts, times                           -> words of a written recipe
     read       bytes of a transcript                    -> Transcript
     foods      spoken name                              -> row of the food table
     hear       Transcript                               -> mentions

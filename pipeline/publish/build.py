@@ -6,6 +6,7 @@ from collections.abc import Iterable, Sequence
 from itertools import groupby
 from pathlib import PurePath
 
+from pipeline import written
 from pipeline.errors import clock
 from pipeline.publish import figures
 from pipeline.publish.loads import load_view
@@ -56,7 +57,7 @@ def card_view(episode: Episode) -> CardView:
 
 
 def _dish(recipe: Recipe, decisions: Sequence[Decided]) -> DishView:
-    span = figures.span(clock(recipe.start), clock(recipe.end))
+    span = written.span(clock(recipe.start), clock(recipe.end))
     return DishView(
         id=recipe.id,
         title=_capital(recipe.title),
@@ -78,7 +79,7 @@ def _dish(recipe: Recipe, decisions: Sequence[Decided]) -> DishView:
 def _servings(servings: Servings | None) -> ServingsView:
     if servings is None:
         return ServingsView("", "unknown", "not said", "")
-    figure = figures.span(figures.kitchen(servings.low), figures.kitchen(servings.high))
+    figure = written.span(written.kitchen(servings.low), written.kitchen(servings.high))
     if servings.basis == "said" and not servings.evidence:
         return ServingsView(figure, "decided", "decided by a person, not said in the recording", "")
     marks = {
@@ -120,9 +121,9 @@ def _ingredient(line: Ingredient) -> IngredientView:
 def _amounts(line: Ingredient) -> tuple[str, str]:
     """Both spoken forms of the amount; a bare count stands first, as in `1 (400 grams) swede`."""
     if line.or_ is None:
-        return figures.amount(line.amount), ""
+        return written.amount(line.amount), ""
     forms = (line.or_, line.amount) if line.or_.unit == "each" else (line.amount, line.or_)
-    return figures.amount(forms[0]), figures.amount(forms[1])
+    return written.amount(forms[0]), written.amount(forms[1])
 
 
 def _weight(line: Ingredient) -> str:
@@ -161,7 +162,7 @@ def _temperature(said: Temperature) -> SettingView:
 
 def _duration(said: Duration) -> SettingView:
     mark = "already gone by when it was said" if said.kind == "elapsed" else ""
-    return SettingView(said.for_, figures.duration(said), "", mark, _at(said.evidence))
+    return SettingView(said.for_, written.duration(said), "", mark, _at(said.evidence))
 
 
 def _claim(claim: Claim) -> RemarkView:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Collection, Iterator, Mapping
 
+from pipeline import written
 from pipeline.publish import figures
 from pipeline.publish.renal import renal_rows
 from pipeline.publish.view import LoadRow, LoadTable, LoadView
@@ -92,4 +93,4 @@ def _renal(load: Load) -> Iterator[LoadTable]:
 
 
 def _span(value: Range) -> str:
-    return figures.span(figures.lower(value.low), figures.upper(value.high))
+    return written.span(figures.lower(value.low), figures.upper(value.high))
