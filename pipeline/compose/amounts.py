@@ -194,6 +194,14 @@ def counted_in() -> Mapping[str, str]:
     return {row["word"]: row["unit"] for _, row in rows}
 
 
+def amount_of(said: Said, name: str) -> Amount:
+    """One statement as an amount of the record."""
+    quantity = said.quantity
+    if quantity.low is None or quantity.high is None:
+        return Amount(basis="vague", words=quantity.words)
+    return _amount(quantity.low, quantity.high, unit_of(quantity, name), quantity.words)
+
+
 def _amount(low: Fraction, high: Fraction, unit: str, words: str) -> Amount:
     return Amount(
         low=_number(low), best=_number((low + high) / 2), high=_number(high), unit=unit, basis="said", words=words

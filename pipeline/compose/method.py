@@ -2,51 +2,77 @@
 
 from __future__ import annotations
 
-from bisect import bisect_left
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
-from fractions import Fraction
+from itertools import groupby
 
+from pipeline.compose.instructions import (
+    ADD,
+    DO,
+    LIST,
+    SETTING,
+    UNTIL,
+    WHEN,
+    Instruction,
+    InstructionCutter,
+    aside,
+    between,
+    within,
+)
 from pipeline.compose.lines import LineDraft
-from pipeline.hear.durations import TimeSpan
-from pipeline.hear.foods import FoodSpan
+from pipeline.compose.wording import Wording
 from pipeline.hear.hearing import Hearing
-from pipeline.hear.heat import HeatSpan
-from pipeline.hear.lexicon import Classes, Row, load_phrases, load_rows
-from pipeline.hear.quantities import Quantity
+from pipeline.hear.lexicon import Classes, load_phrases
 from pipeline.hear.usage import ALTERNATIVE, ASIDE
 from pipeline.record import Step
-from pipeline.split.dishes import MAIN
 from pipeline.split.outline import Outline
 
-_UNTIL_WORDS = 9
-_PRONOUN_REACH = 45
-_LONGEST_NAME = 8
-_NOT_DONE = frozenset({"elsewhere", "habit", "interrupted", "hypothetical", "negated", "comparison"})
-_ACTIONS = frozenset({"add", "cut", "combine", "cook", "wash", "discard", "rest", "shape"})
-_BARE = frozenset({"cook", "rest", "combine", "shape", "wash", "discard"})
-_SUPPORT = frozenset({"move", "serve", "use"})
-_MOVES = frozenset({"move", "serve", "make", "taste", "use"})
 
+class _Text:
+    """The text of one step in the making."""
 
-@dataclass(frozen=True, slots=True)
-class _Action:
-    place: int
-    verb: str
-    kind: str
+    def __init__(self) -> None:
+        self._written = ""
+        self._lead = ""
+        self.names_foods = False
+
+    def order(self, words: str, *, names_foods: bool) -> None:
+        """Begin a sentence with an order."""
+        words = self._lead + words
+        words = words[:1].upper() + words[1:]
+        self._written = f"{self._written}. {words}" if self._written else words
+        self._lead = ""
+        self.names_foods = names_foods
+
+    def go_on_listing(self, words: str) -> None:
+        """Foods after those the last order named."""
+        self._written += f", {words}" if " and " in words else f" and {words}"
+
+    def go_on(self, words: str) -> None:
+        """Words that need an order before them."""
+        self._written += f" {words}" if self._written else ""
+
+    def condition(self, words: str, *, leads: bool) -> None:
+        """`until it is soft`; `when it is cool`, which may also come before an order."""
+        if leads and not self._written:
+            self._lead = f"{words}, "
+        else:
+            self.go_on(words)
+
+    def whole(self) -> str:
+        """The sentences with their full stops."""
+        return f"{self._written}." if self._written else ""
 
 
 class MethodWriter:
-    """Compiled verbs and frames of cooking."""
+    """Writes steps from sentences that give orders; talk is left out."""
 
     def __init__(self, classes: Classes) -> None:
-        rows = load_rows("verbs.csv", ("form", "verb", "kind", "time_label"))
-        self._verbs: Mapping[str, Row] = {row["form"]: row for row in rows}
-        self._frames = load_phrases("usage_frames.csv", ("id", "kind", "pattern"), classes)
+        self._cutter = InstructionCutter(classes)
+        self._wording = Wording(classes)
+        self._moved = frozenset(classes["moved-thing"])
+        self._taking = frozenset(classes["taking-verb"])
+        self._reading = frozenset(classes["reading-verb"])
         self._chat = load_phrases("chat_cues.csv", ("id", "pattern"), classes)
-        self._pronouns = frozenset(classes["object-pronoun"])
-        self._until = frozenset({"until", "till", "til"})
-        self._not_verb_after = frozenset(classes["not-verb-after"])
 
     def write(
         self, hearing: Hearing, outline: Outline, lines: Sequence[LineDraft], dish: int, components: Sequence[str]
@@ -59,7 +85,7 @@ class MethodWriter:
         ends = (*starts[1:], len(hearing.speech)) if starts else ()
         for start, end in zip(starts, ends, strict=True):
             topic = outline.topics[start]
-            if topic.dish != dish:
+            if topic.dish != dish or self._is_talk(hearing, start, end):
                 continue
             text = self._sentence(hearing, named, start, end, told)
             if text:
@@ -77,143 +103,92 @@ class MethodWriter:
                 )
         return tuple(steps)
 
-    def _sentence(self, hearing: Hearing, named: Mapping[int, LineDraft], start: int, end: int, told: set[int]) -> str:
-        if self._is_talk(hearing, start, end):
-            return ""
-        actions = self._actions(hearing, start, end)
-        foods = [at for at in _between(hearing.foods, start, end) if self._wanted(hearing, at)]
-        strong = [action for action in actions if action.kind in _ACTIONS]
-        if not strong and not (foods and any(action.kind in _SUPPORT for action in actions)):
-            return ""
-        tail = self._tail(hearing, start, end)
-        pieces: list[str] = []
-        chosen = strong or actions
-        for number, action in enumerate(chosen):
-            until = chosen[number + 1].place if number + 1 < len(chosen) else end
-            since = start if number == 0 else action.place
-            objects = [at for at in foods if since <= hearing.foods[at].head < until and at in named]
-            objects = objects or self._meant_by_pronoun(hearing, named, action)
-            if objects or (action.kind in _BARE and (tail or pieces)):
-                pieces.append(self._piece(hearing, named, action, objects, told))
-        if not pieces:
-            return ""
-        text = ", then ".join(dict.fromkeys(pieces)) + tail
-        return text[:1].upper() + text[1:] + "."
-
-    def _meant_by_pronoun(self, hearing: Hearing, named: Mapping[int, LineDraft], action: _Action) -> list[int]:
-        """`chop them up`: the food spoken of last."""
-        following = hearing.speech.words[action.place + 1 : action.place + 4]
-        if not self._pronouns.intersection(following):
-            return []
-        near = _between(hearing.foods, action.place - _PRONOUN_REACH, action.place)
-        before = [at for at in near if at in named and hearing.foods[at].end < action.place]
-        return [max(before)] if before else []
-
-    def _wanted(self, hearing: Hearing, at: int) -> bool:
-        return hearing.usages[at].status not in {ASIDE, ALTERNATIVE} and hearing.usages[at].why != "claim"
-
     def _is_talk(self, hearing: Hearing, start: int, end: int) -> bool:
         over = [scope for scope in hearing.over[start] if scope.start <= start and end <= scope.end]
         if any(scope.kind in {"elsewhere", "interrupted"} for scope in over):
             return True
         return any(self._chat.longest(hearing.speech.words, place) for place in range(start, end))
 
-    def _actions(self, hearing: Hearing, start: int, end: int) -> list[_Action]:
-        words = hearing.speech.words
-        here = _between(hearing.foods, start - _LONGEST_NAME, end)
-        named = {place for at in here for place in range(hearing.foods[at].head, hearing.foods[at].end)}
-        actions: list[_Action] = []
-        for place in range(start, end):
-            row = self._verbs.get(words[place])
-            if row is None or place in named or row["kind"] not in _ACTIONS | _MOVES:
+    def _sentence(self, hearing: Hearing, named: Mapping[int, LineDraft], start: int, end: int, told: set[int]) -> str:
+        pieces = [piece for piece in self._cutter.cut(hearing, start, end) if self._kept(hearing, named, piece)]
+        pieces = _without_bare(pieces)
+        if not any(self._gives_order(hearing, named, piece) for piece in pieces):
+            return ""
+        text = _Text()
+        for kind, group in groupby(pieces, key=lambda piece: piece.kind):
+            if kind in {ADD, LIST}:
+                foods = [at for piece in group for at in self._foods(hearing, named, piece)]
+                foods = [at for at in foods if kind == ADD or id(named[at]) not in told]
+                self._list(hearing, named, foods, told, text)
                 continue
-            if _aside(hearing, place) or not self._is_done(hearing, start, place, row):
-                continue
-            actions.append(_Action(place, row["verb"], row["kind"]))
-        if not actions:
-            actions = [
-                _Action(frame.start, "add", "add")
-                for frame in (self._frames.longest(words, place) for place in range(start, end))
-                if frame is not None and frame.payload["kind"] == "add" and frame.end <= end
-            ][:1]
-        return actions
+            for piece in group:
+                if kind == DO:
+                    foods = self._foods(hearing, named, piece)
+                    text.order(self._order(hearing, named, piece, foods, told), names_foods=bool(foods))
+                elif kind == SETTING:
+                    text.go_on(f"for {self._wording.times(hearing, piece.start, piece.end)}")
+                else:
+                    text.condition(
+                        self._wording.write(hearing, {}, piece.start, piece.end, (), set()), leads=kind == WHEN
+                    )
+        return text.whole()
 
-    def _is_done(self, hearing: Hearing, start: int, place: int, row: Row) -> bool:
-        """Whether the word can be a verb of doing: none after an article, `a nice brown`, nor after `it` or `which`."""
-        if place == start or hearing.clauses.clause(place)[0] == place or hearing.speech.comma_after[place - 1]:
-            return True
-        return hearing.speech.words[place - 1] not in self._not_verb_after or row["form"].endswith("ing")
+    def _list(
+        self, hearing: Hearing, named: Mapping[int, LineDraft], foods: Sequence[int], told: set[int], text: _Text
+    ) -> None:
+        """Foods named without a verb go on the list before them, or are added."""
+        if foods:
+            listed = self._wording.listed(hearing, named, foods, told)
+            text.go_on_listing(listed) if text.names_foods else text.order(f"add {listed}", names_foods=True)
 
-    def _piece(
-        self, hearing: Hearing, named: Mapping[int, LineDraft], action: _Action, objects: Sequence[int], told: set[int]
+    def _order(
+        self, hearing: Hearing, named: Mapping[int, LineDraft], piece: Instruction, foods: list[int], told: set[int]
     ) -> str:
-        names: list[str] = []
-        for at in objects:
-            line = named.get(at)
-            name = line.name if line else hearing.foods[at].name
-            words = f"the {name}"
-            if line is not None and id(line) not in told:
-                told.add(id(line))
-                said = [item for item in line.said if item.measured.food == at and not item.quantity.article]
-                if said:
-                    words = f"{amount_words(said[-1].quantity)} {name}"
-            if words not in names:
-                names.append(words)
-        if not names:
-            return action.verb
-        listed = names[0] if len(names) == 1 else ", ".join(names[:-1]) + " and " + names[-1]
-        return f"{action.verb} {listed}"
+        verb = piece.actions[0].verb
+        if verb in self._reading and bool(within(hearing.heats, piece.start, piece.end)):
+            return f"check for {self._wording.write(hearing, named, piece.start + 1, piece.end, (), told)}"
+        if verb in self._taking and foods:
+            return f"take {self._wording.listed(hearing, named, foods, told)}"
+        return self._wording.write(hearing, named, piece.start, piece.end, piece.actions, told)
 
-    def _tail(self, hearing: Hearing, start: int, end: int) -> str:
-        tail = ""
-        words = hearing.speech.words
-        for heat in hearing.heats[_first(hearing.heats, start) : _first(hearing.heats, end)]:
-            tail += f" at {hearing.speech.text(heat.start, heat.end)}"
-        for time in hearing.times[_first(hearing.times, start) : _first(hearing.times, end)]:
-            if time.kind == "planned":
-                tail += f" for {hearing.speech.text(time.start, time.end)}"
-        for place in range(start, end):
-            if words[place] in self._until and place + 1 < end:
-                stop = min(end, hearing.clauses.clause(place + 1)[1], place + _UNTIL_WORDS)
-                tail += f" until {hearing.speech.text(place + 1, stop)}"
-                break
-        return tail
+    def _gives_order(self, hearing: Hearing, named: Mapping[int, LineDraft], piece: Instruction) -> bool:
+        """A verb of doing, a food that goes in, or one with an amount of its own."""
+        foods = self._foods(hearing, named, piece)
+        if piece.kind == LIST:
+            said = [item for at in foods for item in named[at].said if item.measured.food == at]
+            return any(not item.quantity.article for item in said)
+        return piece.kind == DO or (piece.kind == ADD and bool(foods))
 
+    def _kept(self, hearing: Hearing, named: Mapping[int, LineDraft], piece: Instruction) -> bool:
+        """Of orders, those for cooking, and those for moving or taking that name a food of the dish or the oven."""
+        if piece.kind != DO:
+            return True
+        spoken = between(hearing.foods, piece.start, piece.end)
+        foods = self._foods(hearing, named, piece)
+        if spoken and not foods and all(hearing.usages[at].status in {ASIDE, ALTERNATIVE} for at in spoken):
+            return False
+        oven = bool(within(hearing.heats, piece.start, piece.end))
+        if any(action.cooks for action in piece.actions):
+            return True
+        moved = self._moved.intersection(hearing.speech.words[piece.start + 1 : piece.end])
+        return oven or bool(foods) or (piece.actions[0].kind == "move" and bool(moved))
 
-def _between(foods: Sequence[FoodSpan], start: int, end: int) -> range:
-    """Indices of the foods whose own words begin from word `start` on and before word `end`."""
-    first = bisect_left(foods, start, key=lambda food: food.head)
-    return range(first, bisect_left(foods, end, key=lambda food: food.head))
-
-
-def _first(spans: Sequence[TimeSpan | HeatSpan], word: int) -> int:
-    return bisect_left(spans, word, key=lambda span: span.start)
+    def _foods(self, hearing: Hearing, named: Mapping[int, LineDraft], piece: Instruction) -> list[int]:
+        return [
+            at
+            for at in between(hearing.foods, piece.start, piece.end)
+            if at in named
+            and hearing.usages[at].status not in {ASIDE, ALTERNATIVE}
+            and hearing.usages[at].why != "claim"
+            and not aside(hearing, hearing.foods[at].head)
+        ]
 
 
-def amount_words(quantity: Quantity) -> str:
-    """An amount as an editor writes it before a food: `½`, `2 tablespoons of`, `a splash of`."""
-    if quantity.low is None or quantity.high is None:
-        return f"{quantity.words} of"
-    figure = (
-        _figure(quantity.low)
-        if quantity.low == quantity.high
-        else f"{_figure(quantity.low)} to {_figure(quantity.high)}"
-    )
-    if quantity.unit is None or quantity.unit == "each":
-        return figure
-    unit = quantity.unit.replace("_", " ")
-    several = quantity.high > 1
-    return f"{figure} {unit}{'es' if several and unit.endswith(('ch', 'sh')) else 's' if several else ''} of"
-
-
-def _figure(value: Fraction) -> str:
-    whole, rest = divmod(value, 1)
-    part = f"{rest.numerator}/{rest.denominator}" if rest else ""
-    return " ".join(text for text in (str(whole) if whole or not part else "", part) if text)
-
-
-def _aside(hearing: Hearing, place: int) -> bool:
-    return any(scope.kind in _NOT_DONE for scope in hearing.over[place])
-
-
-__all__ = ["MAIN", "MethodWriter"]
+def _without_bare(pieces: Sequence[Instruction]) -> list[Instruction]:
+    """A verb on its own stands only after another piece, `add the rice and stir`, or before a time or `until`."""
+    following = [*(piece.kind for piece in pieces[1:]), LIST]
+    return [
+        piece
+        for number, piece in enumerate(pieces)
+        if not piece.bare or following[number] in {UNTIL, SETTING} or (number and pieces[number - 1].kind in {DO, ADD})
+    ]

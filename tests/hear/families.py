@@ -4,6 +4,7 @@ Figures are whole numbers and fractions (`1 1/2`), ranges `low..high`; items are
 its food: `flour 2 cup`, `carrot 3` for things counted, `honey ~` for a vague word, `rice ?` where none was said.
 """
 
+import re
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
@@ -146,7 +147,7 @@ def same_steps(case: Case, got: str) -> bool:
 
 
 def _holds(answer: str, step: str) -> bool:
-    words = plain(step.rstrip(".").lower().replace(",", "")).split()
+    words = plain(re.sub(r"[.,°]", "", step.lower())).split()
     wanted = plain(answer).split()
     return words[0] == wanted[0] and _in_order(wanted, words)
 
