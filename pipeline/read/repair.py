@@ -128,7 +128,7 @@ def _finished(rough: Rough, start: float, end: float, problems: list[Problem], *
         Line(
             rough.number,
             start,
-            placed[after - 1].end,
+            max(start, placed[after - 1].end),
             " ".join(word.text for word in placed[first:after]),
             rough.words[first].speaker,
             placed[first:after],

@@ -4,7 +4,7 @@ import json
 from itertools import pairwise
 
 import pysubs2
-from hypothesis import given
+from hypothesis import example, given
 from hypothesis import strategies as st
 
 from pipeline.errors import TranscriptError
@@ -75,6 +75,7 @@ def test_any_bytes_give_a_transcript_or_a_refusal(raw):
 
 
 @given(st.lists(st.sampled_from(FRAGMENTS), max_size=30).map("".join))
+@example("00:05.000 --> \n<00:00:01.500>WEBVTT<v Ada>WEBVTT")
 def test_any_pieces_of_the_formats_give_a_transcript_or_a_refusal(text):
     transcript = attempt(text.encode())
     if transcript:
