@@ -12,6 +12,9 @@ from pipeline.hear.quantities import Quantity
 from pipeline.record import Amount
 from pipeline.resources import models_path, read_rows
 
+_NEAR_FIGURE = 2
+_LEAST_FIGURE = 10
+
 
 @dataclass(frozen=True, slots=True)
 class Said:
@@ -90,7 +93,7 @@ class AmountResolver:
             return self._share(state, said, unit)
         if state.low is None or state.high is None or said.measured.total:
             return _State(low, high, unit, [said], said.shown)
-        if self._corrects(state, said) and not said.measured.more:
+        if not said.measured.more and (self._corrects(state, said) or self._left_out_unit(state, quantity)):
             return self._replace(state, said, unit)
         if state.shown and not said.shown:
             return self._from_table(state, said, unit)
@@ -100,6 +103,18 @@ class AmountResolver:
     def _corrects(state: _State, said: Said) -> bool:
         """Whether a correction was heard since the amount was last said."""
         return said.measured.corrected_at >= state.said[-1].quantity.end - 1
+
+    @staticmethod
+    def _left_out_unit(state: _State, quantity: Quantity) -> bool:
+        """`twenty five grams or maybe thirty, i use thirty`: a figure near the last one, its unit left out."""
+        if (
+            quantity.unit is not None
+            or quantity.low is None
+            or not state.low
+            or _kind(state.unit or "each") != "measure"
+        ):
+            return False
+        return 1 / _NEAR_FIGURE <= quantity.low / state.low <= _NEAR_FIGURE and quantity.low >= _LEAST_FIGURE
 
     def _replace(self, state: _State, said: Said, unit: str) -> _State:
         if said.quantity.unit is None and state.unit is not None:

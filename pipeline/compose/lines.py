@@ -7,6 +7,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 
 from pipeline.compose.amounts import Said
+from pipeline.compose.apart import far_apart
 from pipeline.foods.table import Food, FoodTable
 from pipeline.hear.foods import FoodSpan
 from pipeline.hear.hearing import Hearing
@@ -96,7 +97,7 @@ class LineComposer:
                 continue
             self._take(line, hearing, at, topic.part, statements.get(at, []))
         drafts = self._without_denied(hearing, lines)
-        lines = self._settle([line for line in drafts if not self._passing(hearing, drafts, line)])
+        lines = self._settle(hearing, [line for line in drafts if not self._passing(hearing, drafts, line)])
         left.extend(_never_used(drafts, lines))
         self._name_fully(hearing, lines)
         self._alternatives(hearing, outline, lines)
@@ -137,7 +138,7 @@ class LineComposer:
         measured = any(not item.quantity.article for item in said)
         here = [line for line in lines if line.dish == dish and self._same(line, food, measured)]
         for line in sorted(here, key=lambda line: (line.food != food.food, line.part not in {part, None})):
-            if line.part in {part, None}:
+            if line.part in {part, None} and not _another_amount(hearing, line, said):
                 return line
         reference = self._is_reference(hearing, at, measured)
         if here and reference:
@@ -228,7 +229,7 @@ class LineComposer:
         measured = sum(bool(other.said) for other in drafts) / len(drafts)
         return measured > _MOST_MEASURED and hearing.usages[line.mentions[0]].rule in _PASSING
 
-    def _settle(self, lines: list[LineDraft]) -> list[LineDraft]:
+    def _settle(self, hearing: Hearing, lines: list[LineDraft]) -> list[LineDraft]:
         """A line only shown that is used in one other place is that place's line."""
         kept: list[LineDraft] = []
         used_share = sum(line.used and bool(line.said) for line in lines) / max(1, len(lines))
@@ -240,6 +241,7 @@ class LineComposer:
                 continue
             alike = [other for other in lines if other is not line and other.used and other.food == line.food]
             users = [other for other in alike if other.dish == line.dish or not line.said]
+            users = [user for user in users if not _another_amount(hearing, line, user.said)]
             if not users:
                 line.part = MAIN
                 kept.append(line)
@@ -365,6 +367,16 @@ def _statements(hearing: Hearing) -> dict[int, list[Said]]:
         plural = food.name.endswith("s")
         found.setdefault(measured.food, []).append(Said(measured, measured.quantity.start, shown, plural))
     return found
+
+
+def _another_amount(hearing: Hearing, line: LineDraft, said: Sequence[Said]) -> bool:
+    """Whether no amount said before can be this one in other words: 250 grams of flour, then two spoons for the sauce.
+
+    No unit holds the sum of both, so that each stands on a line of its own.
+    """
+    whole = [item.quantity for item in line.said if item.quantity.unit is not None]
+    apart = [far_apart(old, new.quantity, hearing.kitchen) for old in whole for new in said]
+    return bool(apart) and all(apart)
 
 
 def _shown_frame(hearing: Hearing, at: int) -> bool:

@@ -102,6 +102,8 @@ class QuantityReader:
             return None
         last = before[-1]
         shown = words[figure.end + 1 : figure.end + 2] and words[figure.end + 1] in self._shown
+        if self._unit_at(words, figure.end + 1) is not None:
+            return None
         if shown or last.kind != "measure" or last.low is None or place - last.end > _SAME_UNIT_REACH:
             return None
         spoken = " ".join(words[figure.start : figure.end])

@@ -4,12 +4,13 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from fractions import Fraction
+from types import MappingProxyType
 
 from pipeline.hear.lexicon import Classes, load_phrases
 from pipeline.hear.numbers import Figure, NumberReader
 from pipeline.hear.speech import Speech
 
-_STRENGTH = ("pieces", "plates", "portions", "feeds")
+_STRENGTH = MappingProxyType({"pieces": 0, "vessels": 1, "plates": 1, "portions": 2, "feeds": 3})
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,15 +65,17 @@ class ServingsReader:
         return whole and figure.form in {"cardinal", "digits", "range", "group"}
 
     def _meant(self, speech: Speech, figure: Figure, end: int, basis: str) -> bool:
-        """Plates and pieces count only where they are what the dish makes; pieces only where one is a portion."""
+        """Plates and cups count only where the dish makes them, pieces only where one is a portion."""
         if basis == "portions":
             return figure.low > 1
+        if basis == "vessels" and speech.words[end : end + 1] == ("of",):
+            return False
         makes = any(word in self._makes for word in speech.words[max(0, figure.start - 6) : figure.start])
-        if basis == "plates":
+        if basis in {"plates", "vessels"}:
             return makes
         window = range(max(0, figure.start - 10), min(len(speech), end + 16))
         return any(self._portion.longest(speech.words, at) for at in window)
 
     @staticmethod
     def _span(start: int, figure: Figure, basis: str, rule: str) -> ServingsSpan:
-        return ServingsSpan(start, figure.end, figure.low, figure.high, _STRENGTH.index(basis), rule)
+        return ServingsSpan(start, figure.end, figure.low, figure.high, _STRENGTH[basis], rule)

@@ -63,6 +63,7 @@ class UsageJudge:
         units = {row["word"] for row in load_rows("units.csv", ("word", "unit", "kind"))}
         figures = {row["word"] for row in load_rows("numbers.csv", ("word", "value", "kind"))}
         self._or_gap = frozenset(classes["size"]) | frozenset(classes["amount-gap"]) | units | figures
+        self._one = frozenset({"one", "each", "a"})
         self._definite = frozenset(classes["definite"])
         self._name_frames = load_phrases("name_frames.csv", ("id", "pattern", "place"), classes)
 
@@ -163,6 +164,8 @@ class UsageJudge:
         shown = any(start <= food.head < end for start, end in heard.tours)
         if food.name.split()[-1] == "water" and at not in heard.amounts and not self._poured(heard, food):
             return Usage(SPOKEN, "water to cook in", "usage.water")
+        if at in heard.amounts and self._portion(heard, at, before):
+            return Usage(SPOKEN, "claim", "usage.portion")
         if at in heard.amounts:
             only_shown = shown or (("frame-shown" in kinds or "show" in kinds) and not kinds & _DOING)
             return Usage(SHOWN if only_shown else USED, "", "usage.amount")
@@ -175,6 +178,14 @@ class UsageJudge:
         if kinds & _HAVING or at in heard.articles:
             return Usage(SHOWN, "", "usage.shown")
         return self._in_list(heard, at, before) or self._in_fragment(heard, at)
+
+    def _portion(self, heard: _Heard, at: int, before: Sequence[Usage]) -> bool:
+        """`one pepper is a good serving of protein`: said of one of those that are in already."""
+        food, words = heard.foods[at], heard.speech.words
+        one = words[food.start - 1] in self._one and words[food.end : food.end + 1] in {("is",), ("has",), ("gives",)}
+        last = food.name.split()[-1]
+        known = (heard.foods[other].name.split()[-1] for other in range(at) if before[other].status in {USED, SHOWN})
+        return one and any(name.startswith(last) for name in known)
 
     def _kinds(self, heard: _Heard, start: int, end: int) -> set[str]:
         kinds = set(heard.verbs[start:end]) - {""}
