@@ -18,7 +18,7 @@ from pipeline.hear.heat import HeatSpan
 from pipeline.hear.lexicon import Classes, Row, load_phrases, load_rows
 from pipeline.hear.quantities import Quantity
 
-DO, UNTIL, WHEN, ADD, SETTING, LIST = "do", "until", "when", "add", "setting", "list"
+DO, UNTIL, WHEN, ADD, PUT, SETTING, LIST = "do", "until", "when", "add", "put", "setting", "list"
 NOT_DONE = frozenset({"elsewhere", "habit", "interrupted", "hypothetical", "negated", "comparison"})
 _Spoken = TypeVar("_Spoken", Quantity, TimeSpan, HeatSpan)
 _LONGEST_NAME = 8
@@ -57,6 +57,7 @@ class InstructionCutter:
         rows = load_rows("verbs.csv", ("form", "verb", "kind", "time_label"))
         self._verbs: Mapping[str, Row] = {row["form"]: row for row in rows}
         self._frames = load_phrases("usage_frames.csv", ("id", "kind", "pattern"), classes)
+        self._heated = load_phrases("heated_places.csv", ("id", "pattern"), classes)
         self._not_verb_after = frozenset(classes["not-verb-after"])
         self._leads = {
             name: frozenset(classes[name])
@@ -114,6 +115,9 @@ class InstructionCutter:
             return [*lead, *self._orders_of(hearing, actions[orders:], end)]
         if actions:
             return self._orders_of(hearing, actions, end)
+        into = next((place for place in range(start, end) if self._heated.longest(words, place)), None)
+        if into is not None and not aside(hearing, into):
+            return [Instruction(PUT, into, self._end(hearing, into, end))]
         if any(self._adds(hearing, place, end) for place in range(start, end)):
             return [Instruction(ADD, start, end)]
         if any(time.kind == "planned" for time in within(hearing.times, start, end)):

@@ -9,6 +9,7 @@ from pipeline.compose.instructions import (
     ADD,
     DO,
     LIST,
+    PUT,
     SETTING,
     UNTIL,
     WHEN,
@@ -125,6 +126,9 @@ class MethodWriter:
                 if kind == DO:
                     foods = self._foods(hearing, named, piece)
                     text.order(self._order(hearing, named, piece, foods, told), names_foods=bool(foods))
+                elif kind == PUT:
+                    words = self._wording.write(hearing, named, piece.start, piece.end, (), told)
+                    text.order(f"put {words}", names_foods=False)
                 elif kind == SETTING:
                     text.go_on(f"for {self._wording.times(hearing, piece.start, piece.end)}")
                 else:
@@ -157,7 +161,7 @@ class MethodWriter:
         if piece.kind == LIST:
             said = [item for at in foods for item in named[at].said if item.measured.food == at]
             return any(not item.quantity.article for item in said)
-        return piece.kind == DO or (piece.kind == ADD and bool(foods))
+        return piece.kind in {DO, PUT} or (piece.kind == ADD and bool(foods))
 
     def _kept(self, hearing: Hearing, named: Mapping[int, LineDraft], piece: Instruction) -> bool:
         """Of orders, those for cooking, and those for moving or taking that name a food of the dish or the oven."""
