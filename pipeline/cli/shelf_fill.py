@@ -16,6 +16,7 @@ from pipeline.errors import TranscriptError
 from pipeline.shelf.adding import Crew, Outcome, files_in, keep_all, tasks_again, tasks_of
 from pipeline.shelf.drafting import Failed, Task, Tools
 from pipeline.shelf.executors import cores, executor_of
+from pipeline.shelf.stopping import stop_key
 from pipeline.shelf.store import Store, writing
 
 _STOPPED = 130
@@ -126,14 +127,11 @@ def _run(
     tools = click.get_current_context().obj
     kept: Counter[str] = Counter()
     failed: list[Failed] = []
-    stopped = False
-    try:
-        with executor_of(workers=workers or min(cores(), max(count, 1)), scheduler=scheduler) as (pool, hands):
-            crew = Crew(pool, hands, tools if isinstance(tools, Tools) else Tools())
-            _count(keep_all(store, tasks(), crew, anew=anew), count, kept, failed)
-    except KeyboardInterrupt:
-        stopped = True
-    return _report(kept, failed, stopped=stopped)
+    with executor_of(workers=workers or min(cores(), max(count, 1)), scheduler=scheduler) as (pool, hands):
+        crew = Crew(pool, hands, tools if isinstance(tools, Tools) else Tools())
+        with stop_key() as key:
+            _count(keep_all(store, tasks(), crew, anew=anew, stopped=key.pressed), count, kept, failed)
+    return _report(kept, failed, stopped=key.pressed())
 
 
 def _count(outcomes: Iterable[Outcome], count: int, kept: Counter[str], failed: list[Failed]) -> None:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import hashlib
 import pickle
-from collections.abc import Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from concurrent.futures import FIRST_COMPLETED, BrokenExecutor, CancelledError, Executor, Future, wait
 from dataclasses import dataclass, field, replace
 from pathlib import Path
@@ -19,6 +19,7 @@ from pipeline.version import rules_version
 _SUFFIXES = (".srt", ".vtt", ".ass", ".ssa", ".txt", ".md", ".json")
 _RECORD, _AMENDMENTS = ".record.json", ".amendments.toml"
 _AHEAD = 3
+_PATIENCE_SECONDS = 0.2
 _DECIDED = (
     "amendments IS NULL"
     " AND (json_extract(record, '$.review') IS NOT NULL OR json_array_length(record, '$.decisions') > 0)"
@@ -108,22 +109,32 @@ def tasks_again(store: Store, *, every: bool) -> Iterator[Task]:
             )
 
 
-def keep_all(store: Store, tasks: Iterable[Task | Outcome], crew: Crew, *, anew: bool = False) -> Iterator[Outcome]:
+def keep_all(
+    store: Store,
+    tasks: Iterable[Task | Outcome],
+    crew: Crew,
+    *,
+    anew: bool = False,
+    stopped: Callable[[], bool] = lambda: False,
+) -> Iterator[Outcome]:
     """Make the tasks ready on the crew and put each into the store as it is finished; outcomes in that order.
 
-    An outcome is yielded only when it is safe on the disk. A few tasks a worker are under way at any time. Raises
-    StoreError where the store fails, or StillroomError where the workers do; what came before is kept.
+    An outcome is yielded only when it is safe on the disk, and each that is safe is yielded. A few tasks a worker are
+    under way at any time; where `stopped` comes to say so, they are let go. Raises StoreError where the store fails, or
+    StillroomError where the workers do; what came before is kept.
     """
     under_way: dict[Future[Entry | Failed], str] = {}
     try:
         for task in tasks:
+            if stopped():
+                return
             if not isinstance(task, Task):
                 yield task
                 continue
             under_way[crew.executor.submit(prepare, task, crew.tools)] = task.label
-            if len(under_way) >= crew.workers * _AHEAD:
+            while len(under_way) >= crew.workers * _AHEAD and not stopped():
                 yield from _keep_finished(store, under_way, tools=crew.tools, anew=anew)
-        while under_way:
+        while under_way and not stopped():
             yield from _keep_finished(store, under_way, tools=crew.tools, anew=anew)
     except (BrokenExecutor, CancelledError, pickle.PicklingError) as fault:
         why = f" ({fault})" if str(fault) else ""
@@ -136,9 +147,11 @@ def keep_all(store: Store, tasks: Iterable[Task | Outcome], crew: Crew, *, anew:
 def _keep_finished(
     store: Store, under_way: dict[Future[Entry | Failed], str], *, tools: Tools, anew: bool
 ) -> Iterator[Outcome]:
-    """Wait for a result, and keep all that are there in one transaction."""
-    finished = wait(under_way, return_when=FIRST_COMPLETED).done
+    """Wait a moment for a result, and keep all that are there in one transaction."""
+    finished = wait(under_way, timeout=_PATIENCE_SECONDS, return_when=FIRST_COMPLETED).done
     results = [_result(future, under_way.pop(future)) for future in list(under_way) if future in finished]
+    if not results:
+        return
     with store.transaction():
         outcomes = [_kept(store, result, tools=tools, anew=anew) for result in results]
     yield from outcomes

@@ -1,5 +1,6 @@
 """What comes into the store, what is passed over, and that nothing is lost on the way out and in again."""
 
+import signal
 from concurrent.futures import Future
 
 import pytest
@@ -11,6 +12,7 @@ from pipeline.shelf.adding import Crew, Done, files_in, keep_all, tasks_again, t
 from pipeline.shelf.drafting import Failed, Task, Tools
 from pipeline.shelf.executors import executor_of
 from pipeline.shelf.keeping import remove
+from pipeline.shelf.stopping import stop_key
 from pipeline.shelf.store import reading, writing
 from pipeline.shelf.upkeep import backup, check, export_lines, tasks_of_lines
 from pipeline.shelf.vocabulary import load_groups, refresh
@@ -119,6 +121,26 @@ def test_a_fault_of_the_program_fails_one_file_and_the_others_go_on(store, folde
     (failed,) = [outcome for outcome in outcomes if isinstance(outcome, Failed)]
     assert str(failed.fault) == "could not be drafted, by a fault of the program: KeyError: 'stew'"
     assert failed.label.endswith("a.txt")
+
+
+@pytest.mark.parametrize("when", range(4))
+def test_a_run_that_is_stopped_tells_each_file_that_it_kept(store, folder, when):
+    asked = iter(range(100))
+    crew = Crew(Inline(), 1, TOOLS)
+    tasks = tasks_of(store, files_in([folder]))
+    outcomes = list(keep_all(store, tasks, crew, stopped=lambda: next(asked) >= when))
+    assert len(outcomes) == store.one("SELECT count(*) FROM episode") <= when
+    assert len(run(store, folder)) == 3
+
+
+def test_the_key_is_held_back_while_work_is_under_way_and_heard_when_asked():
+    with stop_key() as key:
+        assert not key.pressed()
+        signal.raise_signal(signal.SIGINT)
+        assert key.pressed()
+        assert key.pressed()
+    with pytest.raises(KeyboardInterrupt):
+        signal.raise_signal(signal.SIGINT)
 
 
 def test_workers_that_are_gone_end_the_run_in_one_sentence(store):
