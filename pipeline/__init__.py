@@ -19,6 +19,7 @@ The stages, in the order the data flows. A stage imports only what stands above 
     audit      Recipe                                   -> stated settings and times, checked
     version    nothing                                  -> the version of the rules, the caution
     draft      Transcript                               -> Episode
+    explain    Transcript, a moment of it               -> what was read there, what became of it
     publish    Episode                                  -> Markdown, text, HTML
     shelf      Episodes                                 -> the back-catalogue
     cli        command line                             -> files and messages

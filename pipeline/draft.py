@@ -5,10 +5,13 @@ from __future__ import annotations
 from dataclasses import dataclass
 from functools import cache
 
+from pipeline.compose.amounts import AmountResolver
+from pipeline.compose.lines import Lines
 from pipeline.compose.recipes import Composer
 from pipeline.foods.names import FoodNames, spoken_names
 from pipeline.foods.table import FoodTable
 from pipeline.hear.ear import hear
+from pipeline.hear.hearing import Hearing
 from pipeline.hear.lexicon import load_classes
 from pipeline.load import load_of
 from pipeline.measure.weigh import weigh
@@ -16,7 +19,7 @@ from pipeline.read.transcript import Transcript
 from pipeline.record import Episode, Ingredient, Recipe, Source
 from pipeline.review.findings import findings_of
 from pipeline.review.questions import questions_of
-from pipeline.split.outline import Outliner
+from pipeline.split.outline import Outline, Outliner
 from pipeline.version import CAUTION, rules_version
 
 
@@ -36,26 +39,45 @@ def _stages() -> _Stages:
     return _Stages(table, names, Outliner(classes), Composer.load(table, names, classes))
 
 
+@dataclass(frozen=True, slots=True)
+class Drafted:
+    """An episode's record and what the stages before it made: the mentions, the dishes, the lines, and what settles
+    the amount of a line."""
+
+    hearing: Hearing
+    outline: Outline
+    lines: Lines
+    amounts: AmountResolver
+    episode: Episode
+
+
 def draft(transcript: Transcript, *, measures: str | None = None) -> Episode:
     """The episode record of a transcript.
 
     `measures` is us, british, metric or australian: whose cups and spoons are meant; else the episode's own words
     tell. The same transcript gives the same record, byte for byte.
     """
+    return drafted(transcript, measures=measures).episode
+
+
+def drafted(transcript: Transcript, *, measures: str | None = None) -> Drafted:
+    """The record of `draft` with what it was made from."""
     stages = _stages()
     hearing = hear(transcript)
     outline = stages.outliner.outline(hearing)
+    lines = stages.composer.lines.compose(hearing, outline)
     kitchen = measures or hearing.kitchen
-    recipes = stages.composer.recipes(hearing, outline)
+    recipes = stages.composer.recipes(hearing, outline, lines)
     source = Source(
         file=transcript.file, sha256=transcript.sha256, format=transcript.format, duration=transcript.duration
     )
-    return Episode(
+    episode = Episode(
         source=source,
         rules=rules_version(),
         caution=CAUTION,
         recipes=tuple(_reckoned(recipe, stages, kitchen) for recipe in recipes),
     )
+    return Drafted(hearing, outline, lines, stages.composer.amounts, episode)
 
 
 def _reckoned(recipe: Recipe, stages: _Stages, kitchen: str) -> Recipe:

@@ -23,6 +23,7 @@ class Entry:
 
 COMMANDS = (
     Entry("draft", "Write the recipe cards of one or more transcripts."),
+    Entry("explain", "Show for a moment what was read, and what became of it."),
     Entry("amend", "Record what a person decided about a record."),
     Entry("load", "Show the load of the dishes of a record."),
     Entry("check", "Hold one serving of each dish against targets."),

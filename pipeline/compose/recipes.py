@@ -48,9 +48,8 @@ class Composer:
             frozenset(classes["baked-dish"]),
         )
 
-    def recipes(self, hearing: Hearing, outline: Outline) -> tuple[Recipe, ...]:
-        """One recipe a dish, in order of first mention."""
-        lines = self.lines.compose(hearing, outline)
+    def recipes(self, hearing: Hearing, outline: Outline, lines: Lines) -> tuple[Recipe, ...]:
+        """One recipe a dish, in order of first mention, from the lines that `self.lines` composed."""
         return tuple(self._recipe(hearing, outline, lines, dish) for dish in range(len(outline.dishes)))
 
     def _recipe(self, hearing: Hearing, outline: Outline, lines: Lines, dish: int) -> Recipe:

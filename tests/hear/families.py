@@ -53,7 +53,8 @@ def recipes(text: str) -> tuple[Recipe, ...]:
     """The recipes of a text before they are weighed."""
     outliner, composer = composing()
     hearing = heard(text)
-    return composer.recipes(hearing, outliner.outline(hearing))
+    outline = outliner.outline(hearing)
+    return composer.recipes(hearing, outline, composer.lines.compose(hearing, outline))
 
 
 def lines(text: str) -> list[Ingredient]:
