@@ -7,6 +7,9 @@ from dataclasses import dataclass
 from pipeline.hear.lexicon import Classes, load_phrases
 from pipeline.hear.speech import Speech
 
+# Captions are broken after so and so many letters, about eight words; longer lines are what was said in one go.
+_UTTERANCE = 11
+
 
 @dataclass(frozen=True, slots=True)
 class Clauses:
@@ -41,6 +44,8 @@ class ClauseFinder:
         words = speech.words
         weak: set[int] = {0}
         strong: set[int] = {0}
+        if len(words) >= _UTTERANCE * len(set(speech.line)):
+            strong.update(place for place in range(1, len(words)) if speech.line[place] != speech.line[place - 1])
         for place in range(1, len(words)):
             if speech.stop_after[place - 1] or speech.turn_before[place] or speech.pause_before[place]:
                 strong.add(place)

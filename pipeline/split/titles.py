@@ -135,7 +135,7 @@ class TitleReader:
         words = hearing.speech.words
         end = start
         while end < min(len(words), start + _LONGEST_TITLE) and words[end] not in self._stop:
-            if end > start and (hearing.speech.stop_after[end - 1] or hearing.speech.turn_before[end]):
+            if end > start and hearing.clauses.sentence(end)[0] == end:
                 break
             end += 1
         return end
