@@ -36,7 +36,7 @@ def _stages() -> _Stages:
     classes = load_classes()
     table = FoodTable.load()
     names = spoken_names()
-    return _Stages(table, names, Outliner(classes), Composer.load(table, names, classes))
+    return _Stages(table, names, Outliner(classes, table), Composer.load(table, names, classes))
 
 
 @dataclass(frozen=True, slots=True)

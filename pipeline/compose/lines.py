@@ -13,7 +13,7 @@ from pipeline.hear.foods import FoodSpan
 from pipeline.hear.hearing import Hearing
 from pipeline.hear.lexicon import Classes, load_rows
 from pipeline.hear.usage import ALTERNATIVE, ASIDE, SHOWN, SPOKEN, USED
-from pipeline.split.dishes import MAIN
+from pipeline.split.dishes import MAIN, ends_in
 from pipeline.split.dishes import stem as _stem
 from pipeline.split.outline import Outline
 
@@ -112,7 +112,7 @@ class LineComposer:
         if any(start <= food.head < end for start, end in outline.announced) and usage.rule != "usage.amount":
             return "title", "usage.title"
         last = _stem(food.name.split()[-1])
-        if any(last == dish.head and dish.kind == "dish" for dish in outline.dishes):
+        if any(ends_in(dish.head, last) and dish.kind == "dish" for dish in outline.dishes):
             made = self._group(food.food) in self._made_groups
             if made or usage.rule != "usage.amount":
                 return "dish", "usage.dish-name"

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from pipeline.hear.hearing import Hearing
 
 MAIN = ""
+_SHORTEST = 3
 _ASIDE = frozenset({"elsewhere", "habit", "negated", "comparison", "hypothetical", "interrupted"})
 
 
@@ -47,3 +48,9 @@ def stem(word: str) -> str:
     if len(word) > 4 and word.endswith(("shes", "ches", "xes", "oes")):
         return word[:-2]
     return word[:-1] if len(word) > 3 and word.endswith("s") and not word.endswith("ss") else word
+
+
+def ends_in(compound: str, word: str) -> bool:
+    """Whether a noun is `word` or a compound of it: bread in flatbread, not ice in rice."""
+    longer = len(compound) - len(word)
+    return compound == word or (compound.endswith(word) and min(longer, len(word)) >= _SHORTEST)

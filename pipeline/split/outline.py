@@ -6,6 +6,7 @@ from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
+from pipeline.foods.table import FoodTable
 from pipeline.hear.hearing import Hearing
 from pipeline.hear.lexicon import Classes, load_rows
 from pipeline.split.dishes import MAIN, Dish, Topic, aside, stem
@@ -35,12 +36,12 @@ class Outline:
 class Outliner:
     """Finds dishes and follows the talk between them."""
 
-    def __init__(self, classes: Classes) -> None:
+    def __init__(self, classes: Classes, table: FoodTable | None = None) -> None:
         self._titles = TitleReader(classes)
         self._owners = {
             row["part"]: frozenset(row["dishes"].split()) for row in load_rows("part_owners.csv", ("part", "dishes"))
         }
-        self._follower = TopicFollower(classes)
+        self._follower = TopicFollower(classes, table or FoodTable.load())
         self._dull = frozenset(classes["title-dull"])
 
     def outline(self, hearing: Hearing) -> Outline:
@@ -48,7 +49,7 @@ class Outliner:
         announcements = self._titles.find(hearing)
         dishes = self._dishes(hearing, announcements)
         spans = tuple((item.start, item.end) for item in announcements)
-        topics = self._follower.follow(hearing, dishes)
+        topics = self._follower.follow(hearing, dishes, spans)
         return Outline(dishes, topics, self._follower.local(hearing, dishes, topics), spans)
 
     def _dishes(self, hearing: Hearing, announcements: Sequence[Announcement]) -> tuple[Dish, ...]:

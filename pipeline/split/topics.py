@@ -1,74 +1,120 @@
-"""Follows the talk from one dish or component to another."""
+"""Follows the talk from one dish or component to another.
+
+Where a dish is called by name the talk turns to it. Between two calls it may go back without a word: then what is
+handled tells, the pot of a stew, the dough of a bread. Every clause gives points to the topics it speaks for, every
+turn costs points, fewer where a speaker takes breath, and the cheapest way through the whole talk is taken.
+"""
 
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from collections.abc import Sequence
 
+from pipeline.foods.table import FoodTable
 from pipeline.hear.hearing import Hearing
-from pipeline.hear.lexicon import Classes, Row, load_phrases
-from pipeline.phrases import Match
+from pipeline.hear.lexicon import Classes, load_phrases
+from pipeline.split.calls import Call, Caller
 from pipeline.split.dishes import MAIN, Dish, Topic, aside, stem
+from pipeline.split.signs import Mind, Signs
+from pipeline.split.themes import Themes
 
-_LEAD = 9
-_TAIL_LEAD = 5
-_FRAME = 6
-_INTRODUCTION = 150
 _SHORTEST_VISIT = 6
 _BEFORE_AMOUNT = 45
 _LATE = 0.6
+_NEVER = -1e9
 _ASSEMBLY_LEAD = 2
 ASSEMBLY = "assembly"
-
-
-@dataclass(frozen=True, slots=True)
-class _Call:
-    """The talk turns to `topic` at word `start`; a visit goes back to where it came from."""
-
-    start: int
-    key: int
-    topic: Topic
-    visit: bool
 
 
 class TopicFollower:
     """Compiled words by which a presenter turns from one dish to another."""
 
-    def __init__(self, classes: Classes) -> None:
-        self._glue = frozenset(classes["topic-glue"])
-        self._clause_lead = frozenset(classes["clause-lead"])
-        self._tail = frozenset(classes["topic-tail"])
+    def __init__(self, classes: Classes, table: FoodTable) -> None:
+        self._caller = Caller(classes)
+        self._themes = Themes(table)
+        self._signs = Signs(classes)
         self._vessels = frozenset(classes["vessel"])
+        self._it = frozenset(classes["moved-thing"]) - self._vessels
         self._resuming = frozenset(classes["resuming"])
         self._assembly = load_phrases("assembly_cues.csv", ("id", "pattern"), classes)
-        self._frames = load_phrases("topic_frames.csv", ("id", "kind", "pattern"), classes)
 
-    def follow(self, hearing: Hearing, dishes: Sequence[Dish]) -> tuple[Topic, ...]:
+    def opens(self, hearing: Hearing, place: int) -> bool:
+        """Whether a word stands where the talk turns to a new thing."""
+        return self._caller.opens(hearing, place)
+
+    def follow(
+        self, hearing: Hearing, dishes: Sequence[Dish], announced: Sequence[tuple[int, int]]
+    ) -> tuple[Topic, ...]:
         """The topic of every word of the speech."""
-        length = len(hearing.speech)
         if len(dishes) == 1 and not dishes[0].parts:
-            return (Topic(0),) * length
+            return (Topic(0),) * len(hearing.speech)
         first = self._first_amount(hearing)
-        calls = {call.start: call for call in self._calls(hearing, dishes) if call.key >= first}
-        frames = self._vessel_frames(hearing)
-        used: list[Counter[str]] = [Counter() for _ in dishes]
+        calls = [call for call in self._caller.calls(hearing, dishes, announced) if call.key >= first]
+        turns = [call for call in calls if not call.visit]
+        told = self._told(hearing, dishes, turns, first)
+        back = [*self._vessel_calls(hearing, dishes, told), *self._returns(hearing, told)]
+        if back:
+            told = self._told(hearing, dishes, [*turns, *back], first)
+        return self._with_visits(hearing, dishes, calls, told)
+
+    def _told(self, hearing: Hearing, dishes: Sequence[Dish], calls: Sequence[Call], first: int) -> list[Topic]:
+        """The topic of every word by the cheapest way through all clauses."""
+        topics = [Topic(at, part) for at, dish in enumerate(dishes) for part in (MAIN, *dish.parts)]
+        number = {topic: at for at, topic in enumerate(topics)}
+        starts = sorted({*hearing.clauses.starts, *(call.start for call in calls)})
+        called: dict[int, int] = {call.start: number[call.topic] for call in calls}
+        mind = self._mind(hearing, dishes, topics)
+        way = _Way(len(topics), self._signs.called, self._signs.wait)
+        for start, end in zip(starts, [*starts[1:], len(hearing.speech)], strict=True):
+            points = self._signs.points(hearing, mind, start, end) if start >= first else {}
+            way.step(points, self._signs.turn(hearing, start), called.get(start))
+        chosen = way.best()
+        told: list[Topic] = []
+        for at, start, end in zip(chosen, starts, [*starts[1:], len(hearing.speech)], strict=True):
+            told.extend([topics[at]] * (end - start))
+        return told
+
+    def _mind(self, hearing: Hearing, dishes: Sequence[Dish], topics: Sequence[Topic]) -> Mind:
+        ways = [self._signs.ways(dishes[topic.dish], topic) for topic in topics]
+        named = self._themes.find(hearing, dishes)
+        of_dish = {
+            topic: [
+                topics.index(topic),
+                *(at for at, other in enumerate(topics) if other.dish == topic.dish and other != topic),
+            ]
+            for topic in topics
+        }
+        foods = {
+            hearing.foods[at].head: of_dish[topic] if topic.part == MAIN else of_dish[topic][:1]
+            for at, topic in named.items()
+        }
+        signs = self._signs.places(hearing)
+        headed = frozenset(place for place in {*foods, *signs} if self._caller.heads(hearing, place))
+        return Mind(ways, foods, headed)
+
+    def _with_visits(
+        self, hearing: Hearing, dishes: Sequence[Dish], calls: Sequence[Call], told: Sequence[Topic]
+    ) -> tuple[Topic, ...]:
+        """What is told, with looks at another dish in between, and what is put together at the end."""
+        by_start = {call.start: call for call in calls}
         serving = self._serving(hearing)
-        topic, came_from, visit_since = Topic(0), Topic(0), -1
+        visit: Topic | None = None
+        since, assembling = 0, -1
         topics: list[Topic] = []
-        for place, word in enumerate(hearing.speech.words):
-            call = calls.get(place)
+        for place in range(len(told)):
+            call = by_start.get(place)
             if call is not None:
-                came_from, visit_since = (topic, place) if call.visit else (topic, -1)
-                topic = call.topic
-            elif visit_since >= 0 and self._resumes(hearing, place, visit_since):
-                topic, visit_since = came_from, -1
-            elif place in serving and dishes[topic.dish].parts and place > _LATE * length:
+                visit, since = (call.topic, place) if call.visit else (None, place)
+                assembling = -1
+            elif visit is not None and self._resumes(hearing, place, since):
+                visit = None
+            topic = visit or told[place]
+            if place in serving and dishes[topic.dish].parts and place > _LATE * len(told):
+                assembling, visit = topic.dish, None
+            if topic.dish == assembling:
                 topic = Topic(topic.dish, ASSEMBLY)
-            elif place in frames:
-                topic = _by_vessel(frames[place], topic, used)
-            if word in self._vessels:
-                used[topic.dish][word] += 1
+            else:
+                assembling = -1
             topics.append(topic)
         return tuple(topics)
 
@@ -96,25 +142,9 @@ class TopicFollower:
         opens = hearing.clauses.sentence(place)[0] == place
         return opens and place - since >= _SHORTEST_VISIT and hearing.speech.words[place] in self._resuming
 
-    def keywords(self, dishes: Sequence[Dish]) -> Mapping[str, Topic]:
-        """Word -> the topic it calls to mind; words that call two are left out."""
-        calls: dict[str, list[Topic]] = {}
-        for at, dish in enumerate(dishes):
-            heads = {stem(part.split()[-1]): part for part in dish.parts}
-            for name, part in heads.items():
-                calls.setdefault(name, []).append(Topic(at, part))
-            for word in sorted(dish.keywords - heads.keys()):
-                calls.setdefault(word, []).append(Topic(at, MAIN))
-        chosen: dict[str, Topic] = {}
-        for word, topics in calls.items():
-            own = [topic for topic in topics if dishes[topic.dish].head == word and topic.part == MAIN]
-            if len(topics) == 1 or len(own) == 1:
-                chosen[word] = (own or topics)[0]
-        return chosen
-
     def local(self, hearing: Hearing, dishes: Sequence[Dish], topics: Sequence[Topic]) -> tuple[int, ...]:
         """The dish of every word, by a word for another dish in its own clause where there is one."""
-        keywords = self.keywords(dishes)
+        keywords = self._caller.keywords(dishes)
         found = [topic.dish for topic in topics]
         heads = {dish.head for dish in dishes}
         for place, word in enumerate(hearing.speech.words):
@@ -124,81 +154,75 @@ class TopicFollower:
                 found[start:end] = [topic.dish] * (end - start)
         return tuple(found)
 
-    def opens(self, hearing: Hearing, place: int) -> bool:
-        """Whether a word stands where the talk turns to a new thing: only words of turning since the clause began."""
-        sentence, clause = hearing.clauses.sentence(place)[0], hearing.clauses.clause(place)[0]
-        words = hearing.speech.words
-        leads = (words[first:place] for first in (sentence, clause) if place - first <= _LEAD)
-        if any(lead and self._glue.issuperset(lead) for lead in leads):
-            return True
-        return any(
-            match.end == place and match.payload["kind"] == "switch"
-            for start in range(max(0, place - _FRAME), place)
-            for match in self._frames.at(words, start)
-        )
-
-    def _calls(self, hearing: Hearing, dishes: Sequence[Dish]) -> list[_Call]:
-        keywords = self.keywords(dishes)
-        found: list[_Call] = self._food_calls(hearing, dishes)
-        for place, word in enumerate(hearing.speech.words):
-            topic = keywords.get(stem(word))
-            if topic is not None and not aside(hearing, place):
-                call = self._call(hearing, dishes, place, topic)
-                if call is not None:
-                    found.append(call)
-        for at, dish in enumerate(dishes):
-            if dish.start > _INTRODUCTION and at:
-                found.append(_Call(hearing.clauses.sentence(dish.start)[0], dish.start, Topic(at), False))
-        return sorted(found, key=lambda call: call.key)
-
-    def _call(self, hearing: Hearing, dishes: Sequence[Dish], place: int, topic: Topic) -> _Call | None:
-        words = hearing.speech.words
-        sentence, clause = hearing.clauses.sentence(place)[0], hearing.clauses.clause(place)[0]
-        own = {stem(word) for word in f"{dishes[topic.dish].title} {topic.part}".split()} - self._glue
-        begin = place
-        while begin > sentence and stem(words[begin - 1]) in own:
-            begin -= 1
-        start = sentence if place - sentence <= _LEAD else clause
-        for match_start in range(max(0, begin - _FRAME), begin):
-            for match in self._frames.at(words, match_start):
-                if match.end == begin:
-                    return self._framed(hearing, match, clause, place, topic)
-        for first in {sentence, clause}:
-            lead = words[first:begin]
-            if len(lead) <= _LEAD and self._glue.issuperset(lead) and first <= begin:
-                return _Call(start if first == sentence else clause, place, topic, False)
-        following = words[place + 1] if place + 1 < len(words) else ""
-        if following in self._tail and begin - clause <= _TAIL_LEAD:
-            return _Call(start, place, topic, False)
-        return None
-
-    def _framed(self, hearing: Hearing, frame: Match[Row], clause: int, place: int, topic: Topic) -> _Call | None:
-        """`for the sauce` turns the talk only where it opens a clause; elsewhere it tells what a thing is kept for."""
-        kind = frame.payload["kind"]
-        if kind == "glance" and not self._clause_lead.issuperset(hearing.speech.words[clause : frame.start]):
-            return None
-        return _Call(clause, place, topic, kind == "visit")
-
-    def _food_calls(self, hearing: Hearing, dishes: Sequence[Dish]) -> list[_Call]:
-        """A food of two words or more that stands in one dish's title calls that dish as its noun does."""
-        found: list[_Call] = []
-        titles = [{stem(word) for word in dish.title.split()} for dish in dishes]
-        for food in hearing.foods:
-            name = {stem(word) for word in food.name.split()}
-            owners = [at for at, title in enumerate(titles) if len(name) > 1 and name <= title]
-            if len(owners) == 1 and not aside(hearing, food.head):
-                call = self._call(hearing, dishes, food.start, Topic(owners[0]))
-                found.extend([call] if call is not None else [])
+    def _returns(self, hearing: Hearing, told: Sequence[Topic]) -> list[Call]:
+        """`back to it`: to what was spoken of before."""
+        found: list[Call] = []
+        before = told[0]
+        for place in range(1, len(told)):
+            before = told[place - 1] if told[place] != told[place - 1] else before
+            phrase = hearing.speech.words[max(0, place - 2) : place + 1]
+            if phrase[:2] == ("back", "to") and phrase[-1] in self._it and self._ends(hearing, place):
+                found.append(Call(hearing.clauses.sentence(place)[0], place, before, False))
         return found
 
-    def _vessel_frames(self, hearing: Hearing) -> dict[int, str]:
-        """`back to the pot`: place of the frame -> the vessel."""
+    @staticmethod
+    def _ends(hearing: Hearing, place: int) -> bool:
+        """Whether a clause is over after word `place`."""
+        return place + 1 == len(hearing.speech) or hearing.clauses.clause(place + 1)[0] == place + 1
+
+    def _vessel_calls(self, hearing: Hearing, dishes: Sequence[Dish], told: Sequence[Topic]) -> list[Call]:
+        """`back to the pot`: to the dish that was last spoken of with that vessel."""
         words = hearing.speech.words
-        frames: dict[int, str] = {}
+        used: list[Counter[str]] = [Counter() for _ in dishes]
+        found: list[Call] = []
         for place, word in enumerate(words):
-            if word in self._vessels and words[max(0, place - 3) : place] == ("back", "to", "the"):
-                frames[hearing.clauses.sentence(place)[0]] = word
-        return frames
+            if word not in self._vessels:
+                continue
+            if words[max(0, place - 3) : place] == ("back", "to", "the"):
+                topic = _by_vessel(word, told[place], used)
+                found.append(Call(hearing.clauses.sentence(place)[0], place, topic, False))
+            used[told[place].dish][word] += 1
+        return found
+
+
+class _Way:
+    """The best way to each of `count` topics so far, and how it came there. The talk begins with the first.
+
+    A topic turned to without a word is fresh until a clause speaks for it; every clause that it waits costs `wait`.
+    """
+
+    def __init__(self, count: int, called: float, wait: float) -> None:
+        self._count, self._called, self._wait = count, called, wait
+        self._score = [0.0, *[_NEVER] * (2 * count - 1)]
+        self._came: list[list[int]] = []
+
+    def step(self, points: dict[int, float], turn: float, called: int | None) -> None:
+        """One clause on: its points, the cost of turning before it, and the topic that it calls."""
+        leader = max(range(len(self._score)), key=lambda at: self._score[at])
+        turned = self._score[leader]
+        came: list[int] = [0] * (2 * self._count)
+        score: list[float] = [_NEVER] * (2 * self._count)
+        for at in range(self._count):
+            fresh, gain = self._count + at, points.get(at, 0.0) + (self._called if at == called else 0.0)
+            news = max((turned - turn, leader), (self._score[fresh], fresh))
+            ways = [(self._score[at], at), news] if gain else [(self._score[at], at)]
+            if at == called:
+                ways.append((turned, leader))
+            best = max(ways, key=lambda way: way[0])
+            score[at], came[at] = best[0] + gain, best[1]
+            if not gain:
+                score[fresh], came[fresh] = news[0] - self._wait, news[1]
+        self._came.append(came)
+        self._score = score
+
+    def best(self) -> list[int]:
+        """The topic of every clause."""
+        at = max(range(len(self._score)), key=lambda topic: self._score[topic])
+        way: list[int] = []
+        for came in reversed(self._came):
+            way.append(at % self._count)
+            at = came[at]
+        return way[::-1]
 
 
 def _by_vessel(vessel: str, topic: Topic, used: Sequence[Counter[str]]) -> Topic:

@@ -1,0 +1,191 @@
+"""Words by which a presenter calls a dish or a component: where the talk turns to it, or looks in on it."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+from pipeline.hear.hearing import Hearing
+from pipeline.hear.lexicon import Classes, Row, load_phrases, load_rows
+from pipeline.phrases import Match
+from pipeline.split.dishes import MAIN, Dish, Topic, aside, ends_in, stem
+
+_LEAD = 9
+_TAIL_LEAD = 5
+_FRAME = 8
+_INTRODUCTION = 150
+_MADE_FOR = 4
+
+
+@dataclass(frozen=True, slots=True)
+class Call:
+    """The talk turns to `topic` at word `start`, called by word `key`; a visit goes back to where it came from."""
+
+    start: int
+    key: int
+    topic: Topic
+    visit: bool
+
+
+class Caller:
+    """Compiled words of turning."""
+
+    def __init__(self, classes: Classes) -> None:
+        self._glue = frozenset(classes["topic-glue"])
+        self._clause_lead = frozenset(classes["clause-lead"])
+        self._turning = frozenset(classes["turning"])
+        self._det = frozenset(classes["det"])
+        self._tail = frozenset(classes["topic-tail"])
+        self._holders = frozenset(classes["vessel"]) | frozenset(classes["title-vessel"])
+        self._within = frozenset(classes["within-lead"])
+        self._verbs = frozenset(
+            row["form"]
+            for row in load_rows("verbs.csv", ("form", "verb", "kind", "time_label"))
+            if row["form"][-1] == "s"
+        )
+        self._pronouns = frozenset(classes["pronoun"])
+        self._dish_words = frozenset(stem(row["words"]) for row in load_rows("dish_words.csv", ("words", "kind")))
+        self._frames = load_phrases("topic_frames.csv", ("id", "kind", "pattern"), classes)
+
+    def keywords(self, dishes: Sequence[Dish]) -> Mapping[str, Topic]:
+        """Word -> the topic it calls to mind; words that call two are left out."""
+        calls: dict[str, list[Topic]] = {}
+        for at, dish in enumerate(dishes):
+            heads = {stem(part.split()[-1]): part for part in dish.parts}
+            for name, part in heads.items():
+                calls.setdefault(name, []).append(Topic(at, part))
+            for word in sorted((dish.keywords | self._ends(dish.head)) - heads.keys()):
+                calls.setdefault(word, []).append(Topic(at, MAIN))
+        chosen: dict[str, Topic] = {}
+        for word, topics in calls.items():
+            own = [topic for topic in topics if dishes[topic.dish].head == word and topic.part == MAIN]
+            if len(topics) == 1 or len(own) == 1:
+                chosen[word] = (own or topics)[0]
+        return chosen
+
+    def _ends(self, head: str) -> set[str]:
+        """The words for dishes in which a compound ends: bread of flatbread, cake of pancake."""
+        return {
+            word for word in (head[at:] for at in range(len(head))) if word in self._dish_words and ends_in(head, word)
+        }
+
+    def opens(self, hearing: Hearing, place: int) -> bool:
+        """Whether a word stands where the talk turns to a new thing: only words of turning since the clause began."""
+        sentence, clause = hearing.clauses.sentence(place)[0], hearing.clauses.clause(place)[0]
+        words = hearing.speech.words
+        leads = (words[first:place] for first in (sentence, clause) if place - first <= _LEAD)
+        if any(lead and self._glue.issuperset(lead) for lead in leads):
+            return True
+        return any(
+            match.end == place and match.payload["kind"] == "switch"
+            for start in range(max(0, place - _FRAME), place)
+            for match in self._frames.at(words, start)
+        )
+
+    def heads(self, hearing: Hearing, place: int) -> bool:
+        """Whether a food stands where a speaker turns to it: `okay the fish`, and not `and the fish`."""
+        sentence = hearing.clauses.sentence(place)[0]
+        if place - sentence > _LEAD:
+            return False
+        lead = hearing.speech.words[sentence:place]
+        return self._glue.issuperset(lead) and (not lead or bool(self._turning.intersection(lead)))
+
+    def calls(self, hearing: Hearing, dishes: Sequence[Dish], announced: Sequence[tuple[int, int]]) -> list[Call]:
+        """Every call, in order of the words that call."""
+        keywords = self.keywords(dishes)
+        heads = {word for dish in dishes for word in {dish.head, *self._ends(dish.head)}} | {
+            stem(part.split()[-1]) for dish in dishes for part in dish.parts
+        }
+        foods = {place for food in hearing.foods for place in range(food.head, food.end)}
+        first = {dish.start for dish in dishes if dish.start < _INTRODUCTION}
+        titles = {place for start, end in announced if start in first for place in range(start, end)}
+        found: list[Call] = self._food_calls(hearing, dishes, titles)
+        for place, word in enumerate(hearing.speech.words):
+            called = place not in titles and (stem(word) in heads or place not in foods)
+            topic = keywords.get(stem(word)) if called else None
+            call = self._call(hearing, dishes, place, topic) if topic is not None else None
+            if call is not None:
+                found.append(call)
+        for at, dish in enumerate(dishes):
+            if dish.start > _INTRODUCTION and at:
+                found.append(Call(hearing.clauses.sentence(dish.start)[0], dish.start, Topic(at), False))
+        return sorted(found, key=lambda call: call.key)
+
+    @staticmethod
+    def _aside(hearing: Hearing, place: int, opened: int) -> bool:
+        """Whether a thing is only spoken of, by a cue of its own sentence; the words of turning at `opened` end what
+        was said before them."""
+        if not aside(hearing, place):
+            return False
+        start, end = hearing.clauses.sentence(place)
+        scopes = hearing.over[place]
+        if opened >= start:
+            return any(opened <= scope.cue_start < end for scope in scopes)
+        return not scopes or any(scope.kind == "elsewhere" or start < scope.cue_end <= end for scope in scopes)
+
+    def _call(self, hearing: Hearing, dishes: Sequence[Dish], place: int, topic: Topic) -> Call | None:
+        words = hearing.speech.words
+        sentence, clause = hearing.clauses.sentence(place)[0], hearing.clauses.clause(place)[0]
+        own = {stem(word) for word in f"{dishes[topic.dish].title} {topic.part}".split()} - self._glue
+        begin = place
+        while begin > sentence and stem(words[begin - 1]) in own:
+            begin -= 1
+        begin = self._over_making(words, begin, sentence)
+        frame = self._frame_before(words, begin)
+        if self._aside(hearing, place, frame.start if frame is not None and frame.payload["kind"] == "switch" else -1):
+            return None
+        if frame is not None:
+            return self._framed(hearing, frame, clause, place, topic)
+        start = sentence if place - sentence <= _LEAD else clause
+        if self._is_no_name(words, sentence, begin, place):
+            return None
+        for first in {sentence, clause}:
+            if 0 <= begin - first <= _LEAD and self._glue.issuperset(words[first:begin]):
+                return Call(start if first == sentence else clause, place, topic, False)
+        following = words[place + 1] if place + 1 < len(words) else ""
+        if following in self._tail and begin - clause <= _TAIL_LEAD:
+            return Call(start, place, topic, False)
+        return None
+
+    def _frame_before(self, words: Sequence[str], begin: int) -> Match[Row] | None:
+        """The words of turning that end right before word `begin`."""
+        return next(
+            (
+                match
+                for start in range(max(0, begin - _FRAME), begin)
+                for match in self._frames.at(words, start)
+                if match.end == begin
+            ),
+            None,
+        )
+
+    def _is_no_name(self, words: Sequence[str], sentence: int, begin: int, place: int) -> bool:
+        """`in a small bowl`, `that bakes`: a vessel or a verb that only sounds like the name of the dish."""
+        if words[place] in self._holders and self._within.intersection(words[max(sentence, begin - 3) : begin]):
+            return True
+        return words[place] in self._verbs and words[max(0, place - 1)] in self._pronouns
+
+    def _over_making(self, words: Sequence[str], begin: int, sentence: int) -> int:
+        """Back over `the dough for the`, in which a thing is made for the dish that follows."""
+        if begin - sentence >= _MADE_FOR and words[begin - 1] in self._det and words[begin - 2] == "for":
+            return begin - _MADE_FOR + (words[begin - _MADE_FOR] not in self._det)
+        return begin
+
+    def _framed(self, hearing: Hearing, frame: Match[Row], clause: int, place: int, topic: Topic) -> Call | None:
+        """`for the sauce` turns the talk only where it opens a clause; elsewhere it tells what a thing is kept for."""
+        kind = frame.payload["kind"]
+        if kind == "glance" and not self._clause_lead.issuperset(hearing.speech.words[clause : frame.start]):
+            return None
+        return Call(clause, place, topic, kind == "visit")
+
+    def _food_calls(self, hearing: Hearing, dishes: Sequence[Dish], titles: set[int]) -> list[Call]:
+        """A food of two words or more that stands in one dish's title calls that dish as its noun does."""
+        found: list[Call] = []
+        named = [{stem(word) for word in dish.title.split()} for dish in dishes]
+        for food in hearing.foods:
+            name = {stem(word) for word in food.name.split()}
+            owners = [at for at, title in enumerate(named) if len(name) > 1 and name <= title]
+            if len(owners) == 1 and food.head not in titles and not aside(hearing, food.head):
+                call = self._call(hearing, dishes, food.start, Topic(owners[0]))
+                found.extend([call] if call is not None else [])
+        return found

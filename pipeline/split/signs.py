@@ -1,0 +1,82 @@
+"""What a clause says without naming a dish: how it is cooked, and how easily the talk turns there."""
+
+from __future__ import annotations
+
+import tomllib
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+from pipeline.hear.hearing import Hearing
+from pipeline.hear.lexicon import Classes, load_rows
+from pipeline.resources import models_path
+from pipeline.split.dishes import MAIN, Dish, Topic, aside, stem
+
+
+@dataclass(frozen=True, slots=True)
+class Mind:
+    """What calls topics to mind: how each topic is cooked, by the place of a food the topics it speaks for, first the
+    one named after it, and the places of the words with which the talk turns."""
+
+    ways: Sequence[frozenset[str]]
+    foods: Mapping[int, Sequence[int]]
+    headed: frozenset[int]
+
+
+class Signs:
+    """Compiled signs of `models/cooking_ways.csv` and `cooking_signs.csv`; the points are those of `turns.toml`."""
+
+    def __init__(self, classes: Classes) -> None:
+        self._another = frozenset(classes["another-vessel"])
+        self._turning = frozenset(classes["resuming"]) - {"so"}
+        self._ways = {
+            row["word"]: frozenset(row["ways"].split()) for row in load_rows("cooking_ways.csv", ("word", "ways"))
+        }
+        self._signs = {
+            row["word"]: frozenset(row["ways"].split()) for row in load_rows("cooking_signs.csv", ("word", "ways"))
+        }
+        with models_path("turns.toml").open("rb") as file:
+            weights = tomllib.load(file)
+        self.called: float = weights["called"]
+        self.wait: float = weights["wait"]
+        self._sign: float = weights["sign"]
+        self._headed: float = weights["headed"]
+        self._most: float = weights["most"]
+        self._costs: dict[str, float] = weights["turn"]
+
+    def ways(self, dish: Dish, topic: Topic) -> frozenset[str]:
+        """How a dish or a component is cooked, by its noun, else by the other words of its title; a component of which
+        nothing is known is cooked with its dish."""
+        own = self._way_of(topic.part.split()) if topic.part != MAIN else frozenset()
+        return own or self._way_of([*dish.title.split(" with ")[0].split(), dish.head])
+
+    def _way_of(self, words: Sequence[str]) -> frozenset[str]:
+        return next((self._ways[word] for word in map(stem, reversed(words)) if word in self._ways), frozenset())
+
+    def places(self, hearing: Hearing) -> list[int]:
+        """The words that belong to a way of cooking."""
+        return [place for place, word in enumerate(hearing.speech.words) if stem(word) in self._signs]
+
+    def points(self, hearing: Hearing, mind: Mind, start: int, end: int) -> dict[int, float]:
+        """Topic -> points of the clause from word `start` to `end` (exclusive)."""
+        found: dict[int, float] = {}
+        words = hearing.speech.words
+        for place in range(start, end):
+            another = place and words[place - 1] in self._another
+            signs = frozenset() if another else self._signs.get(stem(words[place]), frozenset())
+            speaks = [at for at, way in enumerate(mind.ways) if signs & way]
+            headed = place in mind.headed
+            if place in mind.foods:
+                speaks.extend(mind.foods[place][:1] if headed else mind.foods[place])
+            if not speaks or aside(hearing, place):
+                continue
+            points = self._headed if headed else self._sign
+            for at in speaks:
+                found[at] = min(max(self._most, points), found.get(at, 0.0) + points)
+        return found
+
+    def turn(self, hearing: Hearing, start: int) -> float:
+        """What turning to another dish costs at the clause that begins at word `start`."""
+        if hearing.clauses.sentence(start)[0] != start:
+            return self._costs["clause"]
+        word = hearing.speech.words[start]
+        return self._costs["breath" if word in self._turning else "sentence"]
