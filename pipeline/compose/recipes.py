@@ -9,13 +9,14 @@ from dataclasses import dataclass
 from pipeline.compose.amounts import AmountResolver
 from pipeline.compose.lines import LineComposer, LineDraft, Lines
 from pipeline.compose.method import MethodWriter
+from pipeline.compose.servings import servings_of
 from pipeline.compose.unsalted import unsalted_kind
 from pipeline.foods.names import FoodNames
 from pipeline.foods.table import FoodTable
 from pipeline.hear.hearing import Hearing
 from pipeline.hear.heat import HeatSpan
 from pipeline.hear.lexicon import Classes, load_rows
-from pipeline.record import Claim, Duration, Evidence, FoodRef, Ingredient, Mention, Recipe, Servings, Temperature
+from pipeline.record import Claim, Duration, Evidence, FoodRef, Ingredient, Mention, Recipe, Temperature
 from pipeline.split.dishes import MAIN
 from pipeline.split.outline import Outline
 from pipeline.split.topics import ASSEMBLY
@@ -63,7 +64,7 @@ class Composer:
             title=title,
             start=start,
             end=end,
-            servings=self._servings(hearing, outline, dish),
+            servings=servings_of(hearing, outline, dish, self.baked),
             components=tuple(components),
             ingredients=tuple(ingredients),
             mentions=self._mentions(hearing, lines, mine, dish),
@@ -132,21 +133,6 @@ class Composer:
         first = min(starts)
         last = max(ends, default=places[-1])
         return hearing.speech.line_at(first).start, hearing.speech.line_at(min(last, len(hearing.speech) - 1)).start
-
-    def _servings(self, hearing: Hearing, outline: Outline, dish: int) -> Servings | None:
-        spans = [
-            span for span in hearing.servings if outline.local[span.start] == dish and not _aside(hearing, span.start)
-        ]
-        if not spans:
-            return None
-        best = max(spans, key=lambda span: (span.strength, span.start))
-        return Servings(
-            low=float(best.low),
-            best=float((best.low + best.high) / 2),
-            high=float(best.high),
-            basis="said" if best.strength else "inferred",
-            evidence=(hearing.speech.evidence(best.start, best.end, best.rule),),
-        )
 
     def _mentions(self, hearing: Hearing, lines: Lines, mine: Sequence[LineDraft], dish: int) -> tuple[Mention, ...]:
         used = {name for line in mine for name in line.names}

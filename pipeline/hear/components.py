@@ -146,7 +146,7 @@ def servings(nlp: Language, name: str) -> Component:
     def component(doc: Doc) -> Doc:
         state = doc.user_data[KEY]
         blocked = _words(state["foods"]) | _words(state["durations"]) | _words(state["heats"])
-        _add(doc, "servings", reader.find(state["speech"], blocked))
+        _add(doc, "servings", reader.find(state["speech"], state["clauses"], blocked))
         return doc
 
     return component

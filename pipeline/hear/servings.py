@@ -2,15 +2,23 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 from types import MappingProxyType
 
-from pipeline.hear.lexicon import Classes, load_phrases
+from pipeline.hear.clauses import Clauses
+from pipeline.hear.lexicon import Classes, Row, load_phrases
 from pipeline.hear.numbers import Figure, NumberReader
+from pipeline.hear.portions import PortionReader, whole
 from pipeline.hear.speech import Speech
+from pipeline.phrases import Match
 
-_STRENGTH = MappingProxyType({"pieces": 0, "vessels": 1, "plates": 1, "portions": 2, "feeds": 3})
+_STRENGTH = MappingProxyType(
+    {"yield": 0, "company": 1, "pieces": 1, "plates": 2, "portions": 3, "vessels": 2, "ends": 4, "feeds": 4}
+)
+_MAKING_REACH = 6
+_MOST_FILLERS = 3
 
 
 @dataclass(frozen=True, slots=True)
@@ -25,6 +33,11 @@ class ServingsSpan:
     strength: int
     rule: str
 
+    @property
+    def reckoned(self) -> bool:
+        """Whether the number was made of what was said, and not said."""
+        return self.strength <= _STRENGTH["pieces"]
+
 
 class ServingsReader:
     """Compiled words for servings."""
@@ -35,47 +48,67 @@ class ServingsReader:
         self._after = load_phrases("servings_after.csv", ("id", "basis", "pattern"), classes)
         self._measures = frozenset(classes["not-people"])
         self._makes = frozenset(classes["makes"])
-        self._portion = load_phrases("portion_words.csv", ("id", "pattern"), classes)
+        self._fillers = frozenset(classes["servings-filler"])
+        self._follow = frozenset(classes["servings-follow"])
+        self._condition = frozenset(classes["servings-condition"])
+        self._elsewhere = frozenset(classes["not-served"])
+        self._portions = PortionReader(numbers, classes)
 
-    def find(self, speech: Speech, blocked: frozenset[int]) -> tuple[ServingsSpan, ...]:
-        """Statements of servings in order."""
-        words = speech.words
-        found: list[ServingsSpan] = []
-        for match in self._before.everywhere(words):
-            figure = self._numbers.at(words, match.end) if match.end < len(words) else None
-            if figure is not None and self._counts_people(speech, figure, blocked):
-                found.append(self._span(match.start, figure, "feeds", match.payload["id"]))
-        for figure in self._numbers.everywhere(words):
-            after = self._after.longest(words, figure.end) if figure.end < len(words) else None
-            if after is None or not self._counts(figure) or figure.start in blocked:
+    def find(self, speech: Speech, clauses: Clauses, blocked: frozenset[int]) -> tuple[ServingsSpan, ...]:
+        """Statements of servings in order. Words in `blocked` are said of foods, times and heat."""
+        figures = self._numbers.everywhere(speech.words)
+        found = [
+            _span(made.start, made.end, "pieces", made.portions, made.portions, made.rule)
+            for made in self._portions.find(speech, figures, blocked)
+        ]
+        for match in self._before.everywhere(speech.words):
+            figure = self._figure_after(speech.words, match.end)
+            if figure is not None and self._counts_people(speech, clauses, match, figure, blocked):
+                found.append(
+                    _span(match.start, figure.end, match.payload["basis"], figure.low, figure.high, match.payload["id"])
+                )
+        for figure in figures:
+            after = self._after.longest(speech.words, figure.end) if figure.end < len(speech) else None
+            if after is None or not whole(figure) or figure.start in blocked:
                 continue
-            if self._meant(speech, figure, after.end, after.payload["basis"]):
-                found.append(self._span(figure.start, figure, after.payload["basis"], after.payload["id"]))
+            if self._meant(speech, figure, after):
+                row = after.payload
+                found.append(_span(figure.start, figure.end, row["basis"], figure.low, figure.high, row["id"]))
         return tuple(sorted(found, key=lambda span: span.start))
 
-    def _counts_people(self, speech: Speech, figure: Figure, blocked: frozenset[int]) -> bool:
+    def _figure_after(self, words: Sequence[str], place: int) -> Figure | None:
+        """The figure after words such as `about` or `the same`."""
+        for start in range(place, min(place + _MOST_FILLERS, len(words) - 1) + 1):
+            figure = self._numbers.at(words, start) if start < len(words) else None
+            if figure is not None and figure.form != "article":
+                return figure
+            if start < len(words) and words[start] not in self._fillers:
+                return None
+        return None
+
+    def _counts_people(
+        self, speech: Speech, clauses: Clauses, match: Match[Row], figure: Figure, blocked: frozenset[int]
+    ) -> bool:
         following = speech.words[figure.end] if figure.end < len(speech) else ""
-        if figure.end in blocked:
+        if figure.start in blocked or figure.end in blocked or following in self._measures or not whole(figure):
             return False
-        return figure.start not in blocked and following not in self._measures and self._counts(figure)
-
-    @staticmethod
-    def _counts(figure: Figure) -> bool:
-        whole = figure.low.denominator == 1 and figure.low >= 1
-        return whole and figure.form in {"cardinal", "digits", "range", "group"}
-
-    def _meant(self, speech: Speech, figure: Figure, end: int, basis: str) -> bool:
-        """Plates and cups count only where the dish makes them, pieces only where one is a portion."""
-        if basis == "portions":
-            return figure.low > 1
-        if basis == "vessels" and speech.words[end : end + 1] == ("of",):
+        if following in self._condition:
             return False
-        makes = any(word in self._makes for word in speech.words[max(0, figure.start - 6) : figure.start])
-        if basis in {"plates", "vessels"}:
-            return makes
-        window = range(max(0, figure.start - 10), min(len(speech), end + 16))
-        return any(self._portion.longest(speech.words, at) for at in window)
+        if match.payload["basis"] != "ends":
+            return True
+        return following in self._follow or not following or clauses.clause(figure.end)[0] == figure.end
 
-    @staticmethod
-    def _span(start: int, figure: Figure, basis: str, rule: str) -> ServingsSpan:
-        return ServingsSpan(start, figure.end, figure.low, figure.high, _STRENGTH[basis], rule)
+    def _meant(self, speech: Speech, figure: Figure, after: Match[Row]) -> bool:
+        """Portions are more than one; plates and mugs count only where the dish makes them."""
+        basis = after.payload["basis"]
+        following = speech.words[after.end] if after.end < len(speech) else ""
+        if basis in {"portions", "company"}:
+            return figure.low > 1 and following not in self._elsewhere
+        if basis == "vessels" and following == "of":
+            return False
+        lead = speech.words[max(0, figure.start - _MAKING_REACH) : figure.start]
+        return not self._makes.isdisjoint(lead)
+
+
+def _span(start: int, end: int, basis: str, low: Fraction, high: Fraction, rule: str) -> ServingsSpan:
+    return ServingsSpan(start, end, low, high, _STRENGTH[basis], rule)
