@@ -6,6 +6,7 @@ from bisect import bisect_left
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
+from itertools import pairwise
 
 from pipeline.hear.lexicon import Classes, load_phrases, load_rows
 from pipeline.hear.numbers import Figure, NumberReader
@@ -17,6 +18,10 @@ _WINDOW_BEFORE = 12
 _WINDOW_AFTER = 8
 _LEAST_BARE = 30
 _LONGEST_CUE = 8
+_AGAIN = 26
+_CORRECTED = 8
+_NOTHING = "none"
+_SURE_F = 290
 
 
 @dataclass(frozen=True, slots=True)
@@ -76,19 +81,71 @@ class HeatReader:
         times = load_rows("time_units.csv", ("word", "unit", "seconds"))
         self._other_units = frozenset(row["word"] for row in (*measures, *times)) - {"c", "f"}
         self._gas = load_phrases("gas_words.csv", ("pattern",), classes)
+        self._minus = frozenset(classes["minus"])
+        self._reads = frozenset(classes["reads-heat"])
+        self._corrections = load_phrases("correction_words.csv", ("id", "pattern"), classes)
 
     def find(self, speech: Speech, blocked: frozenset[int], *, home_unit: str) -> tuple[HeatSpan, ...]:
-        """Temperatures from left to right. `home_unit` (F or C) decides where a figure makes sense in both."""
-        words = speech.words
-        cues = self._cues.everywhere(words)
+        """Temperatures from left to right. `home_unit` (F or C) decides where a figure makes sense in both and no
+        other figure tells."""
+        cues = self._cues.everywhere(speech.words)
+        found = self._all(speech.words, blocked, cues, home_unit)
+        told = _unit_told(found, home_unit)
+        if told != home_unit:
+            found = self._all(speech.words, blocked, cues, told)
+        return tuple(self._without_corrected(speech.words, found))
+
+    def _all(
+        self, words: Sequence[str], blocked: frozenset[int], cues: Sequence[Match[Mapping[str, str]]], home: str
+    ) -> list[HeatSpan]:
         found: list[HeatSpan] = []
         place = 0
         while place < len(words):
-            span = None if place in blocked else self._at(words, place, cues, home_unit)
+            span = None
+            if place not in blocked:
+                last = found[-1] if found else None
+                span = self._at(words, place, cues, home)
+                if span is None or not (span.unit_said or span.unit in {home, "gas"}):
+                    span = self._again(words, place, last, blocked) or span
             if span is not None:
                 found.append(span)
             place = span.end if span else place + 1
-        return tuple(found)
+        return found
+
+    def _again(
+        self, words: Sequence[str], place: int, last: HeatSpan | None, blocked: frozenset[int]
+    ) -> HeatSpan | None:
+        """`you want one sixty five, and this one says one seventy two`: another temperature of the same thing."""
+        if last is None or place - last.end > _AGAIN or last.unit == "gas":
+            return None
+        joined = self._numbers.joined(words, place)
+        figure = joined or (self._numbers.at(words, place) if words[place - 1] in self._reads else None)
+        if figure is None or figure.form not in {"cardinal", "digits", "joined"} or figure.low < _LEAST_BARE:
+            return None
+        following = words[figure.end] if figure.end < len(words) else ""
+        if figure.end in blocked or following in self._other_units or following == "of":
+            return None
+        if not self._tables.plausible(figure.low, last.unit, "baking" if last.of == "oven" else last.of):
+            return None
+        celsius = self._tables.celsius(figure.low, last.unit) or 0.0
+        return HeatSpan(place, figure.end, figure.low, last.unit, False, celsius, last.of, f"heat.{last.of}.again")
+
+    def _without_corrected(self, words: Sequence[str], found: Sequence[HeatSpan]) -> list[HeatSpan]:
+        """`four fifty, no, four twenty five`: only the second."""
+        wrong: list[HeatSpan] = []
+        for one, two in pairwise(found):
+            alike = one.of == two.of and one.unit == two.unit and one.value != two.value
+            corrected = any(self._corrections.at(words, place) for place in range(one.end, two.start))
+            anew = all(two.value != other.value for other in wrong)
+            if alike and corrected and anew and two.start - one.end <= _CORRECTED:
+                wrong.append(one)
+        return [
+            span
+            for span in found
+            if not any(
+                span is one or (span.value == one.value and 0 <= span.start - one.end <= _AGAIN) for one in wrong
+            )
+        ]
 
     def _at(
         self, words: Sequence[str], place: int, cues: Sequence[Match[Mapping[str, str]]], home: str
@@ -98,7 +155,9 @@ class HeatReader:
             mark = self._numbers.at(words, gas.end)
             if mark is not None and mark.form in {"cardinal", "digits", "part"}:
                 return self._gas_span(place, mark)
-        figure = self._numbers.joined(words, place) or self._numbers.at(words, place)
+        minus = words[place] in self._minus and place + 1 < len(words)
+        first = place + minus
+        figure = self._numbers.joined(words, first) or self._numbers.at(words, first)
         if figure is None or figure.form not in {"cardinal", "digits", "joined", "range"}:
             return None
         unit = self._units.longest(words, figure.end) if figure.end < len(words) else None
@@ -106,7 +165,8 @@ class HeatReader:
         end = unit.end if unit else figure.end
         if not said and end < len(words) and (words[end] in self._other_units or words[end] == "of"):
             return None
-        return self._span(place, end, figure.high, said, self._nearest(cues, place, end), home)
+        value = -figure.high if minus else figure.high
+        return self._span(place, end, value, said, self._nearest(cues, place, end), home)
 
     def _gas_span(self, place: int, mark: Figure) -> HeatSpan | None:
         celsius = self._tables.celsius(mark.low, "gas")
@@ -126,25 +186,41 @@ class HeatReader:
         return [of for _, _, of in sorted(near)]
 
     def _span(self, start: int, end: int, value: Fraction, said: str, near: list[str], home: str) -> HeatSpan | None:
-        if not said and (not near or (value < _LEAST_BARE and (value or near[0] != "freezer"))):
+        if near[:1] == [_NOTHING]:
+            return None
+        if not said and (not near or (value < _LEAST_BARE and (value > 0 or near[0] != "freezer"))):
             return None
         units = [said] if said in {"F", "C"} else [home, "C" if home == "F" else "F"]
-        for of in [*near, *(["oven", "other"] if said else [])]:
-            for unit in units:
-                if self._tables.plausible(value, unit, of):
-                    celsius = self._tables.celsius(value, unit)
-                    rule = f"heat.{of}.{'said' if said in {'F', 'C'} else 'by-sense'}"
-                    return HeatSpan(start, end, value, unit, said in {"F", "C"}, celsius or 0.0, of, rule)
-        if said:
-            unit = units[0]
-            return HeatSpan(
-                start,
-                end,
-                value,
-                unit,
-                said != "degrees",
-                self._tables.celsius(value, unit) or 0.0,
-                "other",
-                "heat.said",
-            )
-        return None
+        for unit, kind, of in _readings([kind for kind in near if kind != _NOTHING], units, bool(said)):
+            if self._tables.plausible(value, unit, kind):
+                celsius = self._tables.celsius(value, unit) or 0.0
+                rule = f"heat.{of}.{'said' if said in {'F', 'C'} else 'by-sense'}"
+                return HeatSpan(start, end, value, unit, said in {"F", "C"}, celsius, of, rule)
+        if not said:
+            return None
+        celsius = self._tables.celsius(value, units[0]) or 0.0
+        return HeatSpan(start, end, value, units[0], said != "degrees", celsius, "other", "heat.said")
+
+
+def _readings(near: Sequence[str], units: Sequence[str], said: bool) -> list[tuple[str, str, str]]:
+    """What a figure may mean, the likeliest first: its unit, the range it must lie in and what has that temperature.
+
+    The nearest thing comes first; but an oven at a figure that none bakes at may have it in the other unit, or only
+    keep warm, and that is less likely than another thing named nearby.
+    """
+    likely = [(unit, kind, kind) for kind in near if kind != "oven" or len(units) == 1 for unit in units]
+    if "oven" in near and len(units) > 1:
+        likely.insert(len(units) * near.index("oven"), (units[0], "baking", "oven"))
+        likely.extend((unit, "baking", "oven") for unit in units[1:])
+    return [*likely, *((unit, kind, kind) for kind in [*near, *(["oven", "other"] if said else [])] for unit in units)]
+
+
+def _unit_told(found: Sequence[HeatSpan], home: str) -> str:
+    """The unit, F or C, that most temperatures are in beyond doubt; `home` where none is."""
+    degrees = [span for span in found if span.unit in {"F", "C"}]
+    sure = [
+        span.unit
+        for span in degrees
+        if span.unit_said or span.value > _SURE_F or (span.of == "oven" and span.unit != home)
+    ]
+    return max(sorted(set(sure)), key=sure.count) if sure else home

@@ -234,10 +234,15 @@ class NumberReader:
         return self._and_a_part(words, Fraction(0), place)
 
     def joined(self, words: Sequence[str], start: int) -> Figure | None:
-        """Two figures said as one: `three fifty` is 350, `one forty five` is 145. None where it is not so."""
+        """Two figures said as one: `three fifty` is 350, `one forty five` 145, `two oh one` 201. None where not so."""
         first = self._one(words, start)
         if first is None or first.form != "cardinal" or not 1 <= first.low <= 9 or first.end - start != 1:
             return None
+        if words[first.end : first.end + 1] in {("oh",), ("o",)}:
+            units = self._one(words, first.end + 1)
+            if units is None or units.form != "cardinal" or units.low > 9 or units.end != first.end + 2:
+                return None
+            return Figure(start, units.end, first.low * 100 + units.low, first.low * 100 + units.low, "joined")
         second = self._one(words, first.end)
         if second is None or second.form != "cardinal" or not 10 <= second.low <= 99:
             return None
