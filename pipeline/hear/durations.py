@@ -8,12 +8,16 @@ from fractions import Fraction
 
 from pipeline.hear.clauses import Clauses
 from pipeline.hear.lexicon import Classes, load_phrases, load_rows
-from pipeline.hear.numbers import NumberReader
+from pipeline.hear.numbers import Figure, NumberReader
 from pipeline.hear.speech import Speech
 
 _OVERNIGHT_HOURS = (Fraction(8), Fraction(12))
 _BACK = 12
 _SHORTEST_SECONDS = 3
+_AGAIN = 40
+_CORRECTED = 8
+_AT_MOST = 2
+_VERB_BACK = 8
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,6 +57,14 @@ class DurationReader:
         self._cues = load_phrases("time_cues.csv", ("id", "kind", "pattern"), classes)
         self._fillers = frozenset(classes["time-filler"])
         self._not_step = frozenset(classes["not-step-after"])
+        self._not_time = frozenset(classes["not-time-after"])
+        self._not_day = frozenset(classes["not-day-after"])
+        self._follow = frozenset(classes["time-follow"])
+        self._most = frozenset(classes["at-most"])
+        self._cooked = frozenset(
+            row["form"] for row in load_rows("verbs.csv", ("form", "verb", "kind", "time_label")) if row["time_label"]
+        )
+        self._corrections = load_phrases("correction_words.csv", ("id", "pattern"), classes)
 
     def find(self, speech: Speech, clauses: Clauses, blocked: frozenset[int]) -> tuple[TimeSpan, ...]:
         """Durations from left to right. What is no length of a step (`hang on a second`) and what only repeats an
@@ -61,24 +73,38 @@ class DurationReader:
         found: list[TimeSpan] = []
         place = 0
         while place < len(words):
-            length = None if place in blocked else self._at(words, place) or self._bare(words, place, found)
+            length = None
+            if place not in blocked:
+                length = self._at(words, place) or self._bare(words, place, found, clauses, blocked)
             if length is None:
                 place += 1
                 continue
             span = self._judged(speech, clauses, place, length)
             if span is not None:
+                if found and self._corrects(words, found[-1], place):
+                    found.pop()
                 found.append(span)
             place = length.end
         return tuple(found)
+
+    def _corrects(self, words: Sequence[str], last: TimeSpan, place: int) -> bool:
+        """`twenty minutes, no, thirty`: the second is said in place of the first."""
+        if place - last.end > _CORRECTED:
+            return False
+        return any(
+            0 <= place - match.end <= 1
+            for start in range(last.end, place)
+            for match in self._corrections.at(words, start)
+        )
 
     def _at(self, words: Sequence[str], place: int) -> _Length | None:
         if words[place] == "overnight" or tuple(words[place : place + 2]) == ("all", "night"):
             low, high = _OVERNIGHT_HOURS
             end = place + (1 if words[place] == "overnight" else 2)
             return _Length(end, low, high, "hour", Fraction(3600), "time.overnight")
-        figure = self._numbers.at(words, place)
+        figure = self._figure(words, place)
         if figure is None:
-            return self._unit_or_two(words, place)
+            return self._unit_alone(words, place)
         unit_at = figure.end
         if tuple(words[unit_at : unit_at + 1]) == ("of",):
             unit_at += 1
@@ -91,28 +117,72 @@ class DurationReader:
         unit, scale = self._unit(words[unit_at])
         return self._extended(words, _Length(unit_at + 1, figure.low, figure.high, unit, scale, f"time.{figure.form}"))
 
-    def _bare(self, words: Sequence[str], place: int, found: Sequence[TimeSpan]) -> _Length | None:
-        """`it's been nine`, after minutes were spoken of: the unit is that of the duration before."""
+    def _figure(self, words: Sequence[str], place: int) -> Figure | None:
+        """A figure, or two of which the second is a little more: `ten fifteen minutes`."""
         figure = self._numbers.at(words, place)
-        if figure is None or figure.form not in {"cardinal", "digits"} or not found:
+        if figure is None or figure.form not in {"cardinal", "group"} or figure.end >= len(words):
+            return figure
+        second = self._numbers.at(words, figure.end)
+        if second is None or second.form != "cardinal" or not 2 <= figure.low < second.low <= 2 * figure.low:
+            return figure
+        if words[second.end : second.end + 1] and words[second.end] in self._units:
+            return Figure(place, second.end, figure.low, second.low, "range")
+        return figure
+
+    def _bare(
+        self,
+        words: Sequence[str],
+        place: int,
+        found: Sequence[TimeSpan],
+        clauses: Clauses,
+        blocked: frozenset[int],
+    ) -> _Length | None:
+        """A length without its unit after a time was spoken of: `it's been nine`, `ten more`, `no, thirty`."""
+        figure = self._numbers.at(words, place) if found else None
+        if figure is None or figure.form not in {"cardinal", "digits", "range"} or figure.end in blocked:
             return None
-        if not any(
-            match.end == place and match.payload["kind"] == "bare"
-            for start in range(max(0, place - 4), place)
+        kinds = {
+            match.payload["kind"]
+            for start in range(max(0, place - 5), place)
             for match in self._cues.at(words, start)
-        ):
+            if match.end == place
+        }
+        last = found[-1]
+        if "bare-days" in kinds and last.unit == "day" and place - last.end <= _AGAIN:
+            return _Length(figure.end, figure.low, figure.high, "day", self._scales["day"], "time.unit-before")
+        more = words[figure.end : figure.end + 1] == ("more",)
+        end = figure.end + more
+        again = more or "again" in kinds or self._corrects(words, last, place)
+        if "bare" not in kinds and not (again and self._stands_alone(words, last, figure, end, clauses)):
             return None
-        unit = "minute" if any(span.unit == "minute" for span in found) else found[-1].unit
-        return _Length(figure.end, figure.low, figure.high, unit, self._scales[unit], "time.unit-before")
+        unit = "minute" if any(span.unit == "minute" for span in found) else last.unit
+        unit = last.unit if self._corrects(words, last, place) else unit
+        return _Length(end, figure.low, figure.high, unit, self._scales[unit], "time.unit-before")
+
+    def _stands_alone(self, words: Sequence[str], last: TimeSpan, figure: Figure, end: int, clauses: Clauses) -> bool:
+        """Whether nothing is counted by the figure, and a time was the last that was said in figures."""
+        if figure.start - last.end > _AGAIN or last.unit == "day":
+            return False
+        between = (self._numbers.at(words, place) for place in range(last.end, figure.start))
+        if any(other is not None and other.form != "article" and other.low > 1 for other in between):
+            return False
+        if end >= len(words) or words[end] in self._follow or clauses.clause(end)[0] == end:
+            return True
+        return self._numbers.at(words, end) is not None
 
     def _unit(self, word: str) -> tuple[str, Fraction]:
         return self._units[word]
 
-    def _unit_or_two(self, words: Sequence[str], place: int) -> _Length | None:
-        """`minute or two` with no article before it."""
-        if words[place] not in self._units or tuple(words[place + 1 : place + 3]) not in {("or", "two"), ("or", "so")}:
+    def _unit_alone(self, words: Sequence[str], place: int) -> _Length | None:
+        """`minute or two`, `hour and a half` with no article before it."""
+        if words[place] not in self._units:
             return None
         unit, scale = self._unit(words[place])
+        more, end = self._numbers.and_a_part(words, place + 1)
+        if more:
+            return _Length(end, 1 + more, 1 + more, unit, scale, "time.one")
+        if tuple(words[place + 1 : place + 3]) not in {("or", "two"), ("or", "so")}:
+            return None
         high = Fraction(2) if words[place + 2] == "two" else Fraction(1)
         return _Length(place + 3, Fraction(1), high, unit, scale, "time.or-two")
 
@@ -130,11 +200,16 @@ class DurationReader:
             second = self._numbers.at(words, end + 1)
             high = second.high if second is not None and second.high > high else high
             return self._scaled(length, end + 2, low, high)
+        most = self._numbers.at(words, end) if end < len(words) else None
+        if most is not None and most.low > high and self._most.intersection(words[most.end : most.end + _AT_MOST]):
+            return self._scaled(length, most.end, low, most.high)
         return self._scaled(length, end, low, high)
 
     def _second(self, words: Sequence[str], place: int, link: tuple[str, ...]) -> _Length | None:
         if link not in {("and",), ("to",), ("or",), ("",)} or place >= len(words):
             return None
+        if link != ("",) and place + 1 < len(words) and words[place] in self._fillers:
+            place += 1
         figure = self._numbers.at(words, place)
         if figure is None or (link == ("",) and figure.form not in {"cardinal", "digits"}):
             return None
@@ -163,12 +238,16 @@ class DurationReader:
 
     def _judged(self, speech: Speech, clauses: Clauses, start: int, length: _Length) -> TimeSpan | None:
         words = speech.words
-        if words[length.end : length.end + 1] and words[length.end] in self._not_step:
+        following = words[length.end] if length.end < len(words) else ""
+        if following in self._not_time or (following in self._not_step and not words[length.end - 1].endswith("s")):
             return None
         if length.unit == "second" and length.high < _SHORTEST_SECONDS:
             return None
+        if length.unit == "day" and following in self._not_day:
+            return None
         kinds = self._kinds_before(words, max(0, clauses.sentence(start)[0], start - _BACK), start)
-        if kinds.get("aside") == start and length.low == 1:
+        idle = kinds.get("idle") == start and not self._cooked.intersection(words[max(0, start - _VERB_BACK) : start])
+        if (kinds.get("aside") == start or idle) and length.low == 1:
             return None
         if "restated" in kinds and kinds["restated"] >= start - 2:
             return None

@@ -123,7 +123,9 @@ class HeatReader:
         if figure is None or figure.form not in {"cardinal", "digits", "joined"} or figure.low < _LEAST_BARE:
             return None
         following = words[figure.end] if figure.end < len(words) else ""
-        if figure.end in blocked or following in self._other_units or following == "of":
+        if following in self._other_units or following == "of":
+            return None
+        if figure.end in blocked and self._numbers.at(words, figure.end) is None:
             return None
         if not self._tables.plausible(figure.low, last.unit, "baking" if last.of == "oven" else last.of):
             return None

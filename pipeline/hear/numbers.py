@@ -11,6 +11,8 @@ from pipeline.errors import RulesError
 from pipeline.resources import models_path, read_rows
 
 _COLUMNS = ("word", "value", "kind")
+_LINKS = frozenset({"to", "or", "maybe"})
+_HEDGES = frozenset({"maybe", "even", "possibly", "perhaps", "like", "about", "um", "uh"})
 
 
 @dataclass(frozen=True, slots=True)
@@ -84,11 +86,18 @@ class NumberReader:
         first = self._one(words, start)
         if first is None or first.form == "article":
             return first
-        if first.end + 1 < len(words) and words[first.end] in {"to", "or"}:
-            second = self._one(words, first.end + 1)
-            if second is not None and second.form != "article" and second.low > first.high:
-                return Figure(start, second.end, first.low, second.high, "range")
+        place = self._linked(words, first)
+        second = self._one(words, place) if place < len(words) else None
+        if place > first.end and second is not None and second.form != "article" and second.low > first.high:
+            return Figure(start, second.end, first.low, second.high, "range")
         return first
+
+    def _linked(self, words: Sequence[str], first: Figure) -> int:
+        """Where a second figure may begin: after `to`, `or maybe`; `first.end` where no such word follows."""
+        if first.end + 1 >= len(words) or words[first.end] not in _LINKS:
+            return first.end
+        hedged = first.end + 2 < len(words) and words[first.end + 1] in _HEDGES
+        return first.end + 1 + hedged
 
     def everywhere(self, words: Sequence[str]) -> tuple[Figure, ...]:
         """Figures from left to right, none overlapping another."""
