@@ -11,10 +11,10 @@ from pipeline.compose.lines import LineComposer, LineDraft, Lines
 from pipeline.compose.method import MethodWriter
 from pipeline.compose.servings import servings_of
 from pipeline.compose.unsalted import unsalted_kind
+from pipeline.compose.whose import Settings
 from pipeline.foods.names import FoodNames
 from pipeline.foods.table import FoodTable
 from pipeline.hear.hearing import Hearing
-from pipeline.hear.heat import HeatSpan
 from pipeline.hear.lexicon import Classes, load_rows
 from pipeline.record import Claim, Duration, Evidence, FoodRef, Ingredient, Mention, Recipe, Temperature
 from pipeline.split.dishes import MAIN
@@ -51,9 +51,10 @@ class Composer:
 
     def recipes(self, hearing: Hearing, outline: Outline, lines: Lines) -> tuple[Recipe, ...]:
         """One recipe a dish, in order of first mention, from the lines that `self.lines` composed."""
-        return tuple(self._recipe(hearing, outline, lines, dish) for dish in range(len(outline.dishes)))
+        settings = Settings(hearing, outline, self.baked)
+        return tuple(self._recipe(hearing, outline, lines, settings, dish) for dish in range(len(outline.dishes)))
 
-    def _recipe(self, hearing: Hearing, outline: Outline, lines: Lines, dish: int) -> Recipe:
+    def _recipe(self, hearing: Hearing, outline: Outline, lines: Lines, settings: Settings, dish: int) -> Recipe:
         mine = [line for line in lines.lines if line.dish == dish]
         components = self._components(outline, mine, dish)
         ingredients = self._ingredients(hearing, outline, mine, dish, components)
@@ -69,8 +70,8 @@ class Composer:
             ingredients=tuple(ingredients),
             mentions=self._mentions(hearing, lines, mine, dish),
             method=self.method.write(hearing, outline, lines.lines, dish, components),
-            temperatures=self._temperatures(hearing, outline, dish),
-            times=self._times(hearing, outline, dish),
+            temperatures=self._temperatures(hearing, settings, dish),
+            times=self._times(hearing, settings, dish),
             claims=self._claims(hearing, outline, dish),
         )
 
@@ -147,16 +148,10 @@ class Composer:
             found[food.name] = Mention(name=food.name, why=known.why if known else item.why, evidence=kept)
         return tuple(found.values())
 
-    def _heated(self, outline: Outline, heat: HeatSpan) -> int:
-        """The dish a temperature is of: an oven belongs to the one dish that is baked, whoever is spoken of."""
-        spoken_of = outline.local[heat.start]
-        baked = [at for at, dish in enumerate(outline.dishes) if self.baked & (dish.keywords | {dish.head})]
-        return baked[0] if heat.of == "oven" and len(baked) == 1 else spoken_of
-
-    def _temperatures(self, hearing: Hearing, outline: Outline, dish: int) -> tuple[Temperature, ...]:
+    def _temperatures(self, hearing: Hearing, settings: Settings, dish: int) -> tuple[Temperature, ...]:
         found: dict[tuple[float, str, str], Temperature] = {}
         for heat in hearing.heats:
-            if self._heated(outline, heat) != dish or _aside(hearing, heat.start):
+            if settings.of_heat(heat.start, heat.of) != dish or _aside(hearing, heat.start):
                 continue
             key = (float(heat.value), heat.unit, heat.of)
             evidence = hearing.speech.evidence(heat.start, heat.end, heat.rule)
@@ -172,10 +167,10 @@ class Composer:
             )
         return tuple(found.values())
 
-    def _times(self, hearing: Hearing, outline: Outline, dish: int) -> tuple[Duration, ...]:
+    def _times(self, hearing: Hearing, settings: Settings, dish: int) -> tuple[Duration, ...]:
         found: dict[tuple[object, ...], Duration] = {}
         for time in hearing.times:
-            if outline.local[time.start] != dish or _aside(hearing, time.start):
+            if settings.of_time(time.start) != dish or _aside(hearing, time.start):
                 continue
             label = self._label(hearing, time.start)
             key = (time.low, time.high, time.unit, label, time.kind)

@@ -2,17 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-
+from pipeline.compose.whose import DishNames
 from pipeline.hear.hearing import Hearing
 from pipeline.hear.servings import ServingsSpan
 from pipeline.record import Servings
-from pipeline.split.dishes import Dish, stem
 from pipeline.split.outline import Outline
 
 _NAMED_BACK = 24
 _SAID_ANEW = 12
-_SHORTEST_NOUN = 4
 _PART, _UNNAMED, _NAMED = range(3)
 _Owned = tuple[ServingsSpan, int, int]
 
@@ -37,7 +34,7 @@ def servings_of(hearing: Hearing, outline: Outline, dish: int, baked: frozenset[
 
 def _owned(hearing: Hearing, outline: Outline, baked: frozenset[str]) -> list[_Owned]:
     """Every statement with the index of its dish, and how well it is known to be of that dish."""
-    names = _names(outline.dishes)
+    names = DishNames(outline.dishes)
     cut = [at for at, dish in enumerate(outline.dishes) if baked & (dish.keywords | {dish.head})]
     found: list[_Owned] = []
     for span in hearing.servings:
@@ -49,43 +46,14 @@ def _owned(hearing: Hearing, outline: Outline, baked: frozenset[str]) -> list[_O
 
 
 def _owner(
-    hearing: Hearing, outline: Outline, names: dict[str, tuple[int, bool]], span: ServingsSpan, before: _Owned | None
+    hearing: Hearing, outline: Outline, names: DishNames, span: ServingsSpan, before: _Owned | None
 ) -> tuple[int, int]:
     """The dish whose name, or a component's, stands nearest before. What follows at once is of the same dish, and
     else no name is used for two statements."""
     done = before[0].end if before is not None else 0
-    for place in range(span.end - 1, max(done, span.start - _NAMED_BACK) - 1, -1):
-        named = names.get(stem(hearing.speech.words[place]))
-        if named is not None:
-            return named[0], _PART if named[1] else _NAMED
+    named = names.before(hearing.speech.words, max(done, span.start - _NAMED_BACK), span.end, loose=True)
+    if named is not None:
+        return named.dish, _PART if named.part else _NAMED
     if before is not None and span.start - done <= _SAID_ANEW:
         return before[1], before[2]
     return outline.local[span.start], _UNNAMED
-
-
-def _names(dishes: Sequence[Dish]) -> dict[str, tuple[int, bool]]:
-    """Word -> the one dish it names, and whether it names only a component. Nouns of dishes come first, whole and
-    then by their last part: bread for the cornbread."""
-    found: dict[str, tuple[int, bool]] = {}
-    for kind in (_heads, _parts, _keywords, _endings):
-        words = [(word, at, kind is _parts) for at, dish in enumerate(dishes) for word in kind(dish)]
-        counts = [word for word, _, _ in words]
-        fresh = {word: (at, part) for word, at, part in words if counts.count(word) == 1 and word not in found}
-        found.update(fresh)
-    return found
-
-
-def _heads(dish: Dish) -> set[str]:
-    return {dish.head}
-
-
-def _parts(dish: Dish) -> set[str]:
-    return {stem(part.split()[-1]) for part in dish.parts}
-
-
-def _keywords(dish: Dish) -> set[str]:
-    return set(dish.keywords)
-
-
-def _endings(dish: Dish) -> set[str]:
-    return {dish.head[at:] for at in range(1, len(dish.head) - _SHORTEST_NOUN + 1)}

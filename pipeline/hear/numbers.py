@@ -247,7 +247,7 @@ class NumberReader:
         first = self._one(words, start)
         if first is None or first.form != "cardinal" or not 1 <= first.low <= 9 or first.end - start != 1:
             return None
-        if words[first.end : first.end + 1] in {("oh",), ("o",)}:
+        if first.end < len(words) and words[first.end] in {"oh", "o"}:
             units = self._one(words, first.end + 1)
             if units is None or units.form != "cardinal" or units.low > 9 or units.end != first.end + 2:
                 return None
