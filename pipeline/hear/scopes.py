@@ -7,6 +7,7 @@ word of resumption.
 
 from __future__ import annotations
 
+from bisect import bisect_left, bisect_right
 from collections.abc import Sequence
 from dataclasses import dataclass
 
@@ -14,12 +15,14 @@ from pipeline.hear.attach import Measured
 from pipeline.hear.clauses import Clauses
 from pipeline.hear.foods import FoodSpan
 from pipeline.hear.lexicon import Classes, Row, load_phrases, load_rows
+from pipeline.hear.quantities import Quantity
 from pipeline.hear.speech import Speech
 from pipeline.phrases import Match
 
 _COLUMNS = ("id", "kind", "pattern", "direction", "reach")
 _FOOD_DISTANCE = 6
 _ENDED_BY_AMOUNT = frozenset({"habit", "hypothetical", "negated", "elsewhere", "comparison"})
+_SAID_BESIDE = frozenset({"amount.before-food", "amount.after-food"})
 _NEXT_DISTANCE = 1
 _NEAR = 30
 _LONGEST_SENTENCE = 24
@@ -36,6 +39,12 @@ class Scope:
     rule: str
     cue_start: int
     cue_end: int
+
+
+def _between(foods: Sequence[FoodSpan], start: int, end: int) -> Sequence[FoodSpan]:
+    """The foods that begin within words `start` to `end` (exclusive)."""
+    first = bisect_left(foods, start, key=lambda food: food.start)
+    return foods[first : bisect_left(foods, end, key=lambda food: food.start)]
 
 
 def cover(length: int, scopes: Sequence[Scope]) -> tuple[tuple[Scope, ...], ...]:
@@ -55,6 +64,9 @@ class ScopeFinder:
         verbs = {row["form"] for row in load_rows("verbs.csv", ("form", "verb", "kind", "time_label"))}
         self._governors = frozenset(classes["amount-governor"]) | verbs
         self._joins = frozenset(classes["joining"])
+        self._auxiliary = frozenset(classes["aux"])
+        self._no_subject = frozenset(classes["no-subject"])
+        self._pointing_at_one = frozenset({"this", "that", "it"})
 
     def find(
         self, speech: Speech, clauses: Clauses, foods: Sequence[FoodSpan], measured: Sequence[Measured] = ()
@@ -63,30 +75,52 @@ class ScopeFinder:
         named = {place for food in foods for place in range(food.start, food.end)}
         matches = [match for match in self._longest(speech) if match.start not in named or match.end - 1 not in named]
         resumes = [match.start for match in matches if match.payload["kind"] == "resume"]
-        fresh = self._fresh_amounts(speech, measured)
+        fresh = self._fresh_amounts(speech, foods, measured)
         scopes: list[Scope] = []
         for match in matches:
             if match.payload["kind"] in {"ignore", "resume"}:
                 continue
             start, end = self._reach(match, speech, clauses, foods, resumes)
-            if match.payload["kind"] in _ENDED_BY_AMOUNT and start == match.end:
-                end = min([end, *(place for place in fresh if match.end + 1 < place < end)])
+            end = self._to_fresh(match, foods, fresh, start, end)
             if start < end:
                 row = match.payload
                 scopes.append(Scope(start, end, row["kind"], row["id"], match.start, match.end))
         return tuple(scopes)
 
-    def _fresh_amounts(self, speech: Speech, measured: Sequence[Measured]) -> list[int]:
-        """Amounts that begin something new: said before a food, and not governed by the word before them."""
-        return [
-            item.quantity.start
+    @staticmethod
+    def _to_fresh(match: Match[Row], foods: Sequence[FoodSpan], fresh: Sequence[int], start: int, end: int) -> int:
+        """Where a scope ends at the latest: an amount of something new begins another instruction.
+
+        What could be used instead may have an amount of its own, so that the food after it is the first new one. A cue
+        that stands after what it is about (`on thursday`) takes nothing as its own.
+        """
+        kind = match.payload["kind"]
+        if kind not in _ENDED_BY_AMOUNT and kind != "alternative" or end <= match.end or start > match.end:
+            return end
+        first = match.end - (match.payload["direction"] == "around")
+        if kind == "alternative":
+            first = min((food.end - 1 for food in _between(foods, match.end, end)), default=end)
+        at = bisect_right(fresh, first)
+        return min(end, fresh[at]) if at < len(fresh) else end
+
+    def _fresh_amounts(self, speech: Speech, foods: Sequence[FoodSpan], measured: Sequence[Measured]) -> list[int]:
+        """Where something new begins: an amount before its food, or a food with its amount after it, that is not
+        governed by the word before."""
+        starts = {
+            item.quantity.start if item.rule == "amount.before-food" else foods[item.food].start: item.quantity
             for item in measured
-            if item.rule == "amount.before-food"
-            and item.quantity.low is not None
-            and not item.quantity.article
-            and item.quantity.start
-            and speech.words[item.quantity.start - 1] not in self._governors
-        ]
+            if item.rule in _SAID_BESIDE and not item.quantity.article and not item.quantity.vague
+        }
+        return sorted(start for start, quantity in starts.items() if start and not self._governed(speech, start, quantity))
+
+    def _governed(self, speech: Speech, start: int, quantity: Quantity) -> bool:
+        """`my mother used two cups`, `with a cup`: the word before an amount, or a food, takes it as its own.
+
+        Not so `going in this, two carrots`: two are not this.
+        """
+        before = speech.words[start - 1]
+        many = quantity.low is not None and quantity.low > 1
+        return before in self._governors and not (many and before in self._pointing_at_one)
 
     def _longest(self, speech: Speech) -> list[Match[Row]]:
         """Cues that do not lie inside another one."""
@@ -137,11 +171,15 @@ class ScopeFinder:
                 return 0, 0
             return match.end, self._joined(speech, row, self._joins)[-1].end
         before = [food for food in foods if food.end <= match.start and match.start - food.end <= _FOOD_DISTANCE]
-        if not before:
+        if not before or self._bids(speech, match):
             return 0, 0
         joins = self._joins - {"or"} if match.payload["kind"] == "alternative" else self._joins
         joined = self._joined(speech, before[::-1], joins)
         return joined[-1].start, match.start
+
+    def _bids(self, speech: Speech, match: Match[Row]) -> bool:
+        """`and don't come near it`: a verb that follows no noun is said to the viewer, not of the food before."""
+        return speech.words[match.start] in self._auxiliary and speech.words[match.start - 1] in self._no_subject
 
     def _joined(self, speech: Speech, row: Sequence[FoodSpan], joins: frozenset[str]) -> list[FoodSpan]:
         """The first food of `row` and those that follow it with nothing but joining words or a comma between."""
