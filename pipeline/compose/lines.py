@@ -8,6 +8,7 @@ from dataclasses import dataclass, field
 
 from pipeline.compose.amounts import Said
 from pipeline.compose.apart import far_apart
+from pipeline.compose.offered import offer
 from pipeline.foods.table import Food, FoodTable
 from pipeline.hear.foods import FoodSpan
 from pipeline.hear.hearing import Hearing
@@ -17,7 +18,6 @@ from pipeline.split.dishes import MAIN, ends_in
 from pipeline.split.dishes import stem as _stem
 from pipeline.split.outline import Outline
 
-_ALTERNATIVE_REACH = 45
 _OPTION_BACK = 26
 _BESIDE = 8
 _MOST_USED = 0.45
@@ -100,7 +100,7 @@ class LineComposer:
         lines = self._settle(hearing, [line for line in drafts if not self._passing(hearing, drafts, line)])
         left.extend(_never_used(drafts, lines))
         self._name_fully(hearing, lines)
-        self._alternatives(hearing, outline, lines)
+        offer(hearing, lines, self._class)
         self._options(hearing, lines)
         lines.sort(key=lambda line: (line.dish, min(line.mentions)))
         return Lines(tuple(lines), tuple(left))
@@ -277,52 +277,6 @@ class LineComposer:
         words = other.name.split()
         return near and plain and len(words) > 1 and _stem(words[-1]) == _stem(line.name)
 
-    def _alternatives(self, hearing: Hearing, outline: Outline, lines: list[LineDraft]) -> None:
-        warned = {
-            food.food for food, usage in zip(hearing.foods, hearing.usages, strict=True) if usage.why == "negated"
-        }
-        for at, food in enumerate(hearing.foods):
-            if hearing.usages[at].status != ALTERNATIVE or food.food in warned:
-                continue
-            line = self._stood_in_for(hearing, lines, at)
-            if line is not None and food.name not in line.alternatives and food.food != line.food:
-                line.alternatives.append(food.name)
-
-    def _stood_in_for(self, hearing: Hearing, lines: list[LineDraft], at: int) -> LineDraft | None:
-        """The line whose food was spoken of last, of the same class if one is near."""
-        food = hearing.foods[at]
-        following = hearing.speech.words[food.end : food.end + 3]
-        beside = self._beside(hearing, lines, at)
-        if beside is not None:
-            return beside
-        near: list[tuple[bool, bool, int, int]] = []
-        for number, line in enumerate(lines):
-            for mention in line.mentions:
-                other = hearing.foods[mention]
-                gap = food.head - other.end if mention < at else other.start - food.end
-                if 0 <= gap <= _ALTERNATIVE_REACH:
-                    alike = self._class(line.food) == self._class(food.food)
-                    near.append((not alike, mention > at and "of" not in following, gap, number))
-        if not near:
-            return None
-        best = min(near)
-        return lines[best[3]] if not best[0] or best[2] <= 20 else None
-
-    def _beside(self, hearing: Hearing, lines: Sequence[LineDraft], at: int) -> LineDraft | None:
-        """`cod or hake`, `if you've no buttermilk yoghurt will do`: the line of the food named right beside it."""
-        food = hearing.foods[at]
-        for other in (at - 1, at + 1):
-            if not 0 <= other < len(hearing.foods):
-                continue
-            first, second = sorted((hearing.foods[other], food), key=lambda span: span.start)
-            close = second.start - first.end <= _BESIDE
-            denied = hearing.usages[other].why in {"negated", "hypothetical", "comparison"}
-            joined = other < at and hearing.usages[at].rule == "alternative.or"
-            found = [line for line in lines if line.food == hearing.foods[other].food]
-            if close and (denied or joined) and found and hearing.foods[other].food != food.food:
-                return found[-1]
-        return None
-
     def _options(self, hearing: Hearing, lines: list[LineDraft]) -> None:
         """Marks the line that `you can leave it out` is about: the food spoken of last, or the next one."""
         owner = {mention: line for line in lines for mention in line.mentions}
@@ -363,10 +317,18 @@ def _statements(hearing: Hearing) -> dict[int, list[Said]]:
     found: dict[int, list[Said]] = {}
     for measured in hearing.measured:
         food = hearing.foods[measured.food]
+        if _of_the_other(hearing, measured.quantity.start, measured.food + 1):
+            continue
         shown = hearing.usages[measured.food].status == SHOWN or _shown_frame(hearing, measured.food)
         plural = food.name.endswith("s")
         found.setdefault(measured.food, []).append(Said(measured, measured.quantity.start, shown, plural))
     return found
+
+
+def _of_the_other(hearing: Hearing, place: int, after: int) -> bool:
+    """`fresh thyme, or a spoon if it's dried thyme`: an amount after `or` is that of the alternative that follows."""
+    follows = after < len(hearing.foods) and hearing.usages[after].rule == "alternative.or"
+    return follows and place > 0 and hearing.speech.words[place - 1] == "or" and place < hearing.foods[after].start
 
 
 def _another_amount(hearing: Hearing, line: LineDraft, said: Sequence[Said]) -> bool:

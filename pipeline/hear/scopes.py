@@ -65,6 +65,8 @@ class ScopeFinder:
         self._governors = frozenset(classes["amount-governor"]) | verbs
         self._joins = frozenset(classes["joining"])
         self._auxiliary = frozenset(classes["aux"])
+        self._adjuncts = frozenset(classes["adjunct-opener"])
+        self._subject_gap = frozenset(classes["subject-gap"])
         self._no_subject = frozenset(classes["no-subject"])
         self._pointing_at_one = frozenset({"this", "that", "it"})
 
@@ -95,7 +97,7 @@ class ScopeFinder:
         that stands after what it is about (`on thursday`) takes nothing as its own.
         """
         kind = match.payload["kind"]
-        if kind not in _ENDED_BY_AMOUNT and kind != "alternative" or end <= match.end or start > match.end:
+        if (kind not in _ENDED_BY_AMOUNT and kind != "alternative") or end <= match.end or start > match.end:
             return end
         first = match.end - (match.payload["direction"] == "around")
         if kind == "alternative":
@@ -111,7 +113,9 @@ class ScopeFinder:
             for item in measured
             if item.rule in _SAID_BESIDE and not item.quantity.article and not item.quantity.vague
         }
-        return sorted(start for start, quantity in starts.items() if start and not self._governed(speech, start, quantity))
+        return sorted(
+            start for start, quantity in starts.items() if start and not self._governed(speech, start, quantity)
+        )
 
     def _governed(self, speech: Speech, start: int, quantity: Quantity) -> bool:
         """`my mother used two cups`, `with a cup`: the word before an amount, or a food, takes it as its own.
@@ -123,12 +127,13 @@ class ScopeFinder:
         return before in self._governors and not (many and before in self._pointing_at_one)
 
     def _longest(self, speech: Speech) -> list[Match[Row]]:
-        """Cues that do not lie inside another one."""
+        """Cues that do not lie inside another one; of two of the same words one to be ignored wins."""
         matches = self._cues.everywhere(speech.words)
         kept: list[Match[Row]] = []
         furthest = 0
-        for match in sorted(matches, key=lambda match: (match.start, -match.end)):
-            if match.end > furthest or (kept and kept[-1].start == match.start and kept[-1].end == match.end):
+        for match in sorted(matches, key=lambda match: (match.start, -match.end, match.payload["kind"] != "ignore")):
+            again = bool(kept) and kept[-1].start == match.start and kept[-1].end == match.end
+            if match.end > furthest or (again and kept[-1].payload["kind"] != "ignore"):
                 kept.append(match)
             furthest = max(furthest, match.end)
         return kept
@@ -173,13 +178,21 @@ class ScopeFinder:
         before = [food for food in foods if food.end <= match.start and match.start - food.end <= _FOOD_DISTANCE]
         if not before or self._bids(speech, match):
             return 0, 0
-        joins = self._joins - {"or"} if match.payload["kind"] == "alternative" else self._joins
+        alternative = match.payload["kind"] == "alternative"
+        if alternative and not self._is_subject(speech, before[-1], match):
+            return 0, 0
+        joins = self._joins - {"or", "any"} if alternative else self._joins
         joined = self._joined(speech, before[::-1], joins)
         return joined[-1].start, match.start
 
     def _bids(self, speech: Speech, match: Match[Row]) -> bool:
         """`and don't come near it`: a verb that follows no noun is said to the viewer, not of the food before."""
         return speech.words[match.start] in self._auxiliary and speech.words[match.start - 1] in self._no_subject
+
+    def _is_subject(self, speech: Speech, food: FoodSpan, match: Match[Row]) -> bool:
+        """`hake works too`, not `peas, frozen is fine`: what is said to do as well stands right before the verb."""
+        predicate = speech.words[match.start] not in self._adjuncts
+        return not predicate or self._subject_gap.issuperset(speech.words[food.end : match.start])
 
     def _joined(self, speech: Speech, row: Sequence[FoodSpan], joins: frozenset[str]) -> list[FoodSpan]:
         """The first food of `row` and those that follow it with nothing but joining words or a comma between."""

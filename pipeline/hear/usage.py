@@ -13,6 +13,7 @@ from pipeline.hear.foods import FoodSpan
 from pipeline.hear.lexicon import Classes, Row, load_phrases, load_rows
 from pipeline.hear.scopes import Scope
 from pipeline.hear.speech import Speech
+from pipeline.hear.standins import NOBODY, StandInFinder
 from pipeline.phrases import Match
 
 USED, SHOWN, SPOKEN, ASIDE, ALTERNATIVE = "used", "shown", "spoken", "aside", "alternative"
@@ -22,17 +23,18 @@ _ADDING = frozenset({"add", "frame-add"})
 _HAVING = frozenset({"use", "show", "frame-shown", "discard", "make", "serve"})
 _FRAGMENT = 12
 _TOUR = 150
-_OR_REACH = 8
 
 
 @dataclass(frozen=True, slots=True)
 class Usage:
     """What becomes of one food of the speech: `status` is used, shown (on the table), spoken (nothing says that it is
-    used), aside (kept out, `why` tells the kind of scope) or alternative. `rule` names what decided."""
+    used), aside (kept out, `why` tells the kind of scope) or alternative. `rule` names what decided. `stands_for` is
+    the index of the food that an alternative was offered for, NOBODY where none was named beside it."""
 
     status: str
     why: str
     rule: str
+    stands_for: int = NOBODY
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,6 +49,7 @@ class _Heard:
     tours: tuple[tuple[int, int], ...]
     verbs: Sequence[str]
     frame_starts: Sequence[int]
+    counted: frozenset[int]
 
 
 class UsageJudge:
@@ -60,11 +63,9 @@ class UsageJudge:
         self._tours = load_phrases("tour_cues.csv", ("id", "pattern"), classes)
         self._joins = frozenset(classes["joining"]) | frozenset(classes["list-joining"])
         self._holders = frozenset(classes["water-holder"])
-        units = {row["word"] for row in load_rows("units.csv", ("word", "unit", "kind"))}
-        figures = {row["word"] for row in load_rows("numbers.csv", ("word", "value", "kind"))}
-        self._or_gap = frozenset(classes["size"]) | frozenset(classes["amount-gap"]) | units | figures
         self._one = frozenset({"one", "each", "a"})
         self._definite = frozenset(classes["definite"])
+        self._standins = StandInFinder(classes)
         self._name_frames = load_phrases("name_frames.csv", ("id", "pattern", "place"), classes)
 
     def judge(
@@ -91,24 +92,26 @@ class UsageJudge:
             self._tour_stretches(speech, verbs),
             verbs,
             [frame.start for frame in frames],
+            frozenset(place for item in measured for place in range(item.quantity.start, item.quantity.end)),
         )
         called = self._called(speech, foods)
+        standins = self._standins.find(speech, clauses, foods)
         within = {place for claim in claims for place in range(claim.start, claim.end)}
         weighed = {item.food for item in measured if item.quantity.kind == "measure"}
         usages: list[Usage] = []
         for at, food in enumerate(foods):
-            aside = self._aside(over[food.head], weighed=at in weighed) or self._alternative_too(
-                speech, foods, at, usages
-            )
+            aside = self._aside(over[food.head], weighed=at in weighed)
             if food.head in called and at not in heard.amounts:
                 usages.append(Usage(ASIDE, "a name", "usage.name"))
             elif food.head in within and at not in heard.amounts:
                 usages.append(Usage(ASIDE, "claim", "usage.nutrient"))
+            elif at in standins:
+                usages.append(Usage(ALTERNATIVE, "alternative", standins[at].rule, standins[at].for_))
             elif aside is not None:
                 kind, rule = aside
                 usages.append(Usage(ALTERNATIVE if kind == "alternative" else ASIDE, kind, rule))
             else:
-                usages.append(self._by_context(heard, at, usages))
+                usages.append(self._alternative_too(heard, at, usages) or self._by_context(heard, at, usages))
         return tuple(usages)
 
     def _aside(self, scopes: Sequence[Scope], *, weighed: bool) -> tuple[str, str] | None:
@@ -118,23 +121,20 @@ class UsageJudge:
         ]
         if not covering:
             return None
+        offered = [scope for scope in covering if scope.kind == "alternative" and scope.cue_start < scope.start]
+        if offered and all(scope.cue_start > offered[0].start for scope in covering if scope not in offered):
+            covering = offered
         first = min(covering, key=lambda scope: _WHY_ORDER.index(scope.kind))
         return first.kind, first.rule
 
-    def _alternative_too(
-        self, speech: Speech, foods: Sequence[FoodSpan], at: int, before: Sequence[Usage]
-    ) -> tuple[str, str] | None:
+    def _alternative_too(self, heard: _Heard, at: int, before: Sequence[Usage]) -> Usage | None:
         """`cod or flounder`: what follows `or` stands in for what came before it, as that did or for that itself."""
-        food = foods[at]
         if not at or before[-1].status not in {ALTERNATIVE, USED, SHOWN}:
             return None
-        between = speech.words[foods[at - 1].end : food.start]
-        if "or" not in between or len(between) > _OR_REACH:
+        if not self._standins.after_or(heard.speech, heard.foods, heard.counted, at):
             return None
-        place = len(between) - 1 - between[::-1].index("or")
-        if not (self._or_gap.issuperset(between[place + 1 :]) and self._or_gap.issuperset(between[:place])):
-            return None
-        return "alternative", "alternative.or"
+        first = before[-1].stands_for if before[-1].status == ALTERNATIVE else at - 1
+        return Usage(ALTERNATIVE, "alternative", "alternative.or", first)
 
     def _called(self, speech: Speech, foods: Sequence[FoodSpan]) -> set[int]:
         """Foods whose word is somebody's name: a dog called Biscuit, a Ginger who is spoken to."""

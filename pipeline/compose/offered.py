@@ -1,0 +1,117 @@
+"""Finds the ingredient line that an alternative was offered for."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from typing import Protocol
+
+from pipeline.hear.foods import FoodSpan
+from pipeline.hear.hearing import Hearing
+from pipeline.hear.standins import NOBODY
+from pipeline.hear.usage import ALTERNATIVE, SPOKEN
+from pipeline.split.dishes import stem
+
+_REACH = 80
+_BESIDE = 8
+_UNLIKE = 60
+_UNLIKE_REACH = 20
+_AFTER = 60
+_DENIED = frozenset({"negated", "hypothetical", "comparison"})
+
+
+class Line(Protocol):
+    """What is asked of an ingredient line."""
+
+    food: str
+    names: list[str]
+    mentions: list[int]
+    alternatives: list[str]
+
+
+def offer(hearing: Hearing, lines: Sequence[Line], class_of: Callable[[str], str]) -> None:
+    """Writes every alternative that was offered to the line it may replace."""
+    warned = {food.name for food, usage in zip(hearing.foods, hearing.usages, strict=True) if usage.why == "negated"}
+    owner = {mention: line for line in lines for mention in line.mentions}
+    for at, food in enumerate(hearing.foods):
+        usage = hearing.usages[at]
+        if usage.status != ALTERNATIVE or (food.name in warned and usage.stands_for == NOBODY):
+            continue
+        line = _named_for(hearing, lines, owner, at) or _stood_in_for(hearing, lines, owner, at, class_of)
+        if line is not None and food.name not in (*line.alternatives, *line.names):
+            line.alternatives.append(food.name)
+
+
+def _named_for(hearing: Hearing, lines: Sequence[Line], owner: Mapping[int, Line], at: int) -> Line | None:
+    """The line of the food that was named as the one replaced."""
+    target = hearing.usages[at].stands_for
+    seen = {at}
+    while target != NOBODY and target not in seen and hearing.usages[target].status == ALTERNATIVE:
+        seen.add(target)
+        target = hearing.usages[target].stands_for
+    if target == NOBODY or target in seen:
+        return None
+    return owner.get(target) or _line_of(hearing, lines, hearing.foods[target], target)
+
+
+def _line_of(hearing: Hearing, lines: Sequence[Line], food: FoodSpan, at: int) -> Line | None:
+    """The line of a food named elsewhere: the same food, else one with the same noun; of several, the nearest."""
+    same = [line for line in lines if line.food == food.food]
+    noun = stem(food.name.split()[-1])
+    found = same or [line for line in lines if any(stem(name.split()[-1]) == noun for name in line.names)]
+    return min(found, key=lambda line: min(abs(mention - at) for mention in line.mentions), default=None)
+
+
+def _stood_in_for(
+    hearing: Hearing, lines: Sequence[Line], owner: Mapping[int, Line], at: int, class_of: Callable[[str], str]
+) -> Line | None:
+    """The line whose food was spoken of last, rather one of the same class, and rather before than after."""
+    food = hearing.foods[at]
+    beside = _beside(hearing, lines, at)
+    if beside is not None:
+        return beside
+    follows = "of" in hearing.speech.words[food.end : food.end + 3]
+    near: list[tuple[int, int]] = []
+    for other, gap in _around(hearing, at):
+        line = _owner_of(hearing, lines, owner, other)
+        if line is None:
+            continue
+        alike = class_of(line.food) == class_of(food.food)
+        if alike or gap <= _UNLIKE_REACH:
+            cost = gap + _UNLIKE * (not alike) + _AFTER * (other > at and not follows)
+            near.append((cost, other))
+    return _owner_of(hearing, lines, owner, min(near)[1]) if near else None
+
+
+def _around(hearing: Hearing, at: int) -> Iterator[tuple[int, int]]:
+    """Foods within reach before and after a food, with the number of words between."""
+    for step in (-1, 1):
+        other = at + step
+        while 0 <= other < len(hearing.foods):
+            first, second = sorted((hearing.foods[other], hearing.foods[at]), key=lambda span: span.start)
+            if second.start - first.end > _REACH:
+                break
+            yield other, max(0, second.start - first.end)
+            other += step
+
+
+def _owner_of(hearing: Hearing, lines: Sequence[Line], owner: Mapping[int, Line], at: int) -> Line | None:
+    """The line that a food was written to; where it was only spoken of, a line of the same food."""
+    if at in owner or hearing.usages[at].status != SPOKEN:
+        return owner.get(at)
+    food = hearing.foods[at].food
+    return next((line for line in lines if food and line.food == food), None)
+
+
+def _beside(hearing: Hearing, lines: Sequence[Line], at: int) -> Line | None:
+    """`instead of buttermilk yoghurt will do`: the line of a food that is ruled out right beside it."""
+    food = hearing.foods[at]
+    for other in (at - 1, at + 1):
+        if not 0 <= other < len(hearing.foods):
+            continue
+        first, second = sorted((hearing.foods[other], food), key=lambda span: span.start)
+        close = second.start - first.end <= _BESIDE
+        if close and hearing.usages[other].why in _DENIED and hearing.foods[other].name != food.name:
+            found = _line_of(hearing, lines, hearing.foods[other], other)
+            if found is not None:
+                return found
+    return None

@@ -1,0 +1,137 @@
+"""Which foods are said to stand in for which: `if you can't find cod use hake`, `or a spoon of margarine`.
+
+The frames stand in `models/standin_frames.csv`. A frame of lack (`if you haven't got any`) or dislike is followed by
+what is lacking, or a word for it, and by what may take its place; or it follows what may.
+"""
+
+from __future__ import annotations
+
+from bisect import bisect_left
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+from pipeline.hear.clauses import Clauses
+from pipeline.hear.foods import FoodSpan
+from pipeline.hear.lexicon import Classes, Row, load_phrases, load_rows
+from pipeline.hear.speech import Speech
+from pipeline.phrases import Match
+
+NOBODY = -1
+_LACKING_REACH = 2
+_REACH = 8
+_OFFER_REACH = 4
+_OR_REACH = 6
+_OR_BACK = 9
+_STRANGE = 1
+_APPROVED_BACK = 24
+_NAMED = frozenset({"gone", "none", "swap"})
+_USE = frozenset({("use",), ("try",)})
+
+
+@dataclass(frozen=True, slots=True)
+class StandIn:
+    """A food that may take the place of food `for_`, by index; NOBODY where that was not named beside it."""
+
+    for_: int
+    rule: str
+
+
+class StandInFinder:
+    """Compiled frames of lack and replacement."""
+
+    def __init__(self, classes: Classes) -> None:
+        self._frames = load_phrases("standin_frames.csv", ("id", "kind", "pattern"), classes)
+        units = {row["word"] for row in load_rows("units.csv", ("word", "unit", "kind"))}
+        figures = {row["word"] for row in load_rows("numbers.csv", ("word", "value", "kind"))}
+        self._amounts = frozenset(classes["size"]) | units | figures
+        self._verbs = frozenset(classes["stand-in-verb"])
+        self._offers = frozenset(classes["stand-in-offer"])
+        self._gap = frozenset(classes["stand-in-gap"]) | self._verbs
+        self._determiners = frozenset(classes["determiner"]) | frozenset(classes["det"])
+        self._or_gap = (
+            frozenset(classes["amount-gap"]) | frozenset(classes["or-gap"]) | self._determiners | self._amounts
+        )
+        self._pronouns = frozenset(classes["lacking-pronoun"])
+        self._gone = frozenset(classes["gone-word"])
+        self._approval = frozenset((word,) for word in classes["approval"])
+        self._replacing = frozenset({"for", "with"})
+
+    def find(self, speech: Speech, clauses: Clauses, foods: Sequence[FoodSpan]) -> Mapping[int, StandIn]:
+        """Index of each food that a frame names as a substitute -> what it may replace."""
+        starts = [food.start for food in foods]
+        found: dict[int, StandIn] = {}
+        for match in self._frames.everywhere(speech.words):
+            first = bisect_left(starts, match.end)
+            pair = self._offered_before(speech, foods, match, first) or self._framed(speech, foods, match, first)
+            if pair is not None and clauses.sentence_of[foods[pair[0]].head] - clauses.sentence_of[match.start] <= 1:
+                found.setdefault(pair[0], StandIn(pair[1], match.payload["id"]))
+        return found
+
+    def _offered_before(
+        self, speech: Speech, foods: Sequence[FoodSpan], match: Match[Row], first: int
+    ) -> tuple[int, int] | None:
+        """`or margarine if you don't have butter`: the food before the frame, and what is lacking."""
+        before = max((at for at in range(max(0, first - 2), first) if foods[at].end <= match.start), default=NOBODY)
+        if match.payload["kind"] not in {"lack", "dislike"} or before == NOBODY:
+            return None
+        food = foods[before]
+        lead = speech.words[max(0, food.start - _OFFER_REACH) : food.start]
+        if match.start != food.end or not self._offers.intersection(lead):
+            return None
+        return before, self._lacking(speech, foods, match, first)
+
+    def _framed(
+        self, speech: Speech, foods: Sequence[FoodSpan], match: Match[Row], first: int
+    ) -> tuple[int, int] | None:
+        """The food that stands in and the one it replaces, by index, as one frame names them."""
+        lacking = self._lacking(speech, foods, match, first)
+        if match.payload["kind"] == "only":
+            return None if lacking == NOBODY else (lacking, NOBODY)
+        other = first if lacking == NOBODY else first + 1
+        if other >= len(foods) or (lacking == NOBODY and match.payload["kind"] in _NAMED):
+            return None
+        since = match.end if lacking == NOBODY else foods[lacking].end
+        between = speech.words[since : foods[other].start]
+        named = lacking != NOBODY
+        return (other, lacking) if self._leads_on(between, match.payload["kind"], named=named) else None
+
+    def _lacking(self, speech: Speech, foods: Sequence[FoodSpan], match: Match[Row], first: int) -> int:
+        if first >= len(foods) or foods[first].start - match.end > _LACKING_REACH:
+            return NOBODY
+        return first if self._determiners.issuperset(speech.words[match.end : foods[first].start]) else NOBODY
+
+    def _leads_on(self, between: Sequence[str], kind: str, *, named: bool) -> bool:
+        """Whether the words between what is lacking and the next food offer that food."""
+        if len(between) > _REACH:
+            return False
+        plain = self._gap.issuperset(between)
+        if kind == "swap":
+            return (self._gap | self._replacing).issuperset(between) and bool(self._replacing.intersection(between))
+        offered = bool(self._verbs.intersection(between[-_OFFER_REACH:]))
+        if kind == "none":
+            return between[:1] in _USE
+        if kind == "gone":
+            return offered and bool(self._gone.intersection(between))
+        if offered:
+            strange = [word for word in between if word not in self._gap and word not in self._amounts]
+            return len(strange) <= _STRANGE
+        if kind == "dislike":
+            return named and plain
+        if not named:
+            return plain and between[0] in self._pronouns if between else False
+        return plain or ("then" not in between and (self._gap | self._amounts).issuperset(between))
+
+    def after_or(self, speech: Speech, foods: Sequence[FoodSpan], counted: frozenset[int], at: int) -> bool:
+        """`cod or flounder`, `or a spoon of margarine`: whether `or` leads to food `at` from the one before it.
+
+        `counted` are the words of amounts: the `or` of `two or three` leads to nothing.
+        """
+        food = foods[at]
+        lead = speech.words[max(foods[at - 1].end, food.start - _OR_REACH) : food.start]
+        if "or" not in lead:
+            return False
+        place = food.start - 1 - lead[::-1].index("or")
+        back = _APPROVED_BACK if speech.words[food.end : food.end + 1] in self._approval else _OR_BACK
+        if place - foods[at - 1].end > back or any(speech.stop_after[foods[at - 1].end - 1 : place]):
+            return False
+        return place not in counted and self._or_gap.issuperset(speech.words[place + 1 : food.start])
