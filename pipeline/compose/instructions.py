@@ -6,36 +6,25 @@ Nothing is worded here. An instruction is a stretch of words; `pipeline.compose.
 from __future__ import annotations
 
 from bisect import bisect_left
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 from typing import TypeVar
 
+from pipeline.compose.orders import NOT_DONE, Action, OrderReader, aside
 from pipeline.hear.durations import TimeSpan
 from pipeline.hear.foods import FoodSpan
 from pipeline.hear.hearing import Hearing
 from pipeline.hear.heat import HeatSpan
-from pipeline.hear.lexicon import Classes, Row, load_phrases, load_rows
+from pipeline.hear.lexicon import Classes, load_phrases
 from pipeline.hear.quantities import Quantity
 
-DO, UNTIL, WHEN, ADD, PUT, SETTING, LIST = "do", "until", "when", "add", "put", "setting", "list"
-NOT_DONE = frozenset({"elsewhere", "habit", "interrupted", "hypothetical", "negated", "comparison"})
+DO, UNTIL, WHEN, ADD, PUT = "do", "until", "when", "add", "put"
+SETTING, LIST, SHOWN = "setting", "list", "shown"
 _Spoken = TypeVar("_Spoken", Quantity, TimeSpan, HeatSpan)
 _LONGEST_NAME = 8
-_KIND = frozenset({"kind", "sort"})
 _LONGEST = 26
 _LONGEST_CONDITION = 10
-
-
-@dataclass(frozen=True, slots=True)
-class Action:
-    """The word `place` is a verb of doing, `verb` its base form, `kind` that of `models/verbs.csv`;
-    `cooks` is false where it only moves or takes."""
-
-    place: int
-    verb: str
-    kind: str
-    cooks: bool
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,35 +43,35 @@ class InstructionCutter:
     """Compiled verbs and frames of cooking."""
 
     def __init__(self, classes: Classes) -> None:
-        rows = load_rows("verbs.csv", ("form", "verb", "kind", "time_label"))
-        self._verbs: Mapping[str, Row] = {row["form"]: row for row in rows}
+        self._orders = OrderReader(classes)
         self._frames = load_phrases("usage_frames.csv", ("id", "kind", "pattern"), classes)
         self._heated = load_phrases("heated_places.csv", ("id", "pattern"), classes)
-        self._not_verb_after = frozenset(classes["not-verb-after"])
-        self._leads = {
-            name: frozenset(classes[name])
-            for name in ("infinitive-lead", "be-lead", "past-lead", "third-person", "taking-object", "object-pronoun")
-        }
-        self._handling = frozenset(classes["handling-kind"])
-        self._not_orders = frozenset(classes["no-order-kind"])
+        self._leads = {name: frozenset(classes[name]) for name in ("taking-object", "object-pronoun")}
+        self._placing = frozenset(classes["placing-verb"])
+        self._taking = frozenset(classes["taking-verb"])
         self._until = frozenset(classes["until-word"])
         self._when = frozenset(classes["when-word"])
+        self._supposing = frozenset(classes["supposing-word"])
         self._if = frozenset(classes["if-word"])
         self._joins = frozenset({"and", "then", "or", "to"})
         self._stop = frozenset(classes["instruction-stop"])
         self._finite = frozenset(classes["finite-verb"])
-        self._fillers = frozenset(classes["verb-filler"])
         self._hanging = frozenset(classes["instruction-not-last"])
         self._determiners = frozenset(classes["determiner"])
         self._prepositions = frozenset(classes["preposition"])
+        self._acted_on = frozenset(classes["acted-on"])
+        self._empty = self._prepositions | self._acted_on | frozenset(classes["empty-word"])
         self._not_now = frozenset(classes["not-a-condition"])
 
     def cut(self, hearing: Hearing, start: int, end: int) -> tuple[Instruction, ...]:
         """The instructions in words `start` to `end`, a sentence, in order."""
         taken = _taken(hearing, start, end)
         found: list[Instruction] = []
+        supposed = False
         for first, last in self._clauses(hearing, taken, start, end):
-            found.extend(self._of_clause(hearing, taken, first, last))
+            if not supposed:
+                found.extend(self._of_clause(hearing, taken, start, first, last))
+            supposed = hearing.speech.words[first] in self._supposing
         return tuple(found)
 
     def _clauses(self, hearing: Hearing, taken: frozenset[int], start: int, end: int) -> list[tuple[int, int]]:
@@ -93,8 +82,8 @@ class InstructionCutter:
             if not start < place < end or {place - 1, place} <= taken:
                 continue
             before = words[place - 1]
-            conditional = before in self._until | self._when
-            verb = before in self._verbs or before in self._leads["taking-object"]
+            conditional = before in self._until | self._when | self._if
+            verb = before in self._orders.verbs or before in self._leads["taking-object"]
             says_more = place + 1 < end and words[place + 1] in self._finite
             pronoun = words[place] in self._leads["object-pronoun"] and not says_more
             if conditional or (verb and (pronoun or place in taken)):
@@ -102,11 +91,14 @@ class InstructionCutter:
             starts.append(place)
         return list(pairwise([*starts, end]))
 
-    def _of_clause(self, hearing: Hearing, taken: frozenset[int], start: int, end: int) -> list[Instruction]:
+    def _of_clause(
+        self, hearing: Hearing, taken: frozenset[int], sentence: int, start: int, end: int
+    ) -> list[Instruction]:
         words = hearing.speech.words
         if words[start] in self._if:
             return []
-        actions = self._actions(hearing, taken, start, end)
+        timed = any(time.kind == "planned" for time in within(hearing.times, start, end))
+        actions = self._orders.actions(hearing, taken, sentence, start, end, timed=timed)
         if words[start] in self._until | self._when:
             orders = next((number for number, action in enumerate(actions) if words[action.place] == action.verb), None)
             if orders is None or words[start] in self._until:
@@ -114,15 +106,18 @@ class InstructionCutter:
             lead = self._condition(hearing, start, actions[orders].place)
             return [*lead, *self._orders_of(hearing, actions[orders:], end)]
         if actions:
-            return self._orders_of(hearing, actions, end)
+            listed = within(hearing.quantities, start, actions[0].place)
+            before = [Instruction(LIST, start, actions[0].place)] if listed else []
+            return [*before, *self._orders_of(hearing, actions, end)]
         into = next((place for place in range(start, end) if self._heated.longest(words, place)), None)
         if into is not None and not aside(hearing, into):
             return [Instruction(PUT, into, self._end(hearing, into, end))]
-        if any(self._adds(hearing, place, end) for place in range(start, end)):
+        if any(self._frame(hearing, place, end) == "add" for place in range(start, end)):
             return [Instruction(ADD, start, end)]
-        if any(time.kind == "planned" for time in within(hearing.times, start, end)):
+        if timed:
             return [Instruction(SETTING, start, end)]
-        return [Instruction(LIST, start, end)]
+        shows = any(self._frame(hearing, place, end) == "shown" for place in range(start, end))
+        return [Instruction(SHOWN if shows else LIST, start, end)]
 
     def _condition(self, hearing: Hearing, start: int, end: int) -> list[Instruction]:
         words = hearing.speech.words
@@ -158,43 +153,18 @@ class InstructionCutter:
         for head, following in zip(heads, [*(action.place for action in heads[1:]), end], strict=True):
             stop = self._end(hearing, head.place, following)
             kept = tuple(action for action in actions if head.place <= action.place < stop)
-            bare = self._prepositions.issuperset(words[head.place + 1 : stop])
-            found.append(Instruction(DO, head.place, stop, kept, bare))
+            bare = self._empty.issuperset(words[head.place + 1 : stop])
+            bare = bare and (
+                head.verb in self._placing or not self._acted_on.intersection(words[head.place + 1 : stop])
+            )
+            kind = SHOWN if head.verb in self._taking and not within(hearing.heats, head.place, stop) else DO
+            found.append(Instruction(kind, head.place, stop, kept, bare))
         return found
 
-    def _adds(self, hearing: Hearing, place: int, end: int) -> bool:
+    def _frame(self, hearing: Hearing, place: int, end: int) -> str:
+        """The kind of the frame that begins at a word and ends before `end`, empty where none does."""
         frame = self._frames.longest(hearing.speech.words, place)
-        return frame is not None and frame.payload["kind"] == "add" and frame.end <= end and not aside(hearing, place)
-
-    def _actions(self, hearing: Hearing, taken: frozenset[int], start: int, end: int) -> list[Action]:
-        actions: list[Action] = []
-        for place in range(start, end):
-            row = self._verbs.get(hearing.speech.words[place])
-            if row is None or place in taken or row["kind"] in self._not_orders or aside(hearing, place):
-                continue
-            if self._orders(hearing, start, place, row):
-                actions.append(Action(place, row["verb"], row["kind"], row["kind"] not in self._handling))
-        return actions
-
-    def _orders(self, hearing: Hearing, start: int, place: int, row: Row) -> bool:
-        """Whether a form of a verb tells what is done: not `a nice brown`, `onions chopped fine`, `it bubbles`."""
-        if place == start or hearing.speech.comma_after[place - 1]:
-            return row["form"] == row["verb"] or not row["form"].endswith("s")
-        at = self._past_fillers(hearing.speech.words, place)
-        before = hearing.speech.words[at - 1] if at else ""
-        if before in {"to", "be"}:
-            return hearing.speech.words[at - 2] in self._leads["infinitive-lead" if before == "to" else "be-lead"]
-        if row["form"] != row["verb"] and row["form"].endswith("ed"):
-            return before in self._leads["past-lead"]
-        if row["form"] == row["verb"] + "s":
-            return before in self._leads["third-person"]
-        return before not in self._not_verb_after
-
-    def _past_fillers(self, words: Sequence[str], place: int) -> int:
-        """Back over `just`, `kind of`."""
-        while place and (words[place - 1] in self._fillers or (words[place - 1] == "of" and words[place - 2] in _KIND)):
-            place -= 2 if words[place - 1] == "of" else 1
-        return place
+        return "" if frame is None or frame.end > end or aside(hearing, place) else frame.payload["kind"]
 
     def _end(self, hearing: Hearing, start: int, end: int) -> int:
         """Where what began at `start` ends: before chat, before a new statement, at most so many words on."""
@@ -204,7 +174,7 @@ class InstructionCutter:
             if words[place] in self._stop or self._turns_aside(hearing, place):
                 stop = place
                 break
-            if words[place] in self._finite:
+            if words[place] in self._finite and place > start + 1:
                 stop = self._subject_start(hearing, start, place)
                 while stop > start + 1 and words[stop - 1] in self._prepositions:
                     stop -= 1
@@ -226,11 +196,6 @@ class InstructionCutter:
             if words[place] in self._determiners:
                 return place
         return max(start + 1, subject)
-
-
-def aside(hearing: Hearing, place: int) -> bool:
-    """Whether a word stands in talk of what is not done here."""
-    return any(scope.kind in NOT_DONE for scope in hearing.over[place])
 
 
 def between(foods: Sequence[FoodSpan], start: int, end: int) -> range:

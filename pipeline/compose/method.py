@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from itertools import groupby
+from dataclasses import replace
 
 from pipeline.compose.instructions import (
     ADD,
@@ -11,21 +11,24 @@ from pipeline.compose.instructions import (
     LIST,
     PUT,
     SETTING,
+    SHOWN,
     UNTIL,
     WHEN,
     Instruction,
     InstructionCutter,
-    aside,
     between,
     within,
 )
 from pipeline.compose.lines import LineDraft
+from pipeline.compose.orders import aside
 from pipeline.compose.wording import Wording
 from pipeline.hear.hearing import Hearing
 from pipeline.hear.lexicon import Classes, load_phrases
 from pipeline.hear.usage import ALTERNATIVE, ASIDE
 from pipeline.record import Step
 from pipeline.split.outline import Outline
+
+_NAMING = frozenset({ADD, LIST, SHOWN})
 
 
 class _Text:
@@ -71,9 +74,13 @@ class MethodWriter:
         self._cutter = InstructionCutter(classes)
         self._wording = Wording(classes)
         self._moved = frozenset(classes["moved-thing"])
-        self._taking = frozenset(classes["taking-verb"])
+        self._single = frozenset(classes["pronoun-single"])
+        self._several = frozenset(classes["pronoun-several"])
+        self._placing = frozenset(classes["placing-verb"])
+        self._mixing = frozenset(classes["mixing-verb"])
         self._reading = frozenset(classes["reading-verb"])
-        self._chat = load_phrases("chat_cues.csv", ("id", "pattern"), classes)
+        self._explaining = frozenset(classes["explaining-word"])
+        self._chat = load_phrases("chat_cues.csv", ("id", "pattern", "reach"), classes)
 
     def write(
         self, hearing: Hearing, outline: Outline, lines: Sequence[LineDraft], dish: int, components: Sequence[str]
@@ -108,34 +115,68 @@ class MethodWriter:
         over = [scope for scope in hearing.over[start] if scope.start <= start and end <= scope.end]
         if any(scope.kind in {"elsewhere", "interrupted"} for scope in over):
             return True
-        return any(self._chat.longest(hearing.speech.words, place) for place in range(start, end))
+        if hearing.speech.words[start] in self._explaining:
+            return True
+        said = (self._chat.longest(hearing.speech.words, place) for place in range(start, end))
+        return any(chat is not None and chat.payload["reach"] == "sentence" for chat in said)
 
     def _sentence(self, hearing: Hearing, named: Mapping[int, LineDraft], start: int, end: int, told: set[int]) -> str:
         pieces = [piece for piece in self._cutter.cut(hearing, start, end) if self._kept(hearing, named, piece)]
-        pieces = _without_bare(pieces)
+        pieces = [piece for piece in pieces if piece.kind not in _NAMING or self._foods(hearing, named, piece)]
+        pieces = _without_bare(_with_shown(pieces))
         if not any(self._gives_order(hearing, named, piece) for piece in pieces):
             return ""
         text = _Text()
-        for kind, group in groupby(pieces, key=lambda piece: piece.kind):
-            if kind in {ADD, LIST}:
-                foods = [at for piece in group for at in self._foods(hearing, named, piece)]
-                foods = [at for at in foods if kind == ADD or id(named[at]) not in told]
-                self._list(hearing, named, foods, told, text)
+        waiting: list[int] = []
+        for piece in pieces:
+            foods = self._foods(hearing, named, piece)
+            if piece.kind in _NAMING:
+                waiting.extend(at for at in foods if piece.kind == ADD or id(named[at]) not in told)
                 continue
-            for piece in group:
-                if kind == DO:
-                    foods = self._foods(hearing, named, piece)
-                    text.order(self._order(hearing, named, piece, foods, told), names_foods=bool(foods))
-                elif kind == PUT:
-                    words = self._wording.write(hearing, named, piece.start, piece.end, (), told)
-                    text.order(f"put {words}", names_foods=False)
-                elif kind == SETTING:
-                    text.go_on(f"for {self._wording.times(hearing, piece.start, piece.end)}")
-                else:
-                    text.condition(
-                        self._wording.write(hearing, {}, piece.start, piece.end, (), set()), leads=kind == WHEN
-                    )
+            lines = {id(named[at]) for at in waiting}
+            if piece.kind == DO and not foods and self._takes_up(hearing, piece, len(lines)):
+                text.order(self._taken_up(hearing, named, piece, waiting, told), names_foods=True)
+                waiting = []
+                continue
+            self._list(hearing, named, waiting, told, text)
+            waiting = []
+            self._piece(hearing, named, piece, told, text)
+        self._list(hearing, named, waiting, told, text)
         return text.whole()
+
+    def _piece(
+        self, hearing: Hearing, named: Mapping[int, LineDraft], piece: Instruction, told: set[int], text: _Text
+    ) -> None:
+        if piece.kind == DO:
+            foods = self._foods(hearing, named, piece)
+            text.order(self._order(hearing, named, piece, told), names_foods=bool(foods))
+        elif piece.kind == PUT:
+            words = self._wording.write(hearing, named, piece.start, piece.end, (), told)
+            text.order(f"put {words}", names_foods=False)
+        elif piece.kind == SETTING:
+            text.go_on(f"for {self._wording.times(hearing, piece.start, piece.end)}")
+        else:
+            words = self._wording.write(hearing, {}, piece.start, piece.end, (), set())
+            text.condition(words, leads=piece.kind == WHEN)
+
+    def _takes_up(self, hearing: Hearing, piece: Instruction, foods: int) -> bool:
+        """Whether an order is about the foods just named, by their number: `two carrots, peel them`."""
+        after = "" if piece.start + 1 >= piece.end else hearing.speech.words[piece.start + 1]
+        action = piece.actions[0]
+        fits = foods == 1 if after in self._single else foods > 0 and after in self._several
+        return fits and action.verb not in self._mixing and (action.cooks or action.verb in self._placing)
+
+    def _taken_up(
+        self,
+        hearing: Hearing,
+        named: Mapping[int, LineDraft],
+        piece: Instruction,
+        waiting: Sequence[int],
+        told: set[int],
+    ) -> str:
+        listed = self._wording.listed(hearing, named, waiting, told)
+        rest = self._wording.write(hearing, named, piece.start + 2, piece.end, piece.actions[1:], told)
+        return f"{piece.actions[0].verb} {listed} {rest}".rstrip()
 
     def _list(
         self, hearing: Hearing, named: Mapping[int, LineDraft], foods: Sequence[int], told: set[int], text: _Text
@@ -145,14 +186,9 @@ class MethodWriter:
             listed = self._wording.listed(hearing, named, foods, told)
             text.go_on_listing(listed) if text.names_foods else text.order(f"add {listed}", names_foods=True)
 
-    def _order(
-        self, hearing: Hearing, named: Mapping[int, LineDraft], piece: Instruction, foods: list[int], told: set[int]
-    ) -> str:
-        verb = piece.actions[0].verb
-        if verb in self._reading and bool(within(hearing.heats, piece.start, piece.end)):
+    def _order(self, hearing: Hearing, named: Mapping[int, LineDraft], piece: Instruction, told: set[int]) -> str:
+        if piece.actions[0].verb in self._reading and bool(within(hearing.heats, piece.start, piece.end)):
             return f"check for {self._wording.write(hearing, named, piece.start + 1, piece.end, (), told)}"
-        if verb in self._taking and foods:
-            return f"take {self._wording.listed(hearing, named, foods, told)}"
         return self._wording.write(hearing, named, piece.start, piece.end, piece.actions, told)
 
     def _gives_order(self, hearing: Hearing, named: Mapping[int, LineDraft], piece: Instruction) -> bool:
@@ -167,6 +203,8 @@ class MethodWriter:
         """Of orders, those for cooking, and those for moving or taking that name a food of the dish or the oven."""
         if piece.kind != DO:
             return True
+        if self._chat.longest(hearing.speech.words, piece.start) is not None:
+            return False
         spoken = between(hearing.foods, piece.start, piece.end)
         foods = self._foods(hearing, named, piece)
         if spoken and not foods and all(hearing.usages[at].status in {ASIDE, ALTERNATIVE} for at in spoken):
@@ -189,10 +227,21 @@ class MethodWriter:
 
 
 def _without_bare(pieces: Sequence[Instruction]) -> list[Instruction]:
-    """A verb on its own stands only after another piece, `add the rice and stir`, or before a time or `until`."""
+    """A verb on its own, or with a pronoun, stands only after another piece, `add the rice and stir`, or before a time
+    or `until`."""
     following = [*(piece.kind for piece in pieces[1:]), LIST]
+    before = [LIST, *(piece.kind for piece in pieces)]
     return [
         piece
         for number, piece in enumerate(pieces)
-        if not piece.bare or following[number] in {UNTIL, SETTING} or (number and pieces[number - 1].kind in {DO, ADD})
+        if not piece.bare or following[number] in {UNTIL, SETTING} or (number and before[number] in {DO, *_NAMING})
     ]
+
+
+def _with_shown(pieces: Sequence[Instruction]) -> list[Instruction]:
+    """Foods listed on after those that are only shown, `we have two onions, a carrot`, are shown too."""
+    told: list[Instruction] = []
+    for piece in pieces:
+        listed_on = piece.kind == LIST and told and told[-1].kind == SHOWN
+        told.append(replace(piece, kind=SHOWN) if listed_on else piece)
+    return told

@@ -5,8 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 
 from pipeline.compose.amounts import AmountResolver, Said, amount_of
-from pipeline.compose.instructions import Action, between, within
+from pipeline.compose.instructions import between, within
 from pipeline.compose.lines import LineDraft
+from pipeline.compose.orders import Action
 from pipeline.hear.durations import TimeSpan
 from pipeline.hear.hearing import Hearing
 from pipeline.hear.heat import HeatSpan
