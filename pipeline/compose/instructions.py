@@ -45,7 +45,7 @@ class InstructionCutter:
     def __init__(self, classes: Classes) -> None:
         self._orders = OrderReader(classes)
         self._frames = load_phrases("usage_frames.csv", ("id", "kind", "pattern"), classes)
-        self._heated = load_phrases("heated_places.csv", ("id", "pattern"), classes)
+        self._places = load_phrases("places.csv", ("id", "pattern", "time_label"), classes)
         self._leads = {name: frozenset(classes[name]) for name in ("taking-object", "object-pronoun")}
         self._placing = frozenset(classes["placing-verb"])
         self._taking = frozenset(classes["taking-verb"])
@@ -109,7 +109,7 @@ class InstructionCutter:
             listed = within(hearing.quantities, start, actions[0].place)
             before = [Instruction(LIST, start, actions[0].place)] if listed else []
             return [*before, *self._orders_of(hearing, actions, end)]
-        into = next((place for place in range(start, end) if self._heated.longest(words, place)), None)
+        into = next((place for place in range(start, end) if self._places.longest(words, place)), None)
         if into is not None and not aside(hearing, into):
             return [Instruction(PUT, into, self._end(hearing, into, end))]
         if any(self._frame(hearing, place, end) == "add" for place in range(start, end)):

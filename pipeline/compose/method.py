@@ -2,246 +2,180 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
-from dataclasses import replace
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
 
-from pipeline.compose.instructions import (
-    ADD,
-    DO,
-    LIST,
-    PUT,
-    SETTING,
-    SHOWN,
-    UNTIL,
-    WHEN,
-    Instruction,
-    InstructionCutter,
-    between,
-    within,
-)
+from pipeline.compose.instructions import ADD, DO, LIST, PUT, SETTING, SHOWN, UNTIL, WHEN, Instruction, within
+from pipeline.compose.labels import TimeLabels
 from pipeline.compose.lines import LineDraft
-from pipeline.compose.orders import aside
+from pipeline.compose.pages import Page, joined
+from pipeline.compose.people import PeopleFinder
+from pipeline.compose.sieve import NAMING, Sieve, gives_order
+from pipeline.compose.telling import Telling
 from pipeline.compose.wording import Wording
 from pipeline.hear.hearing import Hearing
-from pipeline.hear.lexicon import Classes, load_phrases
-from pipeline.hear.usage import ALTERNATIVE, ASIDE
+from pipeline.hear.lexicon import Classes
 from pipeline.record import Step
 from pipeline.split.outline import Outline
 
-_NAMING = frozenset({ADD, LIST, SHOWN})
 
-
-class _Text:
-    """The text of one step in the making."""
-
-    def __init__(self) -> None:
-        self._written = ""
-        self._lead = ""
-        self.names_foods = False
-
-    def order(self, words: str, *, names_foods: bool) -> None:
-        """Begin a sentence with an order."""
-        words = self._lead + words
-        words = words[:1].upper() + words[1:]
-        self._written = f"{self._written}. {words}" if self._written else words
-        self._lead = ""
-        self.names_foods = names_foods
-
-    def go_on_listing(self, words: str) -> None:
-        """Foods after those the last order named."""
-        self._written += f", {words}" if " and " in words else f" and {words}"
-
-    def go_on(self, words: str) -> None:
-        """Words that need an order before them."""
-        self._written += f" {words}" if self._written else ""
-
-    def condition(self, words: str, *, leads: bool) -> None:
-        """`until it is soft`; `when it is cool`, which may also come before an order."""
-        if leads and not self._written:
-            self._lead = f"{words}, "
-        else:
-            self.go_on(words)
-
-    def whole(self) -> str:
-        """The sentences with their full stops."""
-        return f"{self._written}." if self._written else ""
+@dataclass(frozen=True, slots=True)
+class _Sentence:
+    start: int
+    end: int
+    component: str | None
+    pieces: tuple[Instruction, ...]
 
 
 class MethodWriter:
     """Writes steps from sentences that give orders; talk is left out."""
 
     def __init__(self, classes: Classes) -> None:
-        self._cutter = InstructionCutter(classes)
+        self._sieve = Sieve(classes)
         self._wording = Wording(classes)
-        self._moved = frozenset(classes["moved-thing"])
+        self._people = PeopleFinder(classes)
+        self._labels = TimeLabels(classes)
         self._single = frozenset(classes["pronoun-single"])
         self._several = frozenset(classes["pronoun-several"])
         self._placing = frozenset(classes["placing-verb"])
         self._mixing = frozenset(classes["mixing-verb"])
         self._reading = frozenset(classes["reading-verb"])
-        self._explaining = frozenset(classes["explaining-word"])
-        self._chat = load_phrases("chat_cues.csv", ("id", "pattern", "reach"), classes)
 
     def write(
         self, hearing: Hearing, outline: Outline, lines: Sequence[LineDraft], dish: int, components: Sequence[str]
     ) -> tuple[Step, ...]:
         """Steps of one dish in order of the recording."""
         named = {mention: line for line in lines if line.dish == dish for mention in line.mentions}
-        told: set[int] = set()
+        telling = Telling(hearing, named, self._people.find(hearing.speech))
+        sentences = _shown_at_last(telling, self._sentences(telling, outline, dish, components))
         steps: list[Step] = []
-        starts = hearing.clauses.sentence_starts
-        ends = (*starts[1:], len(hearing.speech)) if starts else ()
-        for start, end in zip(starts, ends, strict=True):
-            topic = outline.topics[start]
-            if topic.dish != dish or self._is_talk(hearing, start, end):
+        page = Page(None)
+        for sentence in sentences:
+            if not any(gives_order(telling, piece) for piece in sentence.pieces):
                 continue
-            text = self._sentence(hearing, named, start, end, told)
-            if text:
-                evidence = hearing.speech.evidence(start, end, "method.sentence")
-                component = (topic.part or outline.dishes[dish].head) if components else None
-                steps.append(
-                    Step(
-                        n=len(steps) + 1,
-                        component=component if component in components else None,
-                        text=text,
-                        start=evidence.start,
-                        end=evidence.end,
-                        evidence=(evidence,),
-                    )
-                )
+            said = hearing.speech.evidence(sentence.start, sentence.end, "method.sentence")
+            if not page.goes_on(sentence.component, said):
+                steps.extend(self._turned(telling, page, len(steps) + 1))
+                page = Page(sentence.component)
+            page.component = sentence.component
+            page.evidence.append(said)
+            self._tell(telling, sentence.pieces, page)
+        steps.extend(self._turned(telling, page, len(steps) + 1))
         return tuple(steps)
 
-    def _is_talk(self, hearing: Hearing, start: int, end: int) -> bool:
-        over = [scope for scope in hearing.over[start] if scope.start <= start and end <= scope.end]
-        if any(scope.kind in {"elsewhere", "interrupted"} for scope in over):
-            return True
-        if hearing.speech.words[start] in self._explaining:
-            return True
-        said = (self._chat.longest(hearing.speech.words, place) for place in range(start, end))
-        return any(chat is not None and chat.payload["reach"] == "sentence" for chat in said)
+    def _sentences(self, telling: Telling, outline: Outline, dish: int, components: Sequence[str]) -> list[_Sentence]:
+        found: list[_Sentence] = []
+        for start, end in telling.hearing.clauses.sentences:
+            topic = outline.topics[start]
+            if topic.dish != dish or self._sieve.is_talk(telling.hearing, start, end):
+                continue
+            part = (topic.part or outline.dishes[dish].head) if components else None
+            pieces = tuple(self._sieve.pieces(telling, start, end))
+            found.append(_Sentence(start, end, part if part in components else None, pieces))
+        return found
 
-    def _sentence(self, hearing: Hearing, named: Mapping[int, LineDraft], start: int, end: int, told: set[int]) -> str:
-        pieces = [piece for piece in self._cutter.cut(hearing, start, end) if self._kept(hearing, named, piece)]
-        pieces = [piece for piece in pieces if piece.kind not in _NAMING or self._foods(hearing, named, piece)]
-        pieces = _without_bare(_with_shown(pieces))
-        if not any(self._gives_order(hearing, named, piece) for piece in pieces):
-            return ""
-        text = _Text()
-        waiting: list[int] = []
+    def _turned(self, telling: Telling, page: Page, number: int) -> list[Step]:
+        self._list(telling, page)
+        step = page.step(number)
+        return [step] if step else []
+
+    def _tell(self, telling: Telling, pieces: Sequence[Instruction], page: Page) -> None:
+        page.text.lists = False
+        shown: list[int] = []
         for piece in pieces:
-            foods = self._foods(hearing, named, piece)
-            if piece.kind in _NAMING:
-                waiting.extend(at for at in foods if piece.kind == ADD or id(named[at]) not in told)
-                continue
-            lines = {id(named[at]) for at in waiting}
-            if piece.kind == DO and not foods and self._takes_up(hearing, piece, len(lines)):
-                text.order(self._taken_up(hearing, named, piece, waiting, told), names_foods=True)
-                waiting = []
-                continue
-            self._list(hearing, named, waiting, told, text)
-            waiting = []
-            self._piece(hearing, named, piece, told, text)
-        self._list(hearing, named, waiting, told, text)
-        return text.whole()
+            foods = telling.foods(piece)
+            if piece.kind == SHOWN:
+                shown = foods
+            elif piece.kind in NAMING:
+                page.waiting.extend(at for at in foods if piece.kind == ADD or not telling.is_told(at))
+            elif piece.kind == DO and self._takes_up(telling, piece, [*shown, *page.waiting]):
+                self._take_up(telling, piece, [*shown, *page.waiting], page)
+                shown = []
+            else:
+                self._list(telling, page)
+                self._piece(telling, piece, page)
+        page.settled = bool(pieces) and _settles(telling.hearing, pieces[-1])
 
-    def _piece(
-        self, hearing: Hearing, named: Mapping[int, LineDraft], piece: Instruction, told: set[int], text: _Text
-    ) -> None:
+    def _piece(self, telling: Telling, piece: Instruction, page: Page) -> None:
         if piece.kind == DO:
-            foods = self._foods(hearing, named, piece)
-            text.order(self._order(hearing, named, piece, told), names_foods=bool(foods))
+            foods = telling.foods(piece)
+            lists = any(telling.hearing.foods[at].end == piece.end for at in foods)
+            page.text.order(self._order(telling, piece), lists=lists)
         elif piece.kind == PUT:
-            words = self._wording.write(hearing, named, piece.start, piece.end, (), told)
-            text.order(f"put {words}", names_foods=False)
+            ending = telling.hearing.clauses.sentence(piece.start)[1]
+            days = any(time.unit == "day" for time in within(telling.hearing.times, piece.start, ending))
+            words = self._wording.write(telling, piece.start, piece.end)
+            page.text.order(f"{'keep' if days else 'put'} {words}")
         elif piece.kind == SETTING:
-            text.go_on(f"for {self._wording.times(hearing, piece.start, piece.end)}")
+            self._set(telling, piece, page)
         else:
-            words = self._wording.write(hearing, {}, piece.start, piece.end, (), set())
-            text.condition(words, leads=piece.kind == WHEN)
+            words = self._wording.write(replace(telling, named={}), piece.start, piece.end)
+            page.text.condition(words, leads=piece.kind == WHEN)
 
-    def _takes_up(self, hearing: Hearing, piece: Instruction, foods: int) -> bool:
+    def _set(self, telling: Telling, piece: Instruction, page: Page) -> None:
+        """How long: after what is done, or as an order of its own after foods that went in."""
+        for time in within(telling.hearing.times, piece.start, piece.end):
+            label = self._labels.of(telling.hearing, time)
+            if time.kind != "planned" or label == "store":
+                continue
+            words = self._wording.time(time)
+            page.text.time(label, words)
+
+    def _takes_up(self, telling: Telling, piece: Instruction, waiting: Sequence[int]) -> bool:
         """Whether an order is about the foods just named, by their number: `two carrots, peel them`."""
-        after = "" if piece.start + 1 >= piece.end else hearing.speech.words[piece.start + 1]
+        words = telling.hearing.speech.words[piece.start : piece.end]
+        if not waiting or telling.foods(piece):
+            return False
+        if self._is_open(words, piece):
+            return True
+        if len(words) < 2:
+            return False
+        one = len({id(telling.named[at]) for at in waiting}) == 1 or "together" in words
         action = piece.actions[0]
-        fits = foods == 1 if after in self._single else foods > 0 and after in self._several
+        fits = words[1] in self._several or (one and words[1] in self._single)
         return fits and action.verb not in self._mixing and (action.cooks or action.verb in self._placing)
 
-    def _taken_up(
-        self,
-        hearing: Hearing,
-        named: Mapping[int, LineDraft],
-        piece: Instruction,
-        waiting: Sequence[int],
-        told: set[int],
-    ) -> str:
-        listed = self._wording.listed(hearing, named, waiting, told)
-        rest = self._wording.write(hearing, named, piece.start + 2, piece.end, piece.actions[1:], told)
-        return f"{piece.actions[0].verb} {listed} {rest}".rstrip()
+    def _is_open(self, words: Sequence[str], piece: Instruction) -> bool:
+        """Whether an order to cut or wash says not what: `two carrots, cut in cubes`."""
+        return piece.actions[0].kind in {"cut", "wash"} and (len(words) < 2 or words[1] in {"in", "into"})
 
-    def _list(
-        self, hearing: Hearing, named: Mapping[int, LineDraft], foods: Sequence[int], told: set[int], text: _Text
-    ) -> None:
+    def _take_up(self, telling: Telling, piece: Instruction, foods: Sequence[int], page: Page) -> None:
+        items = joined(self._wording.items(telling, foods))
+        said = telling.hearing.speech.words[piece.start : piece.end]
+        after = piece.start + (1 if self._is_open(said, piece) else 2)
+        rest = self._wording.write(telling, after, piece.end, piece.actions[1:])
+        page.waiting = []
+        page.text.order(f"{piece.actions[0].verb} {items} {rest}".rstrip(), lists=not rest)
+
+    def _list(self, telling: Telling, page: Page) -> None:
         """Foods named without a verb go on the list before them, or are added."""
-        if foods:
-            listed = self._wording.listed(hearing, named, foods, told)
-            text.go_on_listing(listed) if text.names_foods else text.order(f"add {listed}", names_foods=True)
+        if page.waiting:
+            page.text.add(self._wording.items(telling, page.waiting))
+            page.waiting = []
 
-    def _order(self, hearing: Hearing, named: Mapping[int, LineDraft], piece: Instruction, told: set[int]) -> str:
-        if piece.actions[0].verb in self._reading and bool(within(hearing.heats, piece.start, piece.end)):
-            return f"check for {self._wording.write(hearing, named, piece.start + 1, piece.end, (), told)}"
-        return self._wording.write(hearing, named, piece.start, piece.end, piece.actions, told)
-
-    def _gives_order(self, hearing: Hearing, named: Mapping[int, LineDraft], piece: Instruction) -> bool:
-        """A verb of doing, a food that goes in, or one with an amount of its own."""
-        foods = self._foods(hearing, named, piece)
-        if piece.kind == LIST:
-            said = [item for at in foods for item in named[at].said if item.measured.food == at]
-            return any(not item.quantity.article for item in said)
-        return piece.kind in {DO, PUT} or (piece.kind == ADD and bool(foods))
-
-    def _kept(self, hearing: Hearing, named: Mapping[int, LineDraft], piece: Instruction) -> bool:
-        """Of orders, those for cooking, and those for moving or taking that name a food of the dish or the oven."""
-        if piece.kind != DO:
-            return True
-        if self._chat.longest(hearing.speech.words, piece.start) is not None:
-            return False
-        spoken = between(hearing.foods, piece.start, piece.end)
-        foods = self._foods(hearing, named, piece)
-        if spoken and not foods and all(hearing.usages[at].status in {ASIDE, ALTERNATIVE} for at in spoken):
-            return False
-        oven = bool(within(hearing.heats, piece.start, piece.end))
-        if any(action.cooks for action in piece.actions):
-            return True
-        moved = self._moved.intersection(hearing.speech.words[piece.start + 1 : piece.end])
-        return oven or bool(foods) or (piece.actions[0].kind == "move" and bool(moved))
-
-    def _foods(self, hearing: Hearing, named: Mapping[int, LineDraft], piece: Instruction) -> list[int]:
-        return [
-            at
-            for at in between(hearing.foods, piece.start, piece.end)
-            if at in named
-            and hearing.usages[at].status not in {ASIDE, ALTERNATIVE}
-            and hearing.usages[at].why != "claim"
-            and not aside(hearing, hearing.foods[at].head)
-        ]
+    def _order(self, telling: Telling, piece: Instruction) -> str:
+        heats = within(telling.hearing.heats, piece.start, piece.end)
+        if piece.actions[0].verb in self._reading and heats:
+            return f"check for {self._wording.write(telling, piece.start + 1, piece.end)}"
+        return self._wording.write(telling, piece.start, piece.end, piece.actions)
 
 
-def _without_bare(pieces: Sequence[Instruction]) -> list[Instruction]:
-    """A verb on its own, or with a pronoun, stands only after another piece, `add the rice and stir`, or before a time
-    or `until`."""
-    following = [*(piece.kind for piece in pieces[1:]), LIST]
-    before = [LIST, *(piece.kind for piece in pieces)]
+def _settles(hearing: Hearing, piece: Instruction) -> bool:
+    """Whether a piece ends a step: it says how long, how hot or until when."""
+    spans = (*within(hearing.times, piece.start, piece.end), *within(hearing.heats, piece.start, piece.end))
+    return piece.kind in {UNTIL, SETTING} or bool(spans)
+
+
+def _shown_at_last(telling: Telling, sentences: Sequence[_Sentence]) -> list[_Sentence]:
+    """Foods that are shown, and that no order speaks of, go in where they are shown with an amount."""
+    working = [piece for sentence in sentences for piece in sentence.pieces if piece.kind in {ADD, DO, LIST}]
+    used = {id(telling.named[at]) for piece in working for at in telling.foods(piece)}
     return [
-        piece
-        for number, piece in enumerate(pieces)
-        if not piece.bare or following[number] in {UNTIL, SETTING} or (number and before[number] in {DO, *_NAMING})
+        replace(sentence, pieces=tuple(_listed(telling, used, piece) for piece in sentence.pieces))
+        for sentence in sentences
     ]
 
 
-def _with_shown(pieces: Sequence[Instruction]) -> list[Instruction]:
-    """Foods listed on after those that are only shown, `we have two onions, a carrot`, are shown too."""
-    told: list[Instruction] = []
-    for piece in pieces:
-        listed_on = piece.kind == LIST and told and told[-1].kind == SHOWN
-        told.append(replace(piece, kind=SHOWN) if listed_on else piece)
-    return told
+def _listed(telling: Telling, used: set[int], piece: Instruction) -> Instruction:
+    lines = [telling.named[at] for at in telling.foods(piece)] if piece.kind == SHOWN else []
+    return replace(piece, kind=LIST) if any(line.said and id(line) not in used for line in lines) else piece

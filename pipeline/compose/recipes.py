@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from pipeline.compose.amounts import AmountResolver
+from pipeline.compose.labels import TimeLabels
 from pipeline.compose.lines import LineComposer, LineDraft, Lines
 from pipeline.compose.method import MethodWriter
 from pipeline.compose.servings import servings_of
@@ -15,7 +16,7 @@ from pipeline.compose.whose import Settings
 from pipeline.foods.names import FoodNames
 from pipeline.foods.table import FoodTable
 from pipeline.hear.hearing import Hearing
-from pipeline.hear.lexicon import Classes, load_rows
+from pipeline.hear.lexicon import Classes
 from pipeline.record import Claim, Duration, Evidence, FoodRef, Ingredient, Mention, Recipe, Temperature
 from pipeline.split.dishes import MAIN
 from pipeline.split.outline import Outline
@@ -31,21 +32,19 @@ class Composer:
     lines: LineComposer
     amounts: AmountResolver
     method: MethodWriter
-    time_labels: dict[str, str]
+    labels: TimeLabels
     baked: frozenset[str]
 
     @classmethod
     def load(cls, table: FoodTable, names: FoodNames, classes: Classes) -> Composer:
         """Read the verbs and frames of models/."""
-        rows = load_rows("verbs.csv", ("form", "verb", "kind", "time_label"))
-        labels = {row["form"]: row["time_label"] for row in rows if row["time_label"]}
         return cls(
             table,
             names,
             LineComposer(table, classes),
             AmountResolver(),
             MethodWriter(classes),
-            labels,
+            TimeLabels(classes),
             frozenset(classes["baked-dish"]),
         )
 
@@ -172,7 +171,7 @@ class Composer:
         for time in hearing.times:
             if settings.of_time(time.start) != dish or _aside(hearing, time.start):
                 continue
-            label = self._label(hearing, time.start)
+            label = self.labels.of(hearing, time)
             key = (time.low, time.high, time.unit, label, time.kind)
             evidence = hearing.speech.evidence(time.start, time.end, time.rule)
             known = found.get(key)
@@ -186,13 +185,6 @@ class Composer:
                 evidence=(*known.evidence, evidence) if known else (evidence,),
             )
         return tuple(found.values())
-
-    def _label(self, hearing: Hearing, place: int) -> str:
-        words = hearing.speech.words
-        for back in range(place - 1, max(-1, place - 30), -1):
-            if words[back] in self.time_labels:
-                return self.time_labels[words[back]]
-        return "cook"
 
     def _claims(self, hearing: Hearing, outline: Outline, dish: int) -> tuple[Claim, ...]:
         found: dict[tuple[str, str, str], Claim] = {}

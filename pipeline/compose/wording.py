@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
 
 from pipeline.compose.amounts import AmountResolver, Said, amount_of
 from pipeline.compose.instructions import between, within
 from pipeline.compose.lines import LineDraft
 from pipeline.compose.orders import Action
+from pipeline.compose.telling import Telling
+from pipeline.foods.plurals import default_plurals
 from pipeline.hear.durations import TimeSpan
 from pipeline.hear.hearing import Hearing
 from pipeline.hear.heat import HeatSpan
@@ -15,7 +18,14 @@ from pipeline.hear.lexicon import Classes, load_phrases, load_rows
 from pipeline.record import Amount, Duration
 from pipeline.written import amount, duration, kitchen
 
-Named = Mapping[int, LineDraft]
+
+@dataclass(frozen=True, slots=True)
+class _Span:
+    """Words up to `end` (exclusive) are written as `text`; `kind` is time, heat, amount or food."""
+
+    end: int
+    text: str
+    kind: str
 
 
 class Wording:
@@ -25,62 +35,97 @@ class Wording:
         self._fillers = load_phrases("method_fillers.csv", ("id", "pattern"), classes)
         self._changed = {row["word"]: row["written"] for row in load_rows("method_words.csv", ("word", "written"))}
         self._given = frozenset(classes["given-amount"])
+        self._determiners = frozenset(classes["definite"])
+        self._shares = frozenset(classes["share-word"])
+        self._before_time = frozenset(classes["before-time"])
+        self._giving = frozenset(classes["giving-verb"])
+        self._hedges = frozenset(classes["hedge-word"])
+        self._hanging = frozenset(classes["instruction-not-last"])
+        self._parts = frozenset(classes["fruit-part"])
         self._joined = frozenset({"and", "then", "or"})
         self._amounts = AmountResolver()
 
-    def write(
-        self, hearing: Hearing, named: Named, start: int, end: int, actions: Sequence[Action], told: set[int]
-    ) -> str:
+    def write(self, telling: Telling, start: int, end: int, actions: Sequence[Action] = ()) -> str:
         """Words `start` to `end`. The amount of a line is written as it was settled, where the line is first told."""
-        spans = {**dict(self._settings(hearing, start, end)), **self._amount_spans(hearing, named, start, end, told)}
-        orders = {action.place: action.verb for action in actions if self._is_order(hearing, start, action.place)}
-        ends = {hearing.foods[at].end - 1 for at in between(hearing.foods, start, end)}
-        speech = hearing.speech
+        speech = telling.hearing.speech
+        while end > start + 1 and speech.words[end - 1] in telling.people:
+            end -= 1
+        spans = {**dict(self._settings(telling.hearing, start, end)), **self._amount_spans(telling, start, end)}
+        orders = {action.place: action.verb for action in actions if self._is_order(speech.words, start, action.place)}
+        ends = {telling.hearing.foods[at].end - 1 for at in between(telling.hearing.foods, start, end)}
         written: list[str] = []
         place = start
         while place < end:
-            if place in spans:
-                if written and place - 1 in ends:
+            if span := spans.get(place):
+                while span.text and len(written) > 1 and written[-1] in self._hedges:
+                    written.pop()
+                if written and place - 1 in ends and span.text and span.kind == "amount":
                     written[-1] += ","
-                if written and place - 1 in orders and orders[place - 1] in self._given:
-                    written.append("with")
-                place, text = spans[place]
-            elif filler := self._fillers.longest(speech.words, place):
-                place, text = filler.end, ""
-            else:
-                text = orders.get(place) or self._changed.get(speech.words[place], speech.raw[place].lower())
-                place += 1
+                written.extend(self._linked(span, orders.get(place - 1, ""), written))
+                place = span.end
+                continue
+            if filler := self._fillers.longest(speech.words, place):
+                place = filler.end
+                continue
+            text = orders.get(place) or self._changed.get(speech.words[place], speech.raw[place].lower())
             written.extend([text] if text else [])
+            place += 1
+        while len(written) > 1 and written[-1].lower() in self._hanging:
+            written.pop()
         return " ".join(written)
 
-    def _is_order(self, hearing: Hearing, start: int, place: int) -> bool:
-        return place == start or hearing.speech.words[place - 1] in self._joined
+    def _linked(self, span: _Span, verb: str, written: Sequence[str]) -> list[str]:
+        """A span with the word that links it: `season with 1 teaspoon`, `simmer for 10 minutes`."""
+        if not span.text:
+            return []
+        if span.kind == "time":
+            linked = not written or written[0].lower() in self._giving or written[-1].lower() in self._before_time
+            return [span.text] if linked else ["for", span.text]
+        return ["with", span.text] if verb in self._given and written else [span.text]
 
-    def _settings(self, hearing: Hearing, start: int, end: int) -> Iterator[tuple[int, tuple[int, str]]]:
+    def _is_order(self, words: Sequence[str], start: int, place: int) -> bool:
+        return place == start or words[place - 1] in self._joined
+
+    def _settings(self, hearing: Hearing, start: int, end: int) -> Iterator[tuple[int, _Span]]:
         for time in within(hearing.times, start, end):
-            yield time.start, (time.end, duration(_duration(time)))
+            yield time.start, _Span(time.end, self.time(time), "time" if time.kind == "planned" else "")
         for heat in within(hearing.heats, start, end):
-            yield heat.start, (heat.end, _degrees(heat))
+            yield heat.start, _Span(heat.end, _degrees(heat), "heat")
 
-    def _amount_spans(
-        self, hearing: Hearing, named: Named, start: int, end: int, told: set[int]
-    ) -> dict[int, tuple[int, str]]:
-        spans: dict[int, tuple[int, str]] = {}
-        for at in between(hearing.foods, start, end):
-            line = named.get(at)
+    def _amount_spans(self, telling: Telling, start: int, end: int) -> dict[int, _Span]:
+        spans: dict[int, _Span] = {}
+        words = telling.hearing.speech.words
+        for at in between(telling.hearing.foods, start, end):
+            line = telling.named.get(at)
             if line is None:
                 continue
             here = [said for said in line.said if said.measured.food == at and start <= said.quantity.start < end]
+            if not any(start <= said.quantity.start < end for said in line.said):
+                spans.update(self._first_told(telling, at, start))
             here = [said for said in here if not said.quantity.article and not said.quantity.vague]
             if not here:
                 continue
-            told.add(id(line))
+            telling.told.add(id(line))
             text = self._figure(line, here[-1])
-            of = hearing.speech.words[here[0].quantity.end - 1] == "of"
-            before_food = here[0].quantity.end <= hearing.foods[at].start
-            spans[here[0].quantity.start] = (here[0].quantity.end, f"{text} of" if of and before_food else text)
-            spans.update({said.quantity.start: (said.quantity.end, "") for said in here[1:]})
+            of = words[here[0].quantity.end - 1] == "of"
+            before_food = here[0].quantity.end <= telling.hearing.foods[at].start
+            written = f"{text} of" if of and before_food else text
+            spans[here[0].quantity.start] = _Span(here[0].quantity.end, written, "amount")
+            spans.update({said.quantity.start: _Span(said.quantity.end, "", "amount") for said in here[1:]})
         return spans
+
+    def _first_told(self, telling: Telling, at: int, start: int) -> dict[int, _Span]:
+        """`the rice` as `1 cup of rice`, where its one amount was said elsewhere and the rice is told here first."""
+        line, food, words = telling.named[at], telling.hearing.foods[at], telling.hearing.speech.words
+        since = food.start - 1 if words[food.start - 1] in self._determiners else food.start
+        amounts = [said for said in line.said if not said.quantity.article]
+        if telling.is_told(at) or len(amounts) != 1 or since <= start or words[since - 1] in self._shares:
+            return {}
+        settled = self._amounts.resolve(line.said, line.name).amount
+        if settled.basis != "said":
+            return {}
+        telling.told.add(id(line))
+        return {since: _Span(food.end, self.measured(settled, line.name), "food")}
 
     def _figure(self, line: LineDraft, said: Said) -> str:
         """The amount said here, or the settled one where a correction took its place."""
@@ -89,33 +134,45 @@ class Wording:
             return amount(settled.amount)
         return amount(amount_of(said, line.name))
 
-    def times(self, hearing: Hearing, start: int, end: int) -> str:
-        """The planned times said in words `start` to `end`, in order."""
-        here = within(hearing.times, start, end)
-        return ", then ".join(duration(_duration(time)) for time in here if time.kind == "planned")
+    def time(self, time: TimeSpan) -> str:
+        """`10–12 minutes`."""
+        return duration(_duration(time))
 
-    def listed(self, hearing: Hearing, named: Named, foods: Sequence[int], told: set[int]) -> str:
-        """Foods with the amounts of those not told before: `2 tablespoons of honey and the mustard`."""
+    def items(self, telling: Telling, foods: Sequence[int]) -> list[str]:
+        """Foods with the amounts of those not told before: `2 tablespoons of honey`, `the mustard`."""
         names: list[str] = []
-        for line in {id(named[at]): named[at] for at in foods}.values():
-            name = line.name
+        for at in {id(telling.named[at]): at for at in reversed(foods)}.values():
+            line = telling.named[at]
             settled = self._amounts.resolve(line.said, line.name).amount
-            words = f"the {name}" if id(line) in told else measured(settled, name)
-            told.add(id(line))
-            if words not in names:
-                names.append(words)
-        return names[0] if len(names) == 1 else ", ".join(names[:-1]) + " and " + names[-1]
+            words = f"the {line.name}" if telling.is_told(at) else self.measured(settled, line.name)
+            telling.told.add(id(line))
+            names.append(words)
+        return list(dict.fromkeys(reversed(names)))
 
+    def measured(self, settled: Amount, name: str) -> str:
+        """A food after its amount: `2 tablespoons of honey`, `3 eggs`, `2 bay leaves`, `a splash of oil`,
+        `the juice of 1 lemon`; the bare name where none is."""
+        if settled.basis == "vague":
+            return f"{settled.words.removesuffix(' of')} of {name}" if settled.words else name
+        text = amount(settled)
+        if not text:
+            return f"the {name}"
+        *first, last = name.split()
+        if settled.unit in {None, "each"}:
+            if first and last in self._parts:
+                return f"the {last} of {text} {self._counted(' '.join(first), settled)}"
+            return f"{text} {self._counted(name, settled)}"
+        figure, _, unit = text.rpartition(" ")
+        if default_plurals().singular(last) == default_plurals().singular(unit):
+            return f"{figure} {self._counted(name, settled)}"
+        return f"{text} of {name}"
 
-def measured(settled: Amount, name: str) -> str:
-    """A food after its amount: `2 tablespoons of honey`, `3 eggs`, `a splash of oil`; the bare name where none is."""
-    if settled.basis == "vague":
-        return f"{settled.words.removesuffix(' of')} of {name}" if settled.words else name
-    text = amount(settled)
-    if not text:
-        return f"the {name}"
-    counted = settled.unit in {None, "each"}
-    return f"{text} {name}" if counted else f"{text} of {name}"
+    @staticmethod
+    def _counted(name: str, settled: Amount) -> str:
+        """A name in the number of its amount."""
+        *first, last = name.split()
+        one = default_plurals().singular(last)
+        return " ".join([*first, one if (settled.high or 0) <= 1 else default_plurals().plural(one)])
 
 
 def _degrees(heat: HeatSpan) -> str:

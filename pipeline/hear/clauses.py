@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from itertools import pairwise
 
 from pipeline.hear.lexicon import Classes, load_phrases
 from pipeline.hear.speech import Speech
@@ -19,6 +20,11 @@ class Clauses:
     sentence_of: tuple[int, ...]
     starts: tuple[int, ...]
     sentence_starts: tuple[int, ...]
+
+    @property
+    def sentences(self) -> tuple[tuple[int, int], ...]:
+        """First word and end (exclusive) of all sentences in order."""
+        return tuple(pairwise((*self.sentence_starts, len(self.clause_of))))
 
     def clause(self, word: int) -> tuple[int, int]:
         """First word and end (exclusive) of the clause that `word` stands in."""
@@ -52,7 +58,13 @@ class ClauseFinder:
         weak.update(
             place for place in range(1, len(words) - 1) if words[place] == "and" and words[place + 1][:1].isdigit()
         )
-        for match in self._openers.everywhere(words):
+        matches = self._openers.everywhere(words)
+        kept = {
+            place for match in matches if match.payload["strength"] == "none" for place in range(match.start, match.end)
+        }
+        for match in matches:
+            if match.start in kept:
+                continue
             (strong if match.payload["strength"] == "strong" else weak).add(match.start)
         weak |= strong
         return Clauses(

@@ -27,8 +27,8 @@ def test_the_evidence_of_a_step_stands_in_the_transcript(case):
     for recipe in recipes(OPENING + case.text):
         for step in recipe.method:
             assert step.evidence
+            assert (step.start, step.end) == (step.evidence[0].start, step.evidence[-1].end)
             for evidence in step.evidence:
                 assert evidence.rule
                 assert evidence.words in said
-                assert (step.start, step.end) == (evidence.start, evidence.end)
         assert [step.n for step in recipe.method] == list(range(1, len(recipe.method) + 1))

@@ -1,0 +1,45 @@
+"""What a time is for: the verb beside it, the oven it is spent in, or the last thing done."""
+
+from __future__ import annotations
+
+from pipeline.hear.durations import TimeSpan
+from pipeline.hear.hearing import Hearing
+from pipeline.hear.lexicon import Classes, load_phrases, load_rows
+
+_BACK = 30
+_DEFAULT = "cook"
+
+
+class TimeLabels:
+    """Compiled labels of verbs and of places."""
+
+    def __init__(self, classes: Classes) -> None:
+        rows = load_rows("verbs.csv", ("form", "verb", "kind", "time_label"))
+        self._labels = {row["form"]: row["time_label"] for row in rows if row["time_label"]}
+        self._places = load_phrases("places.csv", ("id", "pattern", "time_label"), classes)
+
+    def of(self, hearing: Hearing, time: TimeSpan) -> str:
+        """The label of a time, such as bake, simmer, rest or store; `cook` where nothing tells."""
+        start, end = hearing.clauses.clause(time.start)
+        first, last = hearing.clauses.sentence(time.start)
+        return (
+            self._verb(hearing, time.start, start)
+            or self._place(hearing, start, end)
+            or self._after(hearing, time.end, end)
+            or self._place(hearing, first, last)
+            or self._verb(hearing, start, max(0, time.start - _BACK))
+            or _DEFAULT
+        )
+
+    def _verb(self, hearing: Hearing, place: int, back_to: int) -> str:
+        words = hearing.speech.words
+        labels = (self._labels[words[at]] for at in range(place - 1, back_to - 1, -1) if words[at] in self._labels)
+        return next(labels, "")
+
+    def _after(self, hearing: Hearing, place: int, end: int) -> str:
+        words = hearing.speech.words
+        return next((self._labels[words[at]] for at in range(place, end) if words[at] in self._labels), "")
+
+    def _place(self, hearing: Hearing, start: int, end: int) -> str:
+        found = (self._places.longest(hearing.speech.words, at) for at in range(start, end))
+        return next((match.payload["time_label"] for match in found if match is not None), "")

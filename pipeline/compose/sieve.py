@@ -1,0 +1,107 @@
+"""What of a sentence goes into the method: orders for cooking and foods that go in, and no talk."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+
+from pipeline.compose.instructions import (
+    ADD,
+    DO,
+    LIST,
+    PUT,
+    SETTING,
+    SHOWN,
+    UNTIL,
+    Instruction,
+    InstructionCutter,
+    between,
+    within,
+)
+from pipeline.compose.telling import Telling
+from pipeline.hear.hearing import Hearing
+from pipeline.hear.lexicon import Classes, load_phrases
+from pipeline.hear.usage import ALTERNATIVE, ASIDE
+
+NAMING = frozenset({ADD, LIST, SHOWN})
+
+
+class Sieve:
+    """Compiled cues of talk."""
+
+    def __init__(self, classes: Classes) -> None:
+        self._cutter = InstructionCutter(classes)
+        self._moved = frozenset(classes["moved-thing"])
+        self._leaving = frozenset(classes["leaving-verb"])
+        self._left_out = frozenset(classes["left-out"])
+        self._persons = frozenset(classes["person"])
+        self._explaining = frozenset(classes["explaining-word"])
+        self._chat = load_phrases("chat_cues.csv", ("id", "pattern", "reach"), classes)
+
+    def is_talk(self, hearing: Hearing, start: int, end: int) -> bool:
+        """Whether a sentence as a whole is talk: of elsewhere, to others, about the programme, or an explanation."""
+        over = [scope for scope in hearing.over[start] if scope.start <= start and end <= scope.end]
+        if any(scope.kind in {"elsewhere", "interrupted"} for scope in over):
+            return True
+        if hearing.speech.words[start] in self._explaining:
+            return True
+        said = (self._chat.longest(hearing.speech.words, place) for place in range(start, end))
+        return any(chat is not None and chat.payload["reach"] == "sentence" for chat in said)
+
+    def pieces(self, telling: Telling, start: int, end: int) -> list[Instruction]:
+        """The pieces of a sentence that are kept, in order."""
+        pieces = [piece for piece in self._cutter.cut(telling.hearing, start, end) if self._kept(telling, piece)]
+        pieces = [piece for piece in pieces if piece.kind not in NAMING or telling.foods(piece)]
+        return _without_bare(_with_shown(pieces))
+
+    def _kept(self, telling: Telling, piece: Instruction) -> bool:
+        """Of orders, those for cooking, and those for moving or taking that name a food of the dish or the oven."""
+        hearing = telling.hearing
+        if piece.kind != DO:
+            return True
+        if self._chat.longest(hearing.speech.words, piece.start) is not None:
+            return False
+        said = hearing.speech.words[piece.start + 1 : piece.end]
+        if piece.actions[0].verb in self._leaving and self._left_out.intersection(said):
+            return False
+        if self._persons.intersection(said[:2]):
+            return False
+        spoken = between(hearing.foods, piece.start, piece.end)
+        foods = telling.foods(piece)
+        if spoken and not foods and all(hearing.usages[at].status in {ASIDE, ALTERNATIVE} for at in spoken):
+            return False
+        oven = bool(within(hearing.heats, piece.start, piece.end))
+        if any(action.cooks for action in piece.actions):
+            return True
+        moved = self._moved.intersection(said)
+        return oven or bool(foods) or (piece.actions[0].kind == "move" and bool(moved))
+
+
+def gives_order(telling: Telling, piece: Instruction) -> bool:
+    """A verb of doing, a food that goes in, or one with an amount of its own."""
+    foods = telling.foods(piece)
+    if piece.kind == LIST:
+        said = [item for at in foods for item in telling.named[at].said if item.measured.food == at]
+        return any(not item.quantity.article for item in said)
+    return piece.kind in {DO, PUT} or (piece.kind == ADD and bool(foods))
+
+
+def _without_bare(pieces: Sequence[Instruction]) -> list[Instruction]:
+    """A verb on its own, or with a pronoun, stands only after another piece, `add the rice and stir`, or before a time
+    or `until`."""
+    following = [*(piece.kind for piece in pieces[1:]), LIST]
+    before = [LIST, *(piece.kind for piece in pieces)]
+    return [
+        piece
+        for number, piece in enumerate(pieces)
+        if not piece.bare or following[number] in {UNTIL, SETTING} or (number and before[number] in {DO, *NAMING})
+    ]
+
+
+def _with_shown(pieces: Sequence[Instruction]) -> list[Instruction]:
+    """Foods listed on after those that are only shown, `we have two onions, a carrot`, are shown too."""
+    told: list[Instruction] = []
+    for piece in pieces:
+        listed_on = piece.kind == LIST and told and told[-1].kind == SHOWN
+        told.append(replace(piece, kind=SHOWN) if listed_on else piece)
+    return told
