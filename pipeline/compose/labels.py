@@ -7,7 +7,10 @@ from pipeline.hear.hearing import Hearing
 from pipeline.hear.lexicon import Classes, load_phrases, load_rows
 
 _BACK = 30
+_NEAR = 4
 _DEFAULT = "cook"
+_KEPT = "store"
+_LONG = "day"
 
 
 class TimeLabels:
@@ -16,18 +19,25 @@ class TimeLabels:
     def __init__(self, classes: Classes) -> None:
         rows = load_rows("verbs.csv", ("form", "verb", "kind", "time_label"))
         self._labels = {row["form"]: row["time_label"] for row in rows if row["time_label"]}
+        self._slow = frozenset(classes["slow-label"])
         self._places = load_phrases("places.csv", ("id", "pattern", "time_label"), classes)
 
     def of(self, hearing: Hearing, time: TimeSpan) -> str:
-        """The label of a time, such as bake, simmer, rest or store; `cook` where nothing tells."""
+        """The label of a time, such as bake, simmer, rest or store; `cook` where nothing tells. What takes
+        days is how long it keeps, unless it is soaked, cured or fermented."""
+        label = self._near(hearing, time)
+        return _KEPT if time.unit == _LONG and label not in self._slow else label
+
+    def _near(self, hearing: Hearing, time: TimeSpan) -> str:
         start, end = hearing.clauses.clause(time.start)
         first, last = hearing.clauses.sentence(time.start)
         return (
-            self._verb(hearing, time.start, start)
+            self._verb(hearing, time.start, min(start, max(0, time.start - _NEAR)))
             or self._place(hearing, start, end)
+            or self._verb(hearing, start, first)
             or self._after(hearing, time.end, end)
             or self._place(hearing, first, last)
-            or self._verb(hearing, start, max(0, time.start - _BACK))
+            or self._verb(hearing, first, max(0, time.start - _BACK))
             or _DEFAULT
         )
 

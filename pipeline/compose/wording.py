@@ -79,7 +79,7 @@ class Wording:
         if not span.text:
             return []
         if span.kind == "time":
-            linked = not written or written[0].lower() in self._giving or written[-1].lower() in self._before_time
+            linked = bool(written) and (written[0] in self._giving or written[-1] in self._before_time)
             return [span.text] if linked else ["for", span.text]
         return ["with", span.text] if verb in self._given and written else [span.text]
 

@@ -62,7 +62,7 @@ def test_a_cue_says_what_it_reaches():
 
 def test_a_step_names_the_words_it_was_made_from():
     assert [reading.became for reading in WHOLE.readings if reading.read_as.startswith("Simmer")] == [
-        "step 5 of barley soup"
+        "step 2 of barley soup"
     ]
 
 
