@@ -9,6 +9,7 @@ from dataclasses import dataclass, field
 from pipeline.compose.amounts import Said
 from pipeline.compose.apart import far_apart
 from pipeline.compose.offered import offer
+from pipeline.compose.finished import is_finished
 from pipeline.foods.table import Food, FoodTable
 from pipeline.hear.foods import FoodSpan
 from pipeline.hear.hearing import Hearing
@@ -28,7 +29,8 @@ _OPTION_ON = 9
 
 @dataclass(slots=True)
 class LineDraft:
-    """A line in the making. `mentions` index the foods of the speech; `part` is None while it was only shown."""
+    """A line in the making. `mentions` index the foods of the speech; `part` is None while it was only shown, and
+    `spoken_in` the component in which it was."""
 
     dish: int
     part: str | None
@@ -41,6 +43,7 @@ class LineDraft:
     alternatives: list[str] = field(default_factory=list)
     optional: bool = False
     option_at: int | None = None
+    spoken_in: str = MAIN
     sure: bool = False
     used: bool = False
 
@@ -77,6 +80,8 @@ class LineComposer:
         self._group_words = {
             row["word"]: frozenset(row["groups"].split()) for row in load_rows("group_words.csv", ("word", "groups"))
         }
+        self._apart_groups = frozenset(classes["apart-group"])
+        self._dish_nouns = frozenset(classes["part-food"])
         self._made_groups = frozenset(classes["made-group"])
         self._states = frozenset(classes["state-word"])
         self._definite = frozenset(classes["definite"])
@@ -92,10 +97,16 @@ class LineComposer:
             if why is not None:
                 left.append(Left(at, topic.dish, *why))
                 continue
-            line = self._line_for(hearing, lines, at, topic.dish, topic.part, statements.get(at, []))
+            said = statements.get(at, [])
+            others = (line for line in lines if line.dish == topic.dish and line.part != topic.part and line.used)
+            cooked = next((line for line in others if self._same(line, food, False)), None)
+            if cooked is not None and is_finished(hearing, outline, at, measured=bool(said)):
+                cooked.mentions.append(at)
+                continue
+            line = self._line_for(hearing, lines, at, topic.dish, topic.part, said)
             if line is None:
                 continue
-            self._take(line, hearing, at, topic.part, statements.get(at, []))
+            self._take(line, hearing, at, topic.part, said)
         drafts = self._without_denied(hearing, lines)
         lines = self._settle(hearing, [line for line in drafts if not self._passing(hearing, drafts, line)])
         left.extend(_never_used(drafts, lines))
@@ -116,10 +127,14 @@ class LineComposer:
             made = self._group(food.food) in self._made_groups
             if made or usage.rule != "usage.amount":
                 return "dish", "usage.dish-name"
+        inner = food.name in self._dish_nouns and any(food.name in dish.keywords for dish in outline.dishes)
+        if inner and usage.rule != "usage.amount":
+            return "component", "usage.component-name"
+        apart = self._group(food.food) in self._apart_groups
         name = {_stem(word) for word in food.name.split()}
         for part in (part for dish in outline.dishes for part in dish.parts):
             words = [_stem(word) for word in part.split()]
-            if last == words[-1] and name <= set(words):
+            if last == words[-1] and name <= set(words) and (not apart or usage.rule != "usage.amount"):
                 return "component", "usage.component-name"
         if self._group(food.food) in {"dish"} and usage.rule != "usage.amount":
             return "dish", "usage.other-dish"
@@ -195,6 +210,8 @@ class LineComposer:
         if len(food.name.split()) > max((len(name.split()) for name in line.names), default=0):
             line.food = food.food if not line.names or self._more_exact(line, food) else line.food
         line.names.append(food.name)
+        if said or not line.said:
+            line.spoken_in = part
         if said:
             line.measured_names.add(food.name)
         line.said.extend(said)
@@ -243,7 +260,7 @@ class LineComposer:
             users = [other for other in alike if other.dish == line.dish or not line.said]
             users = [user for user in users if not _another_amount(hearing, line, user.said)]
             if not users:
-                line.part = MAIN
+                line.part = line.spoken_in
                 kept.append(line)
                 continue
             for user in users:
@@ -320,6 +337,7 @@ def _statements(hearing: Hearing) -> dict[int, list[Said]]:
         if _of_the_other(hearing, measured.quantity.start, measured.food + 1):
             continue
         shown = hearing.usages[measured.food].status == SHOWN or _shown_frame(hearing, measured.food)
+        shown = hearing.usages[measured.food].status == SHOWN
         plural = food.name.endswith("s")
         found.setdefault(measured.food, []).append(Said(measured, measured.quantity.start, shown, plural))
     return found
@@ -339,7 +357,3 @@ def _another_amount(hearing: Hearing, line: LineDraft, said: Sequence[Said]) -> 
     whole = [item.quantity for item in line.said if item.quantity.unit is not None]
     apart = [far_apart(old, new.quantity, hearing.kitchen) for old in whole for new in said]
     return bool(apart) and all(apart)
-
-
-def _shown_frame(hearing: Hearing, at: int) -> bool:
-    return False

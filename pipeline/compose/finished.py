@@ -1,0 +1,20 @@
+"""Tells a food that goes in from the finished component that is named after it."""
+
+from __future__ import annotations
+
+from pipeline.hear.hearing import Hearing
+from pipeline.split.dishes import stem
+from pipeline.split.outline import Outline
+from pipeline.split.topics import ASSEMBLY
+
+
+def is_finished(hearing: Hearing, outline: Outline, at: int, *, measured: bool) -> bool:
+    """Whether food `at`, which stands in another component already, is that component: `half the chicken` goes on the
+    plate where the chicken was cooked before, in a dish or a component named after it."""
+    food, topic = hearing.foods[at], outline.topics[hearing.foods[at].head]
+    dish = outline.dishes[topic.dish]
+    named = {stem(word) for word in f"{dish.title} {' '.join(dish.parts)}".split()}
+    if not dish.parts or stem(food.name.split()[-1]) not in named:
+        return False
+    definite = measured and hearing.speech.words[food.start - 1 : food.start] == ("the",)
+    return definite or topic.part == ASSEMBLY
