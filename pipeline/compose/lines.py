@@ -8,8 +8,8 @@ from dataclasses import dataclass, field
 
 from pipeline.compose.amounts import Said
 from pipeline.compose.apart import far_apart
-from pipeline.compose.offered import offer
 from pipeline.compose.finished import is_finished
+from pipeline.compose.offered import offer
 from pipeline.foods.table import Food, FoodTable
 from pipeline.hear.foods import FoodSpan
 from pipeline.hear.hearing import Hearing
@@ -336,7 +336,6 @@ def _statements(hearing: Hearing) -> dict[int, list[Said]]:
         food = hearing.foods[measured.food]
         if _of_the_other(hearing, measured.quantity.start, measured.food + 1):
             continue
-        shown = hearing.usages[measured.food].status == SHOWN or _shown_frame(hearing, measured.food)
         shown = hearing.usages[measured.food].status == SHOWN
         plural = food.name.endswith("s")
         found.setdefault(measured.food, []).append(Said(measured, measured.quantity.start, shown, plural))

@@ -19,12 +19,14 @@ _MADE_FOR = 4
 
 @dataclass(frozen=True, slots=True)
 class Call:
-    """The talk turns to `topic` at word `start`, called by word `key`; a visit goes back to where it came from."""
+    """The talk turns to `topic` at word `start`, called by word `key`; a visit goes back to where it came from.
+    `framed` says that words of turning stand before the name."""
 
     start: int
     key: int
     topic: Topic
     visit: bool
+    framed: bool = False
 
 
 class Caller:
@@ -34,6 +36,9 @@ class Caller:
         self._glue = frozenset(classes["topic-glue"])
         self._clause_lead = frozenset(classes["clause-lead"])
         self._turning = frozenset(classes["turning"])
+        self._unnamed = frozenset(classes["title-part"])
+        self._uses = load_phrases("part_uses.csv", ("id", "place", "pattern"), classes)
+        self._whereto = frozenset(classes["whereto"])
         self._det = frozenset(classes["det"])
         self._tail = frozenset(classes["topic-tail"])
         self._holders = frozenset(classes["vessel"]) | frozenset(classes["title-vessel"])
@@ -51,7 +56,7 @@ class Caller:
         """Word -> the topic it calls to mind; words that call two are left out."""
         calls: dict[str, list[Topic]] = {}
         for at, dish in enumerate(dishes):
-            heads = {stem(part.split()[-1]): part for part in dish.parts}
+            heads = {stem(part.split()[-1]): part for part in dish.parts if part.split()[-1] not in self._unnamed}
             for name, part in heads.items():
                 calls.setdefault(name, []).append(Topic(at, part))
             for word in sorted((dish.keywords | self._ends(dish.head)) - heads.keys()):
@@ -84,11 +89,19 @@ class Caller:
 
     def heads(self, hearing: Hearing, place: int) -> bool:
         """Whether a food stands where a speaker turns to it: `okay the fish`, and not `and the fish`."""
-        sentence = hearing.clauses.sentence(place)[0]
+        speech, sentence = hearing.speech, hearing.clauses.sentence(place)[0]
+        if place and speech.line[place] != speech.line[place - 1] and speech.words[place + 1 : place + 2]:
+            return speech.words[place + 1] in self._tail
         if place - sentence > _LEAD:
             return False
-        lead = hearing.speech.words[sentence:place]
+        lead = speech.words[sentence:place]
         return self._glue.issuperset(lead) and (not lead or bool(self._turning.intersection(lead)))
+
+    @staticmethod
+    def titles(dishes: Sequence[Dish], announced: Sequence[tuple[int, int]]) -> set[int]:
+        """The words with which the introduction announces the dishes."""
+        first = {dish.start for dish in dishes if dish.start < _INTRODUCTION}
+        return {place for start, end in announced if start in first for place in range(start, end)}
 
     def calls(self, hearing: Hearing, dishes: Sequence[Dish], announced: Sequence[tuple[int, int]]) -> list[Call]:
         """Every call, in order of the words that call."""
@@ -97,13 +110,12 @@ class Caller:
             stem(part.split()[-1]) for dish in dishes for part in dish.parts
         }
         foods = {place for food in hearing.foods for place in range(food.head, food.end)}
-        first = {dish.start for dish in dishes if dish.start < _INTRODUCTION}
-        titles = {place for start, end in announced if start in first for place in range(start, end)}
+        titles = self.titles(dishes, announced)
         found: list[Call] = self._food_calls(hearing, dishes, titles)
         for place, word in enumerate(hearing.speech.words):
             called = place not in titles and (stem(word) in heads or place not in foods)
             topic = keywords.get(stem(word)) if called else None
-            call = self._call(hearing, dishes, place, topic) if topic is not None else None
+            call = self._called(hearing, dishes, place, topic) if topic is not None else None
             if call is not None:
                 found.append(call)
         for at, dish in enumerate(dishes):
@@ -122,6 +134,24 @@ class Caller:
         if opened >= start:
             return any(opened <= scope.cue_start < end for scope in scopes)
         return not scopes or any(scope.kind == "elsewhere" or start < scope.cue_end <= end for scope in scopes)
+
+    def _called(self, hearing: Hearing, dishes: Sequence[Dish], place: int, topic: Topic) -> Call | None:
+        """The call of the word at `place`; a finished component that goes over or into its dish calls the dish."""
+        words = hearing.speech.words
+        if topic.part != MAIN and stem(words[place]) in self._dish_words:
+            following = any(match.payload["place"] == "after" for match in self._uses.at(words, place + 1))
+            if following or self._is_poured(words, place):
+                return Call(hearing.clauses.clause(place)[0], place, Topic(topic.dish), False)
+        return self._call(hearing, dishes, place, topic)
+
+    def _is_poured(self, words: Sequence[str], place: int) -> bool:
+        """`pour the sauce over`: a verb of pouring within the words before, and where to after it."""
+        poured = any(
+            match.payload["place"] == "before" and match.end in {place, place - 1}
+            for start in range(max(0, place - _FRAME), place)
+            for match in self._uses.at(words, start)
+        )
+        return poured and words[place + 1 : place + 2] != () and words[place + 1] in self._whereto
 
     def _call(self, hearing: Hearing, dishes: Sequence[Dish], place: int, topic: Topic) -> Call | None:
         words = hearing.speech.words
@@ -176,7 +206,7 @@ class Caller:
         kind = frame.payload["kind"]
         if kind == "glance" and not self._clause_lead.issuperset(hearing.speech.words[clause : frame.start]):
             return None
-        return Call(clause, place, topic, kind == "visit")
+        return Call(clause, place, topic, kind == "visit", True)
 
     def _food_calls(self, hearing: Hearing, dishes: Sequence[Dish], titles: set[int]) -> list[Call]:
         """A food of two words or more that stands in one dish's title calls that dish as its noun does."""

@@ -8,15 +8,16 @@ from dataclasses import dataclass, replace
 
 from pipeline.foods.table import FoodTable
 from pipeline.hear.hearing import Hearing
-from pipeline.hear.lexicon import Classes, load_rows
+from pipeline.hear.lexicon import Classes
+from pipeline.split.calls import Caller
 from pipeline.split.dishes import MAIN, Dish, Topic, aside, stem
+from pipeline.split.parts import PartFinder
 from pipeline.split.titles import Announcement, TitleReader
 from pipeline.split.topics import TopicFollower
 
 __all__ = ["MAIN", "Dish", "Outline", "Outliner", "Topic", "stem"]
 
 _OFTEN_DISH = 4
-_OFTEN_PART = 2
 _OPENING = 160
 
 
@@ -38,10 +39,10 @@ class Outliner:
 
     def __init__(self, classes: Classes, table: FoodTable | None = None) -> None:
         self._titles = TitleReader(classes)
-        self._owners = {
-            row["part"]: frozenset(row["dishes"].split()) for row in load_rows("part_owners.csv", ("part", "dishes"))
-        }
-        self._follower = TopicFollower(classes, table or FoodTable.load())
+        foods = table or FoodTable.load()
+        caller = Caller(classes)
+        self._parts = PartFinder(classes, foods, self._titles, caller)
+        self._follower = TopicFollower(classes, foods, caller)
         self._dull = frozenset(classes["title-dull"])
 
     def outline(self, hearing: Hearing) -> Outline:
@@ -59,7 +60,7 @@ class Outliner:
         self._often_named(hearing, dishes)
         if not dishes:
             dishes.append(self._fallback(hearing))
-        return tuple(self._with_parts(hearing, dishes))
+        return tuple(self._parts.find(hearing, dishes))
 
     def _admit(self, dishes: list[Dish], item: Announcement) -> None:
         known = next((at for at, dish in enumerate(dishes) if stem(item.head) in dish.keywords), None)
@@ -117,33 +118,3 @@ class Outliner:
         )
         title = max(foods, key=lambda name: (foods[name], name)) if foods else "untitled dish"
         return Dish(title, stem(title.split()[-1]), 0, (), frozenset({stem(title.split()[-1])}), "title.food")
-
-    def _owner(self, part: str, dishes: Sequence[Dish]) -> int:
-        """The dish that such a component belongs to by custom, else the first."""
-        customary = self._owners.get(part, frozenset())
-        return next((at for at, dish in enumerate(dishes) if customary & (dish.keywords | {dish.head})), 0)
-
-    def _with_parts(self, hearing: Hearing, dishes: list[Dish]) -> list[Dish]:
-        """Adds components that are spoken of often; words that two dishes share call neither to mind."""
-        words = hearing.speech.words
-        inside = {place for food in hearing.foods if food.end - food.start > 1 for place in range(food.start, food.end)}
-        counts: Counter[str] = Counter()
-        first: dict[str, int] = {}
-        longest: dict[str, str] = {}
-        for head in self._titles.heads(hearing):
-            if head.payload != "part" or head.start in inside or aside(hearing, head.start):
-                continue
-            name = stem(words[head.end - 1])
-            counts[name] += 1 + self._follower.opens(hearing, head.start)
-            first.setdefault(name, head.start)
-            phrase = self._titles.phrase_before(hearing, head).title
-            if len(phrase.split()) > len(longest.get(name, "").split()) and len(phrase.split()) <= 3:
-                longest[name] = phrase
-        for name, count in sorted(counts.items(), key=lambda item: first[item[0]]):
-            taken = any(
-                name in dish.keywords or any(stem(part.split()[-1]) == name for part in dish.parts) for dish in dishes
-            )
-            if count >= _OFTEN_PART and not taken:
-                owner = self._owner(name, dishes)
-                dishes[owner] = replace(dishes[owner], parts=(*dishes[owner].parts, longest[name]))
-        return dishes

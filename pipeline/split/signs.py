@@ -69,9 +69,9 @@ class Signs:
                 speaks.extend(mind.foods[place][:1] if headed else mind.foods[place])
             if not speaks or aside(hearing, place):
                 continue
-            points = self._headed if headed else self._sign
             for at in speaks:
-                found[at] = min(max(self._most, points), found.get(at, 0.0) + points)
+                before = found.get(at, 0.0)
+                found[at] = max(before, self._headed if headed else min(self._most, before + self._sign))
         return found
 
     def turn(self, hearing: Hearing, start: int) -> float:

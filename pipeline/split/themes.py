@@ -6,40 +6,45 @@ from collections.abc import Mapping, Sequence
 
 from pipeline.foods.table import FoodTable
 from pipeline.hear.hearing import Hearing
-from pipeline.hear.lexicon import load_rows
+from pipeline.hear.lexicon import Classes, load_rows
 from pipeline.split.dishes import MAIN, Dish, Topic, stem
 
 
 class Themes:
     """Finds for the foods of a speech the topic that is named after them."""
 
-    def __init__(self, table: FoodTable) -> None:
+    def __init__(self, classes: Classes, table: FoodTable) -> None:
         self._group = {food.id: food.group for food in table}
         self._groups = {
-            row["word"]: frozenset(row["groups"].split()) for row in load_rows("group_words.csv", ("word", "groups"))
+            row["word"]: frozenset(row["groups"].split())
+            for row in load_rows("group_words.csv", ("word", "groups"))
+            if row["word"] in classes["main-food"]
         }
 
     def find(self, hearing: Hearing, dishes: Sequence[Dish]) -> Mapping[int, Topic]:
-        """Index of a food -> the one dish whose name holds it, or holds a food of the group meant by `the fish`."""
+        """Place of a food -> the one dish whose name holds it, or holds a food of the group meant by `the fish`."""
         topics = [Topic(at, part) for at, dish in enumerate(dishes) for part in (MAIN, *dish.parts)]
         names = [frozenset(stem(word) for word in self._name(dishes, topic).split()) for topic in topics]
         called = [frozenset(stem(word) for word in food.name.split()) for food in hearing.foods]
-        groups = [
-            frozenset(
-                self._group.get(food.food, "") for food, own in zip(hearing.foods, called, strict=True) if own <= name
-            )
-            for name in names
-        ]
-        words = hearing.speech.words
+        groups = [self._group.get(food.food, "") for food in hearing.foods]
+        spoken = set(zip(called, groups, strict=True))
+        titled = [[(own, group) for own, group in spoken if own <= name] for name in names]
         found: dict[int, Topic] = {}
-        for at, food in enumerate(hearing.foods):
-            owners = [topic for topic, name in zip(topics, names, strict=True) if called[at] <= name]
-            if not owners and food.name in self._groups and words[food.start - 1 : food.start] == ("the",):
-                wanted = self._groups[food.name]
-                owners = [topic for topic, group in zip(topics, groups, strict=True) if group & wanted]
-            if len({topic.dish for topic in owners}) == 1:
-                found[at] = owners[-1]
+        for food, own, group in zip(hearing.foods, called, groups, strict=True):
+            holds = [any(part <= own and group == other for part, other in title) for title in titled]
+            self._add(found, food.head, [topic for topic, held in zip(topics, holds, strict=True) if held])
+        words = hearing.speech.words
+        for place in range(1, len(words)):
+            if words[place] in self._groups and words[place - 1] == "the" and place not in found:
+                wanted = self._groups[words[place]]
+                holds = [any(group in wanted for _, group in title) for title in titled]
+                self._add(found, place, [topic for topic, held in zip(topics, holds, strict=True) if held])
         return found
+
+    @staticmethod
+    def _add(found: dict[int, Topic], place: int, owners: Sequence[Topic]) -> None:
+        if len({topic.dish for topic in owners}) == 1:
+            found[place] = owners[-1]
 
     @staticmethod
     def _name(dishes: Sequence[Dish], topic: Topic) -> str:

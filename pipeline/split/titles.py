@@ -50,6 +50,7 @@ class TitleReader:
             for row in load_rows("verbs.csv", ("form", "verb", "kind", "time_label"))
             if row["kind"] in {"cook", "add"} and row["form"].endswith("ed")
         )
+        self._part_nouns = frozenset(classes["title-part"])
         self._groups = frozenset(classes["group-word"])
         self._nutrients = frozenset(row["words"] for row in load_rows("nutrients.csv", ("words", "nutrient")))
         self._units = frozenset(row["word"] for row in load_rows("units.csv", ("word", "unit", "kind")))
@@ -242,11 +243,13 @@ class TitleReader:
         begin = start + 1
         for place in range(start + 1, end):
             match = self.dish_words.longest(words, place)
-            if match is not None and match.payload == "part" and match.end <= end and match.start >= begin:
-                phrase = [word for word in words[begin : match.end] if word not in self._lead and word != "and"]
+            stop = match.end if match is not None and match.payload == "part" else 0
+            stop = place + 1 if words[place] in self._part_nouns and place > begin else stop
+            if place >= begin and begin < stop <= end:
+                phrase = [word for word in words[begin:stop] if word not in self._lead and word != "and"]
                 if phrase:
                     parts.append(" ".join(phrase[-2:]))
-                begin = match.end
+                begin = stop
         return tuple(parts)
 
     def _tail(self, words: Sequence[str], cut: int, end: int, hearing: Hearing) -> list[str]:
@@ -254,6 +257,7 @@ class TitleReader:
         stops = [food.end for food in hearing.foods if cut < food.head and food.end <= end]
         found = (self.dish_words.longest(words, place) for place in range(cut, end))
         stops += [match.end for match in found if match is not None and match.end <= end]
+        stops += [place + 1 for place in range(cut, end) if words[place] in self._part_nouns]
         last_dish = self._last_dish_word(words, cut, end)
         if last_dish[1] == "dish":
             return []

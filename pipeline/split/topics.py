@@ -19,28 +19,26 @@ from pipeline.split.signs import Mind, Signs
 from pipeline.split.themes import Themes
 
 _SHORTEST_VISIT = 6
+_RETURN_LEAD = 4
 _BEFORE_AMOUNT = 45
 _LATE = 0.6
 _NEVER = -1e9
 _ASSEMBLY_LEAD = 2
 ASSEMBLY = "assembly"
+FILLING = "filling"
 
 
 class TopicFollower:
     """Compiled words by which a presenter turns from one dish to another."""
 
-    def __init__(self, classes: Classes, table: FoodTable) -> None:
-        self._caller = Caller(classes)
-        self._themes = Themes(table)
+    def __init__(self, classes: Classes, table: FoodTable, caller: Caller) -> None:
+        self._caller = caller
+        self._themes = Themes(classes, table)
         self._signs = Signs(classes)
         self._vessels = frozenset(classes["vessel"])
         self._it = frozenset(classes["moved-thing"]) - self._vessels
         self._resuming = frozenset(classes["resuming"])
         self._assembly = load_phrases("assembly_cues.csv", ("id", "pattern"), classes)
-
-    def opens(self, hearing: Hearing, place: int) -> bool:
-        """Whether a word stands where the talk turns to a new thing."""
-        return self._caller.opens(hearing, place)
 
     def follow(
         self, hearing: Hearing, dishes: Sequence[Dish], announced: Sequence[tuple[int, int]]
@@ -51,19 +49,21 @@ class TopicFollower:
         first = self._first_amount(hearing)
         calls = [call for call in self._caller.calls(hearing, dishes, announced) if call.key >= first]
         turns = [call for call in calls if not call.visit]
-        told = self._told(hearing, dishes, turns, first)
+        topics = [Topic(at, part) for at, dish in enumerate(dishes) for part in (MAIN, *dish.parts)]
+        mind = self._mind(hearing, dishes, topics, self._caller.titles(dishes, announced))
+        told = self._told(hearing, topics, mind, turns, first)
         back = [*self._vessel_calls(hearing, dishes, told), *self._returns(hearing, told)]
         if back:
-            told = self._told(hearing, dishes, [*turns, *back], first)
+            told = self._told(hearing, topics, mind, [*turns, *back], first)
         return self._with_visits(hearing, dishes, calls, told)
 
-    def _told(self, hearing: Hearing, dishes: Sequence[Dish], calls: Sequence[Call], first: int) -> list[Topic]:
+    def _told(
+        self, hearing: Hearing, topics: Sequence[Topic], mind: Mind, calls: Sequence[Call], first: int
+    ) -> list[Topic]:
         """The topic of every word by the cheapest way through all clauses."""
-        topics = [Topic(at, part) for at, dish in enumerate(dishes) for part in (MAIN, *dish.parts)]
         number = {topic: at for at, topic in enumerate(topics)}
         starts = sorted({*hearing.clauses.starts, *(call.start for call in calls)})
         called: dict[int, int] = {call.start: number[call.topic] for call in calls}
-        mind = self._mind(hearing, dishes, topics)
         way = _Way(len(topics), self._signs.called, self._signs.wait)
         for start, end in zip(starts, [*starts[1:], len(hearing.speech)], strict=True):
             points = self._signs.points(hearing, mind, start, end) if start >= first else {}
@@ -74,9 +74,8 @@ class TopicFollower:
             told.extend([topics[at]] * (end - start))
         return told
 
-    def _mind(self, hearing: Hearing, dishes: Sequence[Dish], topics: Sequence[Topic]) -> Mind:
+    def _mind(self, hearing: Hearing, dishes: Sequence[Dish], topics: Sequence[Topic], titles: set[int]) -> Mind:
         ways = [self._signs.ways(dishes[topic.dish], topic) for topic in topics]
-        named = self._themes.find(hearing, dishes)
         of_dish = {
             topic: [
                 topics.index(topic),
@@ -85,8 +84,9 @@ class TopicFollower:
             for topic in topics
         }
         foods = {
-            hearing.foods[at].head: of_dish[topic] if topic.part == MAIN else of_dish[topic][:1]
-            for at, topic in named.items()
+            place: of_dish[topic] if topic.part == MAIN else of_dish[topic][:1]
+            for place, topic in self._themes.find(hearing, dishes).items()
+            if place not in titles
         }
         signs = self._signs.places(hearing)
         headed = frozenset(place for place in {*foods, *signs} if self._caller.heads(hearing, place))
@@ -103,7 +103,7 @@ class TopicFollower:
         topics: list[Topic] = []
         for place in range(len(told)):
             call = by_start.get(place)
-            if call is not None:
+            if call is not None and not (call.topic.dish == assembling and not call.framed):
                 visit, since = (call.topic, place) if call.visit else (None, place)
                 assembling = -1
             elif visit is not None and self._resumes(hearing, place, since):
@@ -116,7 +116,7 @@ class TopicFollower:
             else:
                 assembling = -1
             topics.append(topic)
-        return tuple(topics)
+        return tuple(_filled(dishes, topics))
 
     @staticmethod
     def _first_amount(hearing: Hearing) -> int:
@@ -161,14 +161,10 @@ class TopicFollower:
         for place in range(1, len(told)):
             before = told[place - 1] if told[place] != told[place - 1] else before
             phrase = hearing.speech.words[max(0, place - 2) : place + 1]
-            if phrase[:2] == ("back", "to") and phrase[-1] in self._it and self._ends(hearing, place):
-                found.append(Call(hearing.clauses.sentence(place)[0], place, before, False))
+            sentence = hearing.clauses.sentence(place)[0]
+            if phrase[:2] == ("back", "to") and phrase[-1] in self._it and place - sentence <= _RETURN_LEAD:
+                found.append(Call(sentence, place, before, False))
         return found
-
-    @staticmethod
-    def _ends(hearing: Hearing, place: int) -> bool:
-        """Whether a clause is over after word `place`."""
-        return place + 1 == len(hearing.speech) or hearing.clauses.clause(place + 1)[0] == place + 1
 
     def _vessel_calls(self, hearing: Hearing, dishes: Sequence[Dish], told: Sequence[Topic]) -> list[Call]:
         """`back to the pot`: to the dish that was last spoken of with that vessel."""
@@ -223,6 +219,18 @@ class _Way:
             way.append(at % self._count)
             at = came[at]
         return way[::-1]
+
+
+def _filled(dishes: Sequence[Dish], topics: Sequence[Topic]) -> list[Topic]:
+    """In a dish of a filling and what goes round it, what is said before the filling is done belongs to the filling."""
+    found = list(topics)
+    for at, dish in enumerate(dishes):
+        filling = next((Topic(at, part) for part in dish.parts if stem(part.split()[-1]) == FILLING), None)
+        if filling is None or len(dish.parts) == 1 or filling not in topics:
+            continue
+        done = len(topics) - 1 - topics[::-1].index(filling)
+        found[:done] = [filling if topic == Topic(at) else topic for topic in topics[:done]]
+    return found
 
 
 def _by_vessel(vessel: str, topic: Topic, used: Sequence[Counter[str]]) -> Topic:
