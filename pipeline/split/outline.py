@@ -11,6 +11,7 @@ from pipeline.hear.hearing import Hearing
 from pipeline.hear.lexicon import Classes
 from pipeline.split.calls import Caller
 from pipeline.split.dishes import MAIN, Dish, Topic, aside, stem
+from pipeline.split.menu import MenuReader
 from pipeline.split.parts import PartFinder
 from pipeline.split.titles import Announcement, TitleReader
 from pipeline.split.topics import TopicFollower
@@ -41,13 +42,16 @@ class Outliner:
         self._titles = TitleReader(classes)
         foods = table or FoodTable.load()
         caller = Caller(classes)
+        self._menu = MenuReader(self._titles, classes, foods)
         self._parts = PartFinder(classes, foods, self._titles, caller)
         self._follower = TopicFollower(classes, foods, caller)
         self._dull = frozenset(classes["title-dull"])
 
     def outline(self, hearing: Hearing) -> Outline:
         """At least one dish, in order of first mention."""
-        announcements = self._titles.find(hearing)
+        announced = self._titles.find(hearing)
+        opening = self._menu.find(hearing, announced)
+        announcements = sorted((*announced, *opening), key=lambda item: item.start)
         dishes = self._dishes(hearing, announcements)
         spans = tuple((item.start, item.end) for item in announcements)
         topics = self._follower.follow(hearing, dishes, spans)

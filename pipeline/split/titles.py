@@ -8,11 +8,11 @@ from dataclasses import dataclass, replace
 from pipeline.hear.hearing import Hearing
 from pipeline.hear.lexicon import Classes, load_phrases, load_rows
 from pipeline.phrases import Match, Phrases
-from pipeline.split.dishes import aside, stem
+from pipeline.split.dishes import stem
 
 _LONGEST_TITLE = 20
 _FRONT = 0.1
-_INTRODUCTION = 130
+_LONGEST_LEAD = 7
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,7 +40,7 @@ class TitleReader:
         rows = load_rows("dish_words.csv", ("words", "kind"))
         spellings = ((form, row["kind"]) for row in rows for form in _numbers_of(row["words"]))
         self.dish_words: Phrases[str] = Phrases(spellings)
-        self._stop = frozenset(classes["title-stop"])
+        self._stop = frozenset(classes["title-stop"]) | frozenset(classes["finite-verb"]) | frozenset(classes["person"])
         self._lead = frozenset(classes["title-lead"])
         self._vessels = frozenset(classes["title-vessel"])
         self._openers_of_phrase = frozenset(classes["phrase-opener"])
@@ -52,87 +52,51 @@ class TitleReader:
         )
         self._part_nouns = frozenset(classes["title-part"])
         self._groups = frozenset(classes["group-word"])
-        self._nutrients = frozenset(row["words"] for row in load_rows("nutrients.csv", ("words", "nutrient")))
-        self._units = frozenset(row["word"] for row in load_rows("units.csv", ("word", "unit", "kind")))
+        self._joining = frozenset(classes["joining"])
+        nutrients = {row["words"] for row in load_rows("nutrients.csv", ("words", "nutrient"))}
+        units = {row["word"] for row in load_rows("units.csv", ("word", "unit", "kind"))}
+        figures = {row["word"] for row in load_rows("numbers.csv", ("word", "value", "kind"))}
+        self._no_modifiers = frozenset(nutrients | units | figures)
 
     def find(self, hearing: Hearing) -> tuple[Announcement, ...]:
         """Announcements in order; those inside talk of another day are left out."""
         speech = hearing.speech
-        aside = [scope for scope in hearing.scopes if scope.kind in {"elsewhere", "negated", "interrupted"}]
+        kept_out = [scope for scope in hearing.scopes if scope.kind in {"elsewhere", "negated", "interrupted"}]
         found: dict[tuple[int, int], Announcement] = {}
         for match in self._openers.everywhere(speech.words):
-            if any(scope.start <= match.start < scope.end or scope.start <= match.end < scope.end for scope in aside):
+            if any(
+                scope.start <= match.start < scope.end or scope.start <= match.end < scope.end for scope in kept_out
+            ):
                 continue
-            beside = match.payload["kind"] != "dish"
+            joined = match.start and speech.words[match.start - 1] in self._joining
+            beside = match.payload["kind"] != "dish" or bool(joined)
             least = {"dish", "part"} if match.payload["kind"] == "also" else {"dish", "weak", "food", "part"}
             front = match.end <= max(160, _FRONT * len(speech))
             for item in self._named(hearing, match.end, beside, match.payload["id"]):
                 if item.kind == "dish" or (item.kind in least and front):
                     found.setdefault((item.start, item.end), item)
-        for item in self._in_introduction(hearing):
-            if not any(start < item.end and item.start < end for start, end in found):
-                found[(item.start, item.end)] = item
         return tuple(sorted(found.values(), key=lambda item: item.start))
 
-    def _in_introduction(self, hearing: Hearing) -> list[Announcement]:
-        """Dishes named with an article in the first words of an episode and spoken of again later."""
-        words = hearing.speech.words
-        heads = [head for head in self.heads(hearing) if not aside(hearing, head.start)]
-        later = {stem(words[head.end - 1]) for head in heads if head.start >= _INTRODUCTION}
-        found: list[Announcement] = []
-        for head in heads:
-            if head.start >= _INTRODUCTION or stem(words[head.end - 1]) not in later:
-                continue
-            start = self._noun_phrase_start(hearing, head.start)
-            opened = start > 0 and words[start - 1] in self._openers_of_phrase | (self._lead - self._not_openers)
-            if opened and (head.payload == "dish" or self._weak_but_announced(words, start, head)):
-                has_tail = words[head.end : head.end + 1] == ("with",)
-                stop = self._phrase_end(hearing, head.end) if has_tail else head.end
-                item = self._one(hearing, start, head.end, stop, True, "title.introduction")
-                if item is not None:
-                    found.append(item)
-        return [*found, *self._cooked_foods(hearing, found)]
-
-    def _cooked_foods(self, hearing: Hearing, named: Sequence[Announcement]) -> list[Announcement]:
-        """`some buttered cabbage`: in the introduction, a food with a word for how it is cooked, spoken of again."""
-        words = hearing.speech.words
-        found: list[Announcement] = []
-        for food in hearing.foods:
-            cooked = food.start - 1 if words[food.start - 1] in self._participles else food.start
-            if food.head >= _INTRODUCTION or words[cooked] not in self._participles or not cooked:
-                continue
-            again = sum(other.head > _INTRODUCTION and other.food == food.food for other in hearing.foods)
-            opened = words[cooked - 1] in self._openers_of_phrase | (self._lead - self._not_openers)
-            taken = any(item.start < food.end and cooked < item.end for item in named)
-            if again and opened and not taken and not aside(hearing, food.head):
-                title = " ".join(words[cooked : food.end])
-                found.append(
-                    Announcement(cooked, food.end, title, words[food.end - 1], (), "food", True, "title.cooked-food")
-                )
-        return found
-
-    @staticmethod
-    def _weak_but_announced(words: Sequence[str], start: int, head: Match[str]) -> bool:
-        """A word that is also a food names a dish where an article comes before and more than itself is said."""
-        article = words[start - 1] in {"a", "an", "some", "my", "our", "wee", "little"}
-        more = head.start > start or words[head.end : head.end + 1] == ("with",)
-        plural = words[start - 1] == "and" and head.start > start and words[head.end - 1].endswith("s")
-        return head.payload == "weak" and ((article and more) or plural)
-
-    def _noun_phrase_start(self, hearing: Hearing, head: int) -> int:
-        """Back to the article; `and` is passed where it joins two foods."""
+    def noun_phrase_start(self, hearing: Hearing, head: int) -> int:
+        """Back from the noun to the article, another dish or the start of the sentence; `and` is passed where it joins
+        two foods."""
         words = hearing.speech.words
         food_ends = {food.end for food in hearing.foods}
+        first = hearing.clauses.sentence(head)[0]
         start = head
-        while start and head - start < 7:
+        while start > first and head - start < _LONGEST_LEAD:
             before = words[start - 1]
             joins = before == "and" and start - 1 in food_ends and words[start - 2] not in self._stop
             if (before in self._stop or before in self._lead or before in {"of", "and"}) and not joins:
                 break
+            another = start < head and self._last_dish_word(words, start - 1, start)[0] == start
+            if another and start in food_ends | {food.start for food in hearing.foods}:
+                break
             start -= 1
-        return start
+        return start + (words[start] == "and")
 
-    def _phrase_end(self, hearing: Hearing, start: int) -> int:
+    def phrase_end(self, hearing: Hearing, start: int) -> int:
+        """Where the phrase that begins at `start` ends: at a word that no title holds, or with the sentence."""
         words = hearing.speech.words
         end = start
         while end < min(len(words), start + _LONGEST_TITLE) and words[end] not in self._stop:
@@ -160,10 +124,10 @@ class TitleReader:
         speech = hearing.speech
         words = speech.words
         start = self._skip_lead(words, start)
-        end = self._phrase_end(hearing, start)
+        end = self.phrase_end(hearing, start)
         cut = next((place for place in range(start, end) if words[place] == "with"), end)
         found: list[Announcement] = []
-        pieces = self._pieces(words, start, cut)
+        pieces = self._pieces(hearing, start, cut)
         for piece_start, piece_end in pieces:
             tail_end = end if piece_end == cut else piece_end
             item = self._one(hearing, piece_start, piece_end, tail_end, beside, rule)
@@ -183,15 +147,16 @@ class TitleReader:
                 break
         return start
 
-    def _pieces(self, words: Sequence[str], start: int, end: int) -> list[tuple[int, int]]:
+    def _pieces(self, hearing: Hearing, start: int, end: int) -> list[tuple[int, int]]:
         """Cuts at `and a`, and at `and` after a word for a dish."""
+        words = hearing.speech.words
         pieces: list[tuple[int, int]] = []
         begin = start
         for place in range(start, end - 1):
             if words[place] != "and" or place == begin:
                 continue
             article = words[place + 1] in {"a", "an", "some", "the", "my"}
-            after_head = self._last_dish_word(words, begin, place)[0] == place
+            after_head = self._noun(hearing, begin, place)[0] == place
             if article or after_head:
                 pieces.append((begin, place))
                 begin = self._skip_lead(words, place + 1)
@@ -203,7 +168,7 @@ class TitleReader:
         """`with ... and lemony couscous`: what follows `and` and is a dish of its own."""
         words = hearing.speech.words
         found: list[Announcement] = []
-        for number, (start, stop) in enumerate(self._pieces(words, self._skip_lead(words, cut + 1), end)):
+        for number, (start, stop) in enumerate(self._pieces(hearing, self._skip_lead(words, cut + 1), end)):
             item = self._one(hearing, start, stop, stop, True, rule)
             if item is not None and (item.kind == "dish" or (number and item.kind == "weak")):
                 found.append(item)
@@ -211,7 +176,7 @@ class TitleReader:
 
     def _one(self, hearing: Hearing, start: int, cut: int, end: int, beside: bool, rule: str) -> Announcement | None:
         words = hearing.speech.words
-        head_end, kind = self._last_dish_word(words, start, cut)
+        head_end, kind = self._noun(hearing, start, cut)
         foods = [food for food in hearing.foods if start <= food.head and food.end <= cut]
         if foods and foods[-1].end > head_end:
             within = words[head_end : foods[-1].start]
@@ -221,13 +186,22 @@ class TitleReader:
             return None
         if kind == "food" and (words[head_end - 1] in self._groups or head_end - start < 2):
             return None
-        if any(
-            word in self._units or word in self._nutrients or word.isdigit() for word in words[start : head_end - 1]
-        ):
+        if not self.names(words[start : head_end - 1]):
             return None
-        title = " ".join([*words[start:head_end], *self._tail(words, cut, end, hearing)])
-        parts = self._parts(words, cut, end)
+        title = " ".join([*words[start:head_end], *self.tail(words, cut, end, hearing)])
+        parts = self.parts(words, cut, end)
         return Announcement(start, end, title, words[head_end - 1], parts, kind, beside, rule)
+
+    def names(self, modifiers: Sequence[str]) -> bool:
+        """Whether the words before a noun can be part of a title: no units, figures or nutrients."""
+        return not any(word in self._no_modifiers or word.isdigit() for word in modifiers)
+
+    def _noun(self, hearing: Hearing, start: int, end: int) -> tuple[int, str]:
+        """Where the last word for a dish ends, with the food that it says how to make (stew chicken), and its kind."""
+        last, kind = self._last_dish_word(hearing.speech.words, start, end)
+        if kind == "dish":
+            last = next((food.end for food in hearing.foods if food.start == last and food.end <= end), last)
+        return last, kind
 
     def _last_dish_word(self, words: Sequence[str], start: int, end: int) -> tuple[int, str]:
         last, kind = 0, ""
@@ -237,7 +211,7 @@ class TitleReader:
                 last, kind = match.end, match.payload
         return last, kind
 
-    def _parts(self, words: Sequence[str], start: int, end: int) -> tuple[str, ...]:
+    def parts(self, words: Sequence[str], start: int, end: int) -> tuple[str, ...]:
         """Components after `with`: each phrase that ends in a word for a part."""
         parts: list[str] = []
         begin = start + 1
@@ -252,7 +226,7 @@ class TitleReader:
                 begin = stop
         return tuple(parts)
 
-    def _tail(self, words: Sequence[str], cut: int, end: int, hearing: Hearing) -> list[str]:
+    def tail(self, words: Sequence[str], cut: int, end: int, hearing: Hearing) -> list[str]:
         """`with ...`, up to its last food or part, articles left out."""
         stops = [food.end for food in hearing.foods if cut < food.head and food.end <= end]
         found = (self.dish_words.longest(words, place) for place in range(cut, end))

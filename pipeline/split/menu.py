@@ -1,0 +1,190 @@
+"""Reads the dishes out of an episode's opening, where no set phrase announces them: signs are added up."""
+
+from __future__ import annotations
+
+import tomllib
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
+
+from pipeline.foods.table import FoodTable
+from pipeline.hear.hearing import Hearing
+from pipeline.hear.lexicon import Classes, load_rows
+from pipeline.resources import models_path
+from pipeline.split.dishes import aside, stem
+from pipeline.split.titles import Announcement, TitleReader
+
+_MADE = frozenset({"baked", "bread", "dish", "soup-stock", "sweet"})
+_OPENING_WORDS = 200
+_LEAST_OPENING = 80
+_OPENING_SHARE = 5
+_LEAD = 3
+_SIDE_BY_SIDE = 6
+_COOKED_IN = 3
+
+
+@dataclass(frozen=True, slots=True)
+class _Noun:
+    """The noun of a candidate, words `start` to `end` (exclusive), and what kind of word it is."""
+
+    start: int
+    end: int
+    kind: str
+
+
+@dataclass(frozen=True, slots=True)
+class _Phrase:
+    """A candidate: from its first modifier to the end of its tail; `signs` are those of models/menu.toml."""
+
+    item: Announcement
+    noun: _Noun
+    signs: tuple[str, ...]
+
+
+class MenuReader:
+    """Compiled words and weights."""
+
+    def __init__(self, titles: TitleReader, classes: Classes, table: FoodTable) -> None:
+        self._titles = titles
+        self._made = frozenset(food.id for food in table if food.group in _MADE)
+        self._weights: Mapping[str, int] = tomllib.loads(models_path("menu.toml").read_text(encoding="utf-8"))
+        self._cooked = frozenset(
+            row["form"]
+            for row in load_rows("verbs.csv", ("form", "verb", "kind", "time_label"))
+            if row["kind"] == "cook" and row["form"].endswith("ed")
+        ) | frozenset(classes["title-cooked"])
+        self._vessels = frozenset((word,) for word in (*classes["vessel"], *classes["title-vessel"]))
+        self._articles = frozenset(classes["title-article"])
+        self._definite = frozenset(classes["definite"])
+        self._glue = frozenset(classes["clause-lead"]) | frozenset(classes["title-lead"])
+        self._between = frozenset(classes["menu-joining"]) | frozenset(classes["title-lead"])
+
+    def find(self, hearing: Hearing, announced: Sequence[Announcement]) -> tuple[Announcement, ...]:
+        """Dishes of the opening that are not among those `announced`, in order."""
+        length = len(hearing.speech)
+        limit = min(length, max(_LEAST_OPENING, min(_OPENING_WORDS, length // _OPENING_SHARE)))
+        taken = [(item.start, item.end) for item in announced]
+        phrases = [
+            phrase
+            for noun in self._nouns(hearing, limit)
+            if not any(start < noun.end and noun.start < end for start, end in taken)
+            and (phrase := self._phrase(hearing, noun)) is not None
+        ]
+        phrases = [phrase for phrase in phrases if not any(_within(phrase, other) for other in phrases)]
+        accepted = [phrase for phrase in phrases if self._enough(phrase.signs)]
+        firm = [(item.start, item.end) for item in announced] + [
+            (phrase.item.start, phrase.item.end) for phrase in accepted
+        ]
+        for phrase in phrases:
+            if phrase not in accepted and self._beside(hearing, phrase, firm):
+                listed = replace(phrase, signs=(*phrase.signs, "listed"))
+                accepted.extend([listed] if self._enough(listed.signs) else [])
+        return tuple(sorted((phrase.item for phrase in accepted), key=lambda item: item.start))
+
+    def _enough(self, signs: Sequence[str]) -> bool:
+        return sum(self._weights[sign] for sign in signs) >= self._weights["enough"]
+
+    def _nouns(self, hearing: Hearing, limit: int) -> Iterator[_Noun]:
+        """Words for dishes, with a food that follows at once (stew chicken), and foods with a word for how they are
+        cooked before or after (buttered cabbage, pears poached in ginger)."""
+        words = hearing.speech.words
+        starts = {food.start: food for food in hearing.foods}
+        inside = {
+            place
+            for food in hearing.foods
+            if food.end - food.head > 1 and food.food not in self._made
+            for place in range(food.head, food.end)
+        }
+        ends: set[int] = set()
+        for head in self._titles.heads(hearing):
+            if head.start < limit and head.payload in {"dish", "weak"} and head.start not in inside:
+                food = starts.get(head.end) if head.payload == "dish" else None
+                end = food.end if food is not None else head.end
+                ends.add(end)
+                yield _Noun(head.start, end, head.payload)
+        for food in hearing.foods:
+            beside = words[max(0, food.start - 1) : food.head] + words[food.end : food.end + 1]
+            if food.head < limit and food.end not in ends and not self._cooked.isdisjoint(beside):
+                yield _Noun(food.start, food.end, "food")
+
+    def _phrase(self, hearing: Hearing, noun: _Noun) -> _Phrase | None:
+        words = hearing.speech.words
+        if aside(hearing, noun.end - 1) or words[noun.end : noun.end + 1] in self._vessels:
+            return None
+        start = self._titles.noun_phrase_start(hearing, noun.start)
+        if not self._titles.names(words[start : noun.end - 1]):
+            return None
+        end = self._titles.phrase_end(hearing, noun.end) if words[noun.end : noun.end + 1] == ("with",) else noun.end
+        tail = self._titles.tail(words, noun.end, end, hearing) or list(
+            words[noun.end : self._cooked_in(hearing, noun)]
+        )
+        title = " ".join([*words[start : noun.end], *tail])
+        parts = self._titles.parts(words, noun.end, end)
+        end = max(end, self._cooked_in(hearing, noun))
+        item = Announcement(start, end, title, words[noun.end - 1], parts, noun.kind, True, "title.opening")
+        return _Phrase(item, noun, tuple(self._signs(hearing, item, noun, start)))
+
+    def _cooked_in(self, hearing: Hearing, noun: _Noun) -> int:
+        """The end of `poached in ginger` after the noun; the noun's own where nothing of the kind follows."""
+        words = hearing.speech.words
+        if words[noun.end : noun.end + 1] == () or words[noun.end] not in self._cooked:
+            return noun.end
+        following = (food.end for food in hearing.foods if noun.end < food.head <= noun.end + _COOKED_IN)
+        return (
+            next(following, noun.end + 1)
+            if words[noun.end + 1 : noun.end + 2] in {("in",), ("with",)}
+            else noun.end + 1
+        )
+
+    def _signs(self, hearing: Hearing, item: Announcement, noun: _Noun, start: int) -> Iterator[str]:
+        words, before = hearing.speech.words, hearing.speech.words[start - 1] if start else ""
+        yield noun.kind
+        if noun.kind != "dish":
+            around = words[start : noun.start] + words[noun.end : noun.end + 1]
+            cooked = noun.kind == "food" or any(word in self._cooked for word in around)
+            if cooked:
+                yield "cooked"
+            elif self._modified(hearing, noun, start):
+                yield "modified"
+            if len(item.title.split()) > noun.end - start and not cooked:
+                yield "tail"
+        sentence, clause = hearing.clauses.sentence(start)[0], hearing.clauses.clause(start)[0]
+        if any(start - first <= _LEAD and self._glue.issuperset(words[first:start]) for first in (sentence, clause)):
+            yield "opening"
+        if before in self._articles:
+            yield "article"
+        if before in self._definite:
+            yield "definite"
+        measured = {hearing.foods[said.food].head for said in hearing.measured if not said.quantity.article}
+        if any(place in measured for place in range(start, noun.end)):
+            yield "measured"
+        later = self._later(hearing, noun)
+        if later:
+            yield "often" if later > 1 else "again"
+
+    def _modified(self, hearing: Hearing, noun: _Noun, start: int) -> bool:
+        """Whether more is said before the noun than the name of the food that it ends."""
+        named = min((food.start for food in hearing.foods if food.end == noun.end), default=noun.start)
+        return start < min(named, noun.start)
+
+    def _later(self, hearing: Hearing, noun: _Noun) -> int:
+        """How often the noun comes again after the phrase and is spoken of as something that is made."""
+        words = hearing.speech.words
+        name = stem(words[noun.end - 1])
+        return sum(
+            stem(word) == name and not aside(hearing, noun.end + place) for place, word in enumerate(words[noun.end :])
+        )
+
+    def _beside(self, hearing: Hearing, phrase: _Phrase, firm: Sequence[tuple[int, int]]) -> bool:
+        """Whether nothing but joining words stands between the phrase and one that names a dish."""
+        words = hearing.speech.words
+        for start, end in firm:
+            first, second = sorted([(start, end), (phrase.item.start, phrase.item.end)])
+            between = words[first[1] : second[0]]
+            if len(between) <= _SIDE_BY_SIDE and self._between.issuperset(between):
+                return True
+        return False
+
+
+def _within(phrase: _Phrase, other: _Phrase) -> bool:
+    """Whether the noun of a phrase stands inside a longer phrase that ends in another: chicken tikka skewers."""
+    return phrase.noun != other.noun and other.item.start <= phrase.noun.start and phrase.noun.end <= other.noun.start
