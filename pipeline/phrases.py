@@ -1,7 +1,7 @@
 """Longest-match look-up of word sequences written in a small notation.
 
 `a|b` one of several words, `a?` a word that may be missing, `<class>` any word of a class of `models/classes.csv`,
-`*` any one word. A set of phrases is compiled into one tree of dictionaries, so that the cost of a look-up does not
+`*` any one word, `'s` any word with that ending (`cheddar's fine too`). A set of phrases is compiled into one tree of dictionaries, so that the cost of a look-up does not
 grow with the number of phrases (spaCy's Matcher tries every pattern at every token: three hundred patterns cost
 thirteen times the tokeniser).
 """
@@ -15,6 +15,7 @@ from typing import Generic, TypeVar
 Payload = TypeVar("Payload")
 
 ANY = "*"
+IS = "'s"
 
 
 @dataclass(frozen=True, slots=True)
@@ -80,7 +81,7 @@ class Phrases(Generic[Payload]):
             if place >= len(words):
                 break
             word = words[place]
-            keys = (word, *self._any, *self._classes.get(word, ()))
+            keys = (word, *self._any, *self._classes.get(word, ()), *((IS,) if word.endswith(IS) else ()))
             nodes = [step for node in nodes for key in keys if (step := node.next.get(key)) is not None]
             place += 1
         if len(found) < 2:
@@ -95,7 +96,7 @@ class Phrases(Generic[Payload]):
 
     def longest(self, words: Sequence[str], start: int) -> Match[Payload] | None:
         """The longest match that begins at `start`, or None."""
-        found = self.at(words, start) if self._anything or words[start] in self._first else None
+        found = self.at(words, start)
         return found[0] if found else None
 
     def scan(self, words: Sequence[str]) -> list[Match[Payload]]:
@@ -120,4 +121,5 @@ class Phrases(Generic[Payload]):
         """The places at which a phrase may begin: few, so that most words cost one look-up."""
         if self._anything:
             return range(len(words))
-        return [place for place, word in enumerate(words) if word in self._first]
+        ending = IS if IS in self._first else "\0"
+        return [place for place, word in enumerate(words) if word in self._first or word.endswith(ending)]

@@ -15,9 +15,10 @@ from pipeline.hear.attach import Measured
 from pipeline.hear.clauses import Clauses
 from pipeline.hear.foods import FoodSpan
 from pipeline.hear.lexicon import Classes, Row, load_phrases, load_rows
+from pipeline.hear.people import PeopleFinder
 from pipeline.hear.quantities import Quantity
 from pipeline.hear.speech import Speech
-from pipeline.phrases import Match
+from pipeline.phrases import IS, Match
 
 _COLUMNS = ("id", "kind", "pattern", "direction", "reach")
 _FOOD_DISTANCE = 6
@@ -25,6 +26,8 @@ _ENDED_BY_AMOUNT = frozenset({"habit", "hypothetical", "negated", "elsewhere", "
 _SAID_BESIDE = frozenset({"amount.before-food", "amount.after-food"})
 _NEXT_DISTANCE = 1
 _NEAR = 30
+_LONGEST_ROW = 60
+_LONGEST_NAME = 6
 _LONGEST_SENTENCE = 24
 _LONGEST_STRETCH = 60
 
@@ -63,6 +66,7 @@ class ScopeFinder:
         self._cues = load_phrases("cues.csv", _COLUMNS, classes)
         verbs = {row["form"] for row in load_rows("verbs.csv", ("form", "verb", "kind", "time_label"))}
         self._governors = frozenset(classes["amount-governor"]) | verbs
+        self._people = PeopleFinder(classes)
         self._joins = frozenset(classes["joining"])
         self._auxiliary = frozenset(classes["aux"])
         self._adjuncts = frozenset(classes["adjunct-opener"])
@@ -75,7 +79,8 @@ class ScopeFinder:
     ) -> tuple[Scope, ...]:
         """Scopes in order of their cues. A cue inside a food's name or inside a longer cue counts for nothing."""
         named = {place for food in foods for place in range(food.start, food.end)}
-        matches = [match for match in self._longest(speech) if match.start not in named or match.end - 1 not in named]
+        words = self._people.told_apart(speech, foods)
+        matches = [match for match in self._longest(words) if match.start not in named or match.end - 1 not in named]
         resumes = [match.start for match in matches if match.payload["kind"] == "resume"]
         fresh = self._fresh_amounts(speech, foods, measured)
         scopes: list[Scope] = []
@@ -126,9 +131,9 @@ class ScopeFinder:
         many = quantity.low is not None and quantity.low > 1
         return before in self._governors and not (many and before in self._pointing_at_one)
 
-    def _longest(self, speech: Speech) -> list[Match[Row]]:
+    def _longest(self, words: Sequence[str]) -> list[Match[Row]]:
         """Cues that do not lie inside another one; of two of the same words one to be ignored wins."""
-        matches = self._cues.everywhere(speech.words)
+        matches = self._cues.everywhere(words)
         kept: list[Match[Row]] = []
         furthest = 0
         for match in sorted(matches, key=lambda match: (match.start, -match.end, match.payload["kind"] != "ignore")):
@@ -170,12 +175,15 @@ class ScopeFinder:
         """The nearest food in the same sentence, with the foods joined to it by and, or, nor."""
         sentence = clauses.sentence_of[min(match.end, len(clauses.sentence_of)) - 1]
         if match.payload["direction"] == "after":
-            row = [food for food in foods if match.end <= food.head and clauses.sentence_of[food.head] == sentence]
+            near = _between(foods, match.end - _LONGEST_NAME, match.end + _LONGEST_ROW)
+            row = [food for food in near if match.end <= food.head and clauses.sentence_of[food.head] == sentence]
             distance = _NEXT_DISTANCE if match.payload["reach"] == "next" else _FOOD_DISTANCE
             if not row or row[0].start - match.end > distance:
                 return 0, 0
             return match.end, self._joined(speech, row, self._joins)[-1].end
-        before = [food for food in foods if food.end <= match.start and match.start - food.end <= _FOOD_DISTANCE]
+        end = match.start + speech.words[match.start].endswith(IS)
+        near = _between(foods, match.start - _LONGEST_ROW, end)
+        before = [food for food in near if food.end <= end and match.start - food.end <= _FOOD_DISTANCE]
         if not before or self._bids(speech, match):
             return 0, 0
         alternative = match.payload["kind"] == "alternative"
@@ -183,7 +191,7 @@ class ScopeFinder:
             return 0, 0
         joins = self._joins - {"or", "any"} if alternative else self._joins
         joined = self._joined(speech, before[::-1], joins)
-        return joined[-1].start, match.start
+        return joined[-1].start, end
 
     def _bids(self, speech: Speech, match: Match[Row]) -> bool:
         """`and don't come near it`: a verb that follows no noun is said to the viewer, not of the food before."""
