@@ -1,9 +1,9 @@
 """Longest-match look-up of word sequences written in a small notation.
 
 `a|b` one of several words, `a?` a word that may be missing, `<class>` any word of a class of `models/classes.csv`,
-`*` any one word, `'s` any word with that ending (`cheddar's fine too`). A set of phrases is compiled into one tree of dictionaries, so that the cost of a look-up does not
-grow with the number of phrases (spaCy's Matcher tries every pattern at every token: three hundred patterns cost
-thirteen times the tokeniser).
+`*` any one word, `'s` any word that ends so. A set of phrases is compiled into one tree of dictionaries, so that the
+cost of a look-up does not grow with the number of phrases (spaCy's Matcher tries every pattern at every token: three
+hundred patterns cost thirteen times the tokeniser).
 """
 
 from __future__ import annotations

@@ -20,8 +20,8 @@ class PeopleFinder:
         self._leads = frozenset(classes["det"]) | frozenset(classes["no-name-lead"])
         verbs = {row["form"] for row in load_rows("verbs.csv", ("form", "verb", "kind", "time_label"))}
         units = {row["word"] for row in load_rows("units.csv", ("word", "unit", "kind"))}
-        others = ("det", "pronoun", "people", "person", "kin", "aux", "finite-verb", "dish-word", "not-a-name")
-        self._no_names = verbs.union(units, *(classes[name] for name in others))
+        others = ("pronoun", "people", "person", "kin", "aux", "finite-verb", "dish-word", "not-a-name")
+        self._no_names = verbs.union(units, classes["det"], *(classes[name] for name in others))
 
     def told_apart(self, speech: Speech, foods: Sequence[FoodSpan]) -> tuple[str, ...]:
         """The words of a speech with every name read as `somebody`: a word that stands without an article before a

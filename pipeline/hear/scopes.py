@@ -8,7 +8,7 @@ word of resumption.
 from __future__ import annotations
 
 from bisect import bisect_left, bisect_right
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from pipeline.hear.attach import Measured
@@ -83,20 +83,29 @@ class ScopeFinder:
         matches = [match for match in self._longest(words) if match.start not in named or match.end - 1 not in named]
         resumes = [match.start for match in matches if match.payload["kind"] == "resume"]
         fresh = self._fresh_amounts(speech, foods, measured)
+        joined = self._joined_amounts(speech, foods, measured)
         scopes: list[Scope] = []
         for match in matches:
             if match.payload["kind"] in {"ignore", "resume"}:
                 continue
             start, end = self._reach(match, speech, clauses, foods, resumes)
-            end = self._to_fresh(match, foods, fresh, start, end)
+            end = self._to_fresh(match, foods, fresh, joined, start, end)
             if start < end:
                 row = match.payload
                 scopes.append(Scope(start, end, row["kind"], row["id"], match.start, match.end))
         return tuple(scopes)
 
     @staticmethod
-    def _to_fresh(match: Match[Row], foods: Sequence[FoodSpan], fresh: Sequence[int], start: int, end: int) -> int:
-        """Where a scope ends at the latest: an amount of something new begins another instruction.
+    def _to_fresh(
+        match: Match[Row],
+        foods: Sequence[FoodSpan],
+        fresh: Sequence[int],
+        joined: Mapping[int, tuple[int, int]],
+        start: int,
+        end: int,
+    ) -> int:
+        """Where a scope ends at the latest: an amount of something new begins another instruction, unless it is joined
+        to a food of the scope.
 
         What could be used instead may have an amount of its own, so that the food after it is the first new one. A cue
         that stands after what it is about (`on thursday`) takes nothing as its own.
@@ -107,8 +116,29 @@ class ScopeFinder:
         first = match.end - (match.payload["direction"] == "around")
         if kind == "alternative":
             first = min((food.end - 1 for food in _between(foods, match.end, end)), default=end)
-        at = bisect_right(fresh, first)
-        return min(end, fresh[at]) if at < len(fresh) else end
+        for at in range(bisect_right(fresh, first), len(fresh)):
+            place = fresh[at]
+            if place >= end:
+                break
+            if joined.get(place, (0, 0))[0] < match.end:
+                return place
+        while kind == "habit" and joined.get(end + 1, (0, 0))[0] >= match.end:
+            end = joined[end + 1][1]
+        return end
+
+    @staticmethod
+    def _joined_amounts(
+        speech: Speech, foods: Sequence[FoodSpan], measured: Sequence[Measured]
+    ) -> Mapping[int, tuple[int, int]]:
+        """Starts of the amounts that `and` joins to a food -> where that food starts and their own food ends."""
+        ends = {food.end: food.start for food in foods}
+        return {
+            item.quantity.start: (ends[item.quantity.start - 1], foods[item.food].end)
+            for item in measured
+            if item.rule == "amount.before-food"
+            and item.quantity.start - 1 in ends
+            and speech.words[item.quantity.start - 1] == "and"
+        }
 
     def _fresh_amounts(self, speech: Speech, foods: Sequence[FoodSpan], measured: Sequence[Measured]) -> list[int]:
         """Where something new begins: an amount before its food, or a food with its amount after it, that is not

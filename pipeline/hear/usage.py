@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from bisect import bisect_left
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping, Sequence, Set
 from dataclasses import dataclass
+from itertools import pairwise
 
 from pipeline.hear.attach import Measured
 from pipeline.hear.claims import ClaimSpan
@@ -22,6 +23,10 @@ _DOING = frozenset({"add", "cut", "combine", "cook", "wash", "shape", "frame-add
 _ADDING = frozenset({"add", "frame-add"})
 _HAVING = frozenset({"use", "show", "frame-shown", "discard", "make", "serve"})
 _FRAGMENT = 12
+_TAKEN_BACK = 6
+_TOLD_REACH = 12
+_HOLDS = frozenset({("has",), ("have",), ("gives",), ("contains",), ("holds",), ("packs",)})
+_IS_LIKE = frozenset({("is", "like"), ("is", "about"), ("are", "like"), ("is", "a"), ("is", "nearly")})
 _TOUR = 150
 
 
@@ -63,6 +68,9 @@ class UsageJudge:
         self._tours = load_phrases("tour_cues.csv", ("id", "pattern"), classes)
         self._joins = frozenset(classes["joining"]) | frozenset(classes["list-joining"])
         self._holders = frozenset(classes["water-holder"])
+        self._fillers = frozenset(classes["amount-filler"]) | frozenset({"oh", "well", "wait"})
+        self._owning = frozenset(classes["have"]) | frozenset({"no", "i", "we", "there's", "got"})
+        self._nutrients = frozenset(row["words"] for row in load_rows("nutrients.csv", ("words", "nutrient")))
         self._one = frozenset({"one", "each", "a"})
         self._definite = frozenset(classes["definite"])
         self._standins = StandInFinder(classes)
@@ -81,12 +89,13 @@ class UsageJudge:
         named = {place for food in foods for place in range(food.head, food.end)}
         verbs = tuple("" if place in named else self._verbs.get(word, "") for place, word in enumerate(speech.words))
         frames = self._frames.everywhere(speech.words)
+        within = {place for claim in claims for place in range(claim.start, claim.end)}
         heard = _Heard(
             speech,
             clauses,
             foods,
             frames,
-            frozenset(item.food for item in measured if not item.quantity.article),
+            frozenset(item.food for item in measured if self._is_amount(item, within)),
             frozenset(item.food for item in measured if item.quantity.article),
             frozenset(claim.subject.head for claim in claims if claim.subject is not None),
             self._tour_stretches(speech, verbs),
@@ -96,7 +105,6 @@ class UsageJudge:
         )
         called = self._called(speech, foods)
         standins = self._standins.find(speech, clauses, foods)
-        within = {place for claim in claims for place in range(claim.start, claim.end)}
         weighed = {item.food for item in measured if item.quantity.kind == "measure"}
         usages: list[Usage] = []
         for at, food in enumerate(foods):
@@ -112,7 +120,26 @@ class UsageJudge:
                 usages.append(Usage(ALTERNATIVE if kind == "alternative" else ASIDE, kind, rule))
             else:
                 usages.append(self._alternative_too(heard, at, usages) or self._by_context(heard, at, usages))
-        return tuple(usages)
+        return self._without_taken_back(heard, usages)
+
+    @staticmethod
+    def _is_amount(item: Measured, within: Set[int]) -> bool:
+        """Not the article of `a leek`, nor what a food is said to hold: `the soda has plenty of sodium`."""
+        return not item.quantity.article and not (item.quantity.vague and item.quantity.start in within)
+
+    def _without_taken_back(self, heard: _Heard, usages: Sequence[Usage]) -> tuple[Usage, ...]:
+        """`a pinch of salt, no, no salt`: what is named and at once denied was never meant."""
+        kept = list(usages)
+        for at, (food, after) in enumerate(pairwise(heard.foods)):
+            between = heard.speech.words[food.end : after.head]
+            denied = len(between) <= _TAKEN_BACK and food.food == after.food and at + 1 not in heard.amounts
+            if denied and kept[at].status in {USED, SHOWN} and self._denies(between):
+                kept[at] = kept[at + 1] = Usage(ASIDE, "negated", "usage.taken-back")
+        return tuple(kept)
+
+    def _denies(self, between: Sequence[str]) -> bool:
+        opening = [word for word in between if word not in self._fillers]
+        return opening[:1] == ["no"] or (opening[-1:] == ["no"] and self._owning.issuperset(opening))
 
     def _aside(self, scopes: Sequence[Scope], *, weighed: bool) -> tuple[str, str] | None:
         """Kind and rule of the scope that keeps a food out, where one does."""
@@ -164,7 +191,7 @@ class UsageJudge:
         shown = any(start <= food.head < end for start, end in heard.tours)
         if food.name.split()[-1] == "water" and at not in heard.amounts and not self._poured(heard, food):
             return Usage(SPOKEN, "water to cook in", "usage.water")
-        if at in heard.amounts and self._portion(heard, at, before):
+        if at in heard.amounts and (self._portion(heard, at, before) or self._told_of(heard, food)):
             return Usage(SPOKEN, "claim", "usage.portion")
         if at in heard.amounts:
             only_shown = shown or (("frame-shown" in kinds or "show" in kinds) and not kinds & _DOING)
@@ -186,6 +213,13 @@ class UsageJudge:
         last = food.name.split()[-1]
         known = (heard.foods[other].name.split()[-1] for other in range(at) if before[other].status in {USED, SHOWN})
         return one and any(name.startswith(last) for name in known)
+
+    def _told_of(self, heard: _Heard, food: FoodSpan) -> bool:
+        """`a cup of milk has a third of your phosphorus`: an amount named to tell what it holds."""
+        end = heard.clauses.clause(food.head)[1]
+        following = heard.speech.words[food.end : min(end, food.end + _TOLD_REACH)]
+        holds = following[:1] in _HOLDS or following[:2] in _IS_LIKE
+        return holds and not self._nutrients.isdisjoint(following)
 
     def _kinds(self, heard: _Heard, start: int, end: int) -> set[str]:
         kinds = set(heard.verbs[start:end]) - {""}
