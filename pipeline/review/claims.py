@@ -13,7 +13,7 @@ from pipeline.foods.table import Food, FoodTable
 from pipeline.record import Claim, Finding, Ingredient, Range, Recipe
 from pipeline.review.comparing import compared_with
 from pipeline.review.lines import Loads, Portions, food_of, loads_of, portions_of, shared, together
-from pipeline.review.thresholds import Carrier, ClaimTables, Threshold, claim_tables
+from pipeline.review.thresholds import ClaimTables, Threshold, claim_tables
 from pipeline.review.wording import capital, listed, rounded, spread
 
 Verdict = Literal["borne out", "not borne out", "depends on the portion", "not checked"]
@@ -37,6 +37,8 @@ class Measured:
         return self.value.model_copy(update={"high": math.inf}) if self.at_least else self.value
 
     def __str__(self) -> str:
+        if self.at_least and not self.value.high:
+            return f"an unknown amount in {self.of}"
         return f"{'at least ' if self.at_least else ''}{spread(self.value)} {self.unit} in {self.of}"
 
 
@@ -296,8 +298,7 @@ def _added(claim: Claim, figure: str, unit: str, subject: _Subject, kitchen: _Ki
     brought = shared(together(kitchen.loads.of(line, figure) for line in bringing), kitchen.portions.count)
     measured = (Measured(_serving_words(kitchen), brought, unit),)
     names = listed([line.name for line in bringing])
-    figure_words = f"{'at least ' if unknown else ''}{spread(brought)} {unit}"
-    why = f"{capital(names)} went in and brought {figure_words} in {measured[0].of}."
+    why = f"{capital(names)} went in {_brought(brought, unit, measured[0].of, unknown=unknown)}."
     verdict: Verdict = "not borne out"
     if not unknown and all(limit.holds(brought) for limit in limits):
         verdict = "borne out"
@@ -306,8 +307,13 @@ def _added(claim: Claim, figure: str, unit: str, subject: _Subject, kitchen: _Ki
     return ClaimCheck(claim, verdict, measured, why, sources)
 
 
-def _carries(food: Food | None, carriers: Sequence[Carrier]) -> bool:
-    return food is not None and any(one.is_(food) for one in carriers)
+def _brought(brought: Range, unit: str, of: str, *, unknown: bool) -> str:
+    """`and brought 12 mg in a serving`; where no weight is known there is no figure, and none is at least nought."""
+    if not unknown:
+        return f"and brought {spread(brought)} {unit} in {of}"
+    if not brought.high:
+        return "and brought some; how much is not known"
+    return f"and brought at least {spread(brought)} {unit} in {of}"
 
 
 def _little(figure: str, brought: Range, bringing: Sequence[Ingredient], kitchen: _Kitchen) -> bool:

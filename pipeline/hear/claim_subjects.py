@@ -1,0 +1,165 @@
+"""What a remark on a nutrient is about: the food or the part of the dish that the words beside it name."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from pipeline.hear.clauses import Clauses
+from pipeline.hear.foods import FoodSpan
+from pipeline.hear.lexicon import Classes, load_rows
+from pipeline.hear.speech import Speech
+
+DISH = "dish"
+Subject = tuple[str, FoodSpan | None]
+_BACK = 22
+_NEAR = 8
+_LONGEST_NAME = 2
+
+
+@dataclass(frozen=True, slots=True)
+class Remark:
+    """Words `start` to `end` (exclusive) put a nutrient on a level; `sense` and `rule` are those of the level."""
+
+    start: int
+    end: int
+    sense: str
+    rule: str
+
+
+class SubjectFinder:
+    """Compiled words that stand between what is spoken of and what is said of it."""
+
+    def __init__(self, classes: Classes) -> None:
+        self._dish = frozenset(classes["dish-word"])
+        self._general = frozenset(classes["whole-dish"])
+        self._between = frozenset(classes["claim-between"])
+        self._verbs = frozenset(classes["claim-verb"])
+        self._one = frozenset(classes["claim-verb-single"])
+        self._pronouns = frozenset(classes["claim-pronoun"])
+        verbs = {row["form"] for row in load_rows("verbs.csv", ("form", "verb", "kind", "time_label"))}
+        self._no_nouns = frozenset(classes["not-a-subject"])
+        self._not_subject = self._no_nouns | (verbs - self._dish)
+        self._definite = frozenset(classes["definite"])
+        self._here = frozenset({"it", "there", "here", "this", "them", "these"})
+        self._joins = frozenset(classes["joining"]) - {"no", "any"}
+
+    def find(self, speech: Speech, clauses: Clauses, foods: Sequence[FoodSpan], remark: Remark) -> list[Subject]:
+        """The subjects in order; `foods` are without those that only name a nutrient. Empty where none is named."""
+        words = speech.words
+        before = [food for food in foods if food.end <= remark.start and remark.start - food.end <= _BACK]
+        if remark.sense == "added-none":
+            return self._without_salt(words, foods, before, remark)
+        return (
+            self._inside(words, foods, remark)
+            or self._measured_as(words, remark)
+            or self._beside(words, clauses, before, remark)
+            or self._nearest(words, clauses, before, remark)
+        )
+
+    def also(self, words: Sequence[str], foods: Sequence[FoodSpan], end: int) -> list[Subject]:
+        """`... is low in potassium and so are radishes`: the food that shares what was said."""
+        at = end + (words[end : end + 1] == ("and",))
+        if words[at : at + 1] == ("so",) and words[at + 1 : at + 2] in {("are",), ("is",), ("do",), ("does",)}:
+            return [(food.name, food) for food in foods if food.start == at + 2]
+        return []
+
+    def _inside(self, words: Sequence[str], foods: Sequence[FoodSpan], remark: Remark) -> list[Subject]:
+        """`a lot of potassium in milk`: the food named after `in`."""
+        end = remark.end
+        if end + 1 >= len(words) or words[end] != "in" or words[end + 1] in self._pronouns:
+            return []
+        named = [food for food in foods if end < food.start <= end + 2]
+        if named:
+            return [(named[0].name, named[0])]
+        return [(words[end + 1], None)] if words[end + 1] in self._dish else []
+
+    def _measured_as(self, words: Sequence[str], remark: Remark) -> list[Subject]:
+        """`that's low sodium for a sauce`."""
+        said = words[remark.end : remark.end + 3]
+        fits = len(said) == 3 and said[0] == "for" and said[1] in {"a", "an"} and said[2] in self._dish
+        return [self._named(said[2])] if fits else []
+
+    def _beside(
+        self, words: Sequence[str], clauses: Clauses, before: Sequence[FoodSpan], remark: Remark
+    ) -> list[Subject]:
+        """What stands right before `is`, `has` and the adverbs between: a food, a part of the dish, or another noun."""
+        at = remark.start
+        while at > max(0, remark.start - _NEAR) and words[at - 1] in self._between:
+            at -= 1
+        at -= 1
+        if at < 0:
+            return []
+        if any(food.start <= at < food.end for food in before):
+            return self._chain(words, clauses, [food for food in before if food.start <= at], remark)
+        noun = words[at].removesuffix("'s")
+        verb = noun != words[at] or bool(self._verbs.intersection(words[at + 1 : remark.start + 1]))
+        if not verb or words[at] in self._pronouns or not noun.isalpha():
+            return []
+        if noun in self._general:
+            return [(DISH, None)]
+        return [] if noun in self._not_subject else [(self._full_name(words, at), None)]
+
+    def _full_name(self, words: Sequence[str], at: int) -> str:
+        """A noun no table has, with the words before it that are part of its name: `gravy granules`."""
+        head = words[at].removesuffix("'s")
+        first = at
+        while first > max(0, at - _LONGEST_NAME):
+            word = words[first - 1]
+            if word in self._not_subject or word in self._pronouns or word in self._between or word == head:
+                break
+            first -= 1
+        return " ".join([*words[first:at], head])
+
+    def _nearest(
+        self, words: Sequence[str], clauses: Clauses, before: Sequence[FoodSpan], remark: Remark
+    ) -> list[Subject]:
+        if not before:
+            said = words[max(0, remark.start - 6) : remark.start]
+            return [(DISH, None)] if self._dish.intersection(said) else []
+        nearest = before[-1]
+        dish_at = max((place for place in range(nearest.end, remark.start) if words[place] in self._dish), default=-1)
+        if dish_at > nearest.end + 1 and words[dish_at - 1] in self._definite:
+            return [self._named(words[dish_at])]
+        return self._chain(words, clauses, before, remark)
+
+    def _chain(
+        self, words: Sequence[str], clauses: Clauses, before: Sequence[FoodSpan], remark: Remark
+    ) -> list[Subject]:
+        """The last food, and those joined to it in its sentence by and, or, nor, unless the verb is singular."""
+        chain = [before[-1]]
+        single = self._one.intersection(words[chain[0].end : remark.start + 1]) or words[chain[0].end - 1].endswith(
+            "'s"
+        )
+        for food in () if single else before[-2::-1]:
+            between = words[food.end : chain[-1].start]
+            joined = 0 < len(between) <= 2 and self._joins.issuperset(between)
+            if not joined or clauses.sentence_of[food.head] != clauses.sentence_of[chain[0].head]:
+                break
+            chain.append(food)
+        return [(food.name, food) for food in reversed(chain)]
+
+    def _without_salt(
+        self, words: Sequence[str], foods: Sequence[FoodSpan], before: Sequence[FoodSpan], remark: Remark
+    ) -> list[Subject]:
+        """`no added salt in this slaw`, `fish stock with no added salt`: the thing named, else the dish."""
+        at = remark.end + (words[remark.end : remark.end + 1] in {("added",), ("going",)})
+        if words[at : at + 1] in {("in",), ("to",), ("into",), ("on",)}:
+            return self._put_in(words, foods, at + 1)
+        if remark.rule.startswith("claim.added-none.after") and before and remark.start - before[-1].end <= 3:
+            return [(before[-1].name, before[-1])]
+        with_it = words[remark.start - 1] == "with" and before and remark.start - before[-1].end <= _NEAR
+        return [(before[-1].name, before[-1])] if with_it else [(DISH, None)]
+
+    def _put_in(self, words: Sequence[str], foods: Sequence[FoodSpan], at: int) -> list[Subject]:
+        """`in this roast`, `to that broth`, `in here`."""
+        for food in foods:
+            if at <= food.head <= at + 2:
+                return [(food.name, food)]
+        at += words[at : at + 1] != () and words[at] in self._definite
+        noun = words[at] if at < len(words) else ""
+        known = noun and noun not in self._here | self._general | self._no_nouns
+        return [(noun, None)] if known and words[at - 1] in self._definite else [(DISH, None)]
+
+    def _named(self, noun: str) -> Subject:
+        return (DISH, None) if noun in self._general else (noun, None)
