@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 from functools import cache
 
-from pipeline.hear.attach import Measured
+from pipeline.hear.measured import Measured
 from pipeline.hear.quantities import Quantity
 from pipeline.record import Amount
 from pipeline.resources import models_path, read_rows
@@ -49,6 +49,7 @@ class _State:
     said: list[Said]
     shown: bool
     second: tuple[Fraction, Fraction, str, str] | None = None
+    whole: tuple[Fraction, Fraction] | None = None
 
 
 class AmountResolver:
@@ -91,6 +92,8 @@ class AmountResolver:
             return state
         if quantity.share:
             return self._share(state, said, unit)
+        if said.measured.part and state.low is not None and not state.shown and not self._corrects(state, said):
+            return state
         if state.low is None or state.high is None or said.measured.total:
             return _State(low, high, unit, [said], said.shown)
         if not said.measured.more and (self._corrects(state, said) or self._left_out_unit(state, quantity)):
@@ -129,13 +132,16 @@ class AmountResolver:
         )
 
     def _share(self, state: _State, said: Said, unit: str) -> _State:
+        """A part of what was said before: half a bunch, two of four peppers; of a thing shown only, a part of one."""
         low, high = said.quantity.low, said.quantity.high
         if low is None or high is None:
             return state
-        whole_many = said.plural and state.low is not None and state.high is not None and said.quantity.unit is None
-        if whole_many and state.low is not None and state.high is not None:
-            return _State(low * state.low, high * state.high, state.unit, [*state.said, said], False)
-        return _State(low, high, unit, [said], said.shown)
+        if state.low is None or state.high is None or said.quantity.unit is not None:
+            return _State(low, high, unit, [said], said.shown)
+        whole = state.whole or (state.low, state.high)
+        if state.unit == "each" and not said.plural:
+            whole = min(whole, (Fraction(1), Fraction(1)))
+        return _State(low * whole[0], high * whole[1], state.unit, [*state.said, said], False, None, whole)
 
     def _from_table(self, state: _State, said: Said, unit: str) -> _State:
         """What is used, where only what was on the table had been said: another form of it, or less of it."""

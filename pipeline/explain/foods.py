@@ -8,7 +8,7 @@ from pipeline.compose.amounts import Said, amount_of
 from pipeline.compose.lines import LineDraft
 from pipeline.errors import clock
 from pipeline.explain.traced import Reading, Traced
-from pipeline.hear.attach import Measured
+from pipeline.hear.measured import Measured
 from pipeline.hear.quantities import Quantity
 from pipeline.hear.usage import ALTERNATIVE
 from pipeline.record import Amount

@@ -8,7 +8,9 @@ from dataclasses import dataclass, replace
 
 from pipeline.hear.foods import FoodSpan
 from pipeline.hear.lexicon import Classes, Row, load_phrases, load_rows
+from pipeline.hear.measured import Measured
 from pipeline.hear.quantities import Quantity
+from pipeline.hear.shares import ShareReader, likely, nothing_else, or_two, part_of_last
 from pipeline.hear.speech import Speech
 from pipeline.phrases import Match
 
@@ -23,6 +25,8 @@ _LONGEST_CUE = 8
 _SAYS_OF_IT = frozenset({("is",), ("are",), ("has",), ("have",), ("isn't",), ("aren't",)})
 _OWNER_REACH = 4
 _OF_THEM = frozenset({"them", "those", "these", "it"})
+_OF_THE = frozenset({("the",), ("that",), ("those",), ("this",), ("these",)})
+_THAT = frozenset({("that",), ("this",)})
 _KIND_OF = frozenset({("kind",), ("size",), ("ones",), ("type",), ("sort",)})
 _COUNT_TAIL = frozenset({("that",), ("go",), ("goes",), ("in",), ("altogether",), ("going",)})
 _WITHIN = frozenset({"in", "into", "from", "on"})
@@ -31,30 +35,12 @@ _WITH_THE = frozenset({("with", "the"), ("with", "that"), ("to", "the"), ("into"
 
 
 @dataclass(frozen=True, slots=True)
-class Measured:
-    """A food with an amount.
-
-    `food` indexes the foods of the speech; `corrected_at` is the word at which the last correction before the amount
-    was heard, -1 for none; `sums_up` that it puts in other words what was said; `more` that it comes on top; `total`
-    that it sums up all; `free` that the food was not named with it.
-    """
-
-    food: int
-    quantity: Quantity
-    rule: str
-    corrected_at: int = -1
-    sums_up: bool = False
-    more: bool = False
-    total: bool = False
-    free: bool = False
-
-
-@dataclass(frozen=True, slots=True)
 class _Flags:
     corrected_at: int
     sums_up: bool
     more: bool
     total: bool
+    part: bool
 
 
 class AmountBinder:
@@ -73,7 +59,9 @@ class AmountBinder:
         self._joins = frozenset(classes["joining"])
         self._sum_up = frozenset(classes["sum-up"])
         self._count_words = frozenset(classes["count-word"])
-        self._count_follow = frozenset(classes["count-follow"]) | preparations
+        self._count_follow = frozenset(classes["count-follow"]) | preparations | frozenset(classes["imperative"])
+        self._asides = load_phrases("amount_asides.csv", ("id", "pattern"), classes)
+        self._shares = ShareReader(classes)
         self._demonstrative = frozenset(classes["demonstrative"])
         self._countable = countable
 
@@ -87,9 +75,13 @@ class AmountBinder:
             if self._restated(near, quantity) or self._per_head(speech, quantity):
                 continue
             after = following[at]
+            if or_two(speech, foods, after - 1, quantity, bound):
+                continue
+            quantity = self._shares.meant(speech, quantity)
             limit = quantities[at + 1].start if at + 1 < len(quantities) else len(speech)
             forward = self._forward(speech, foods, after, quantity, limit)
             backward = self._backward(speech, foods, after - 1, quantity, quantities[at - 1] if at else None, bound)
+            backward = backward or part_of_last(speech, foods, after - 1, quantity, bound)
             targets, rule = self._choose(speech, foods, quantity, forward, backward, after)
             flags = self._flags(speech, near, quantity)
             if targets:
@@ -102,9 +94,8 @@ class AmountBinder:
     def _restated(self, cues: Sequence[Match[Row]], quantity: Quantity) -> bool:
         return any(cue.payload["kind"] == "restated" and cue.end <= quantity.start <= cue.end + 1 for cue in cues)
 
-    @staticmethod
-    def _per_head(speech: Speech, quantity: Quantity) -> bool:
-        """`two ounces per person`, `in a can`: a portion or a place, no amount of the recipe."""
+    def _per_head(self, speech: Speech, quantity: Quantity) -> bool:
+        """`two ounces per person`, `in a can`, `four is the old way`: no amount of the recipe."""
         if (
             quantity.kind == "container"
             and not quantity.of
@@ -112,10 +103,9 @@ class AmountBinder:
             and speech.words[quantity.start - 1] in _WITHIN
         ):
             return True
-        following = speech.words[quantity.end : quantity.end + 2]
-        if quantity.kind == "measure" and following[:1] in _KIND_OF:
+        if quantity.kind == "measure" and speech.words[quantity.end : quantity.end + 1] in _KIND_OF:
             return True
-        return following[:1] in {("per",), ("apiece",)} or following in {("a", "person"), ("a", "head")}
+        return quantity.end < len(speech) and self._asides.longest(speech.words, quantity.end) is not None
 
     def _flags(self, speech: Speech, cues: Sequence[Match[Row]], quantity: Quantity) -> _Flags:
         before = [cue for cue in cues if 0 <= quantity.start - cue.end <= _CORRECTION_WINDOW]
@@ -129,7 +119,8 @@ class AmountBinder:
         )
         total = any(cue.payload["kind"] == "total" and 0 <= cue.start - quantity.end <= _TOTAL_WINDOW for cue in cues)
         lead = speech.words[max(0, quantity.start - 3) : quantity.start]
-        return _Flags(corrected, bool(self._sum_up.intersection(lead)), more, total)
+        part = quantity.of and speech.words[quantity.end : quantity.end + 1] in _OF_THE
+        return _Flags(corrected, bool(self._sum_up.intersection(lead)), more, total, part)
 
     @staticmethod
     def _inside(cue: Match[Row], quantity: Quantity) -> bool:
@@ -155,6 +146,8 @@ class AmountBinder:
         if quantity.kind == "count" and speech.words[food.end : food.end + 1] == ("each",):
             return []
         if not quantity.of and self._demonstrative.intersection(between) and not quantity.share:
+            return []
+        if quantity.of and between in _THAT and food.name.endswith("s"):
             return []
         if not quantity.each:
             return [after]
@@ -198,7 +191,9 @@ class AmountBinder:
         if aside and food.start - foods[before - 1].end <= 4 and all(item.food != before - 1 for item in bound):
             return [before - 1]
         has_own = any(measured.food == before and not measured.free for measured in bound)
-        if has_own and not between:
+        if has_own and (not between or (quantity.each and quantity.kind == "measure")):
+            return []
+        if not nothing_else(speech, quantity):
             return []
         return self._joined(speech, foods, before, -1) if quantity.each else [before]
 
@@ -233,7 +228,9 @@ class AmountBinder:
 
     @staticmethod
     def _measured(food: int, quantity: Quantity, rule: str, flags: _Flags, *, free: bool = False) -> Measured:
-        return Measured(food, quantity, rule, flags.corrected_at, flags.sums_up, flags.more, flags.total, free)
+        return Measured(
+            food, quantity, rule, flags.corrected_at, flags.sums_up, flags.more, flags.total, free, flags.part
+        )
 
     def _free(
         self,
@@ -248,7 +245,9 @@ class AmountBinder:
         last = bound[-1] if bound else None
         if quantity.article:
             return None
-        if quantity.vague and quantity.kind != "unit":
+        if (quantity.vague and quantity.kind != "unit") or not nothing_else(speech, quantity):
+            return None
+        if quantity.rule.startswith("amount.part") and quantity.start and speech.words[quantity.start - 1] == "other":
             return None
         owner = self._unit_owner(foods, before, quantity)
         if owner is not None:
@@ -285,6 +284,8 @@ class AmountBinder:
             return self._measured(last.food, unit, "amount.corrected-unit", _heard(flags, quantity), free=True)
         if quantity.unit is None and not quantity.vague:
             if before > last.food and not opens_turn:
+                return None
+            if not likely(quantity, last.quantity):
                 return None
             kept = replace(quantity, unit=last.quantity.unit, kind=last.quantity.kind)
             return self._measured(last.food, kept, "amount.corrected-figure", _heard(flags, quantity), free=True)

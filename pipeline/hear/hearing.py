@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from pipeline.hear.attach import Measured
 from pipeline.hear.claims import ClaimSpan
 from pipeline.hear.clauses import Clauses
 from pipeline.hear.durations import TimeSpan
 from pipeline.hear.foods import FoodSpan, Saying
 from pipeline.hear.heat import HeatSpan
+from pipeline.hear.measured import Measured
 from pipeline.hear.quantities import Quantity
 from pipeline.hear.scopes import Scope
 from pipeline.hear.servings import ServingsSpan

@@ -62,6 +62,7 @@ class QuantityReader:
         self._last = frozenset(classes["last-one"])
         self._relative = load_phrases("relative_amounts.csv", ("id", "factor", "pattern"), classes)
         self._shown = frozenset(classes["shown"])
+        self._objects = frozenset(classes["object-pronoun"]) | {"thin", "thinly", "up"}
         self._modifiers: Mapping[str, str] = {
             row["words"]: row["kind"] for row in load_rows("modifiers.csv", ("words", "kind"))
         }
@@ -181,7 +182,7 @@ class QuantityReader:
         while place < len(words) and (words[place] in self._sizes or words[place] in self._fill):
             place += 1
         unit = None if place in blocked else self._unit_at(words, place)
-        if unit is None:
+        if unit is None or self._does(words, figure, unit):
             return self._sized_container(words, figure, place) or self._bare(words, figure)
         if unit.unit == "inch":
             return self._length(words, figure, unit)
@@ -191,6 +192,12 @@ class QuantityReader:
         if figure.form == "article" and unit.kind == "measure" and len(words[place]) < 2:
             return None
         return self._finish(words, figure, unit)
+
+    def _does(self, words: Sequence[str], figure: Figure, unit: _Unit) -> bool:
+        """`eight, slice them thin`: what is done to eight things, and no unit."""
+        following = words[unit.end] if unit.end < len(words) else ""
+        one = not words[unit.end - 1].endswith("s")
+        return figure.low > 1 and one and unit.kind == "count" and following in self._objects
 
     def _sized_container(self, words: Sequence[str], figure: Figure, place: int) -> Quantity | None:
         """`a 15 ounce can`, `two 400 gram tins`, `a 15 ounce can`: the containers are counted, not their content."""
@@ -217,7 +224,7 @@ class QuantityReader:
     def _finish(self, words: Sequence[str], figure: Figure, unit: _Unit) -> Quantity:
         low, high, end = figure.low, figure.high, unit.end
         more, more_end = self._numbers.and_a_part(words, end)
-        if more:
+        if more and self._unit_at(words, more_end) is None:
             low, high, end = low + more, high + more, more_end
         elif words[end : end + 1] == ("or",) and end + 1 < len(words):
             low, high, end = self._or_more(words, low, high, end)
@@ -266,6 +273,10 @@ class QuantityReader:
             return None
         if shown:
             end += 1
+        if of and shown and not share:
+            holder = self._sized_container(words, figure, end)
+            if holder is not None:
+                return holder
         quantity = Quantity(
             start=figure.start,
             end=end,

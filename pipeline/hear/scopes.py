@@ -11,10 +11,10 @@ from bisect import bisect_left, bisect_right
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
-from pipeline.hear.attach import Measured
 from pipeline.hear.clauses import Clauses
 from pipeline.hear.foods import FoodSpan
 from pipeline.hear.lexicon import Classes, Row, load_phrases, load_rows
+from pipeline.hear.measured import Measured
 from pipeline.hear.people import PeopleFinder
 from pipeline.hear.quantities import Quantity
 from pipeline.hear.speech import Speech

@@ -7,11 +7,11 @@ from collections.abc import Mapping, Sequence, Set
 from dataclasses import dataclass
 from itertools import pairwise
 
-from pipeline.hear.attach import Measured
 from pipeline.hear.claims import ClaimSpan
 from pipeline.hear.clauses import Clauses
 from pipeline.hear.foods import FoodSpan
 from pipeline.hear.lexicon import Classes, Row, load_phrases, load_rows
+from pipeline.hear.measured import Measured
 from pipeline.hear.scopes import Scope
 from pipeline.hear.speech import Speech
 from pipeline.hear.standins import NOBODY, StandInFinder

@@ -1,0 +1,27 @@
+"""An amount with its food."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from pipeline.hear.quantities import Quantity
+
+
+@dataclass(frozen=True, slots=True)
+class Measured:
+    """A food with an amount.
+
+    `food` indexes the foods of the speech; `corrected_at` is the word at which the last correction before the amount
+    was heard, -1 for none; `sums_up` that it puts in other words what was said; `more` that it comes on top; `total`
+    that it sums up all; `free` that the food was not named with it; `part` that it is taken of what was said before.
+    """
+
+    food: int
+    quantity: Quantity
+    rule: str
+    corrected_at: int = -1
+    sums_up: bool = False
+    more: bool = False
+    total: bool = False
+    free: bool = False
+    part: bool = False

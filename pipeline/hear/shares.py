@@ -1,0 +1,73 @@
+"""Amounts that only the amount before them makes plain: a part of it, a range with it, or a figure in place of it."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+
+from pipeline.hear.foods import FoodSpan
+from pipeline.hear.lexicon import Classes
+from pipeline.hear.measured import Measured
+from pipeline.hear.quantities import Quantity
+from pipeline.hear.speech import Speech
+
+_IT = frozenset({"it", "that", "this", "them", "those", "these"})
+_OF_IT = 14
+_LIKELY = 8
+
+
+class ShareReader:
+    """Compiled words round parts of a thing."""
+
+    def __init__(self, classes: Classes) -> None:
+        self._takes = frozenset(classes["share-verb"])
+        self._follow = frozenset(classes["share-follow"])
+
+    def meant(self, speech: Speech, quantity: Quantity) -> Quantity:
+        """`i use half and peel it`: a bare part is one of what was said before."""
+        if quantity.unit is not None or not quantity.rule.startswith("amount.part") or quantity.of or quantity.share:
+            return quantity
+        words = speech.words
+        taken = quantity.start > 0 and words[quantity.start - 1] in self._takes
+        alone = quantity.end >= len(words) or words[quantity.end] in self._follow
+        return replace(quantity, share=True) if taken and alone else quantity
+
+
+def part_of_last(
+    speech: Speech, foods: Sequence[FoodSpan], before: int, quantity: Quantity, bound: Sequence[Measured]
+) -> list[int]:
+    """`i've a big head here and i use half of it`: a part of the food that was measured last, and named last."""
+    last = bound[-1] if bound else None
+    closed = speech.words[quantity.end - 1] in _IT or not quantity.of
+    if last is None or not quantity.share or not closed or quantity.unit is not None or last.food != before:
+        return []
+    near = quantity.start - max(last.quantity.end, foods[before].end) <= _OF_IT
+    return [before] if near and speech.words[quantity.start - 1] != "other" else []
+
+
+def or_two(speech: Speech, foods: Sequence[FoodSpan], before: int, quantity: Quantity, bound: list[Measured]) -> bool:
+    """`a bay leaf or two`: the article before the food and the figure after it are one range, which is put in its
+    place in `bound`."""
+    last = bound[-1] if bound else None
+    if last is None or last.food != before or not last.quantity.article or quantity.unit is not None:
+        return False
+    if quantity.low is None or foods[before].end != quantity.start - 1 or speech.words[quantity.start - 1] != "or":
+        return False
+    words = f"{last.quantity.words} or {quantity.words}"
+    bound[-1] = replace(last, quantity=replace(last.quantity, high=quantity.high, article=False, words=words))
+    return True
+
+
+def nothing_else(speech: Speech, quantity: Quantity) -> bool:
+    """Whether no other thing is measured by the amount: not `a quarter cup of batter`."""
+    if not quantity.of or quantity.share or quantity.kind not in {"measure", "container"}:
+        return True
+    following = speech.words[quantity.end] if quantity.end < len(speech) else ""
+    return following in _IT or speech.words[quantity.end - 1] != "of"
+
+
+def likely(one: Quantity, two: Quantity) -> bool:
+    """Whether a figure without its unit can be meant in place of another."""
+    if not one.low or not two.low:
+        return True
+    return 1 / _LIKELY <= one.low / two.low <= _LIKELY
