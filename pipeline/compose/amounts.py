@@ -14,6 +14,7 @@ from pipeline.resources import models_path, read_rows
 
 _NEAR_FIGURE = 2
 _LEAST_FIGURE = 10
+_AT_ONCE = 4
 
 
 @dataclass(frozen=True, slots=True)
@@ -85,14 +86,15 @@ class AmountResolver:
         unit = unit_of(quantity, name)
         low, high = quantity.low, quantity.high
         if state is None:
-            return _State(low, high, unit, [said], said.shown)
+            whole = (Fraction(1), Fraction(1)) if quantity.share else None
+            return _State(low, high, unit, [said], said.shown, whole=whole)
         if low is None or high is None:
             if state.shown and not said.shown:
                 return _State(None, None, None, [said], False)
             return state
         if quantity.share:
             return self._share(state, said, unit)
-        if said.measured.part and state.low is not None and not state.shown and not self._corrects(state, said):
+        if said.measured.part and state.low is not None and not state.shown and not self._at_once(said):
             return state
         if state.low is None or state.high is None or said.measured.total:
             return _State(low, high, unit, [said], said.shown)
@@ -106,6 +108,11 @@ class AmountResolver:
     def _corrects(state: _State, said: Said) -> bool:
         """Whether a correction was heard since the amount was last said."""
         return said.measured.corrected_at >= state.said[-1].quantity.end - 1
+
+    @staticmethod
+    def _at_once(said: Said) -> bool:
+        """Whether the word of correction stands right before the amount."""
+        return said.measured.corrected_at >= max(0, said.quantity.start - _AT_ONCE)
 
     @staticmethod
     def _left_out_unit(state: _State, quantity: Quantity) -> bool:

@@ -164,7 +164,7 @@ class LineComposer:
         if elsewhere and reference and not here:
             return elsewhere[-1]
         alike = self._of_group(lines, food, dish, part)
-        if alike is not None and not measured:
+        if alike is not None and all(item.quantity.article or item.measured.part for item in said):
             return alike
         if food.name in self._groups or (food.name.split()[-1] in self._groups and food.kind == "generic"):
             return None
