@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 from functools import cache
 
+from pipeline.compose.apart import times_as_much
 from pipeline.hear.measured import Measured
 from pipeline.hear.quantities import Quantity
 from pipeline.record import Amount
@@ -15,6 +16,7 @@ from pipeline.resources import models_path, read_rows
 _NEAR_FIGURE = 2
 _LEAST_FIGURE = 10
 _AT_ONCE = 4
+_ANEW = 40
 
 
 @dataclass(frozen=True, slots=True)
@@ -172,11 +174,30 @@ class AmountResolver:
             return state
         if _kind(unit) != _kind(state.unit or "each"):
             return self._pair(state, said, unit)
-        if unit == state.unit and said.measured.more and not said.measured.sums_up:
-            state.low, state.high = state.low + low, state.high + high
-            state.said.append(said)
-            return state
+        if not said.measured.sums_up and (said.measured.more or self._separate(state, said)):
+            return self._sum(state, said, unit)
         return _State(low, high, unit, [said], said.shown, state.second)
+
+    @staticmethod
+    def _separate(state: _State, said: Said) -> bool:
+        """Whether the same food is measured anew a good while after: water for the paste, then water for the pot."""
+        named = all(item.measured.rule == "amount.before-food" for item in (*state.said, said))
+        measures = said.quantity.kind == "measure" and _kind(state.unit or "each") == "measure"
+        return named and measures and said.at - state.said[-1].at > _ANEW
+
+    @staticmethod
+    def _sum(state: _State, said: Said, unit: str) -> _State:
+        """Both together, in the smaller unit; the second alone where the units do not compare."""
+        low, high = said.quantity.low, said.quantity.high
+        assert low is not None and high is not None and state.low is not None and state.high is not None
+        ratio = Fraction(1) if unit == state.unit else times_as_much(state.unit or "each", unit)
+        if ratio is None:
+            return _State(low, high, unit, [said], said.shown, state.second)
+        if ratio >= 1:
+            low, high = state.low * ratio + low, state.high * ratio + high
+        else:
+            low, high, unit = state.low + low / ratio, state.high + high / ratio, state.unit or unit
+        return _State(low, high, unit, [*state.said, said], state.shown and said.shown, state.second)
 
     def _pair(self, state: _State, said: Said, unit: str) -> _State:
         """Two forms of one amount: the measure counts and the count stands beside it."""

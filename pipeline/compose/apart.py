@@ -3,10 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from fractions import Fraction
 from functools import cache
 
 from pipeline.hear.quantities import Quantity
 from pipeline.resources import data_path, read_rows
+
+_HOUSEHOLD = "us"
+_SMALLEST_PART = 48
 
 
 def far_apart(first: Quantity, second: Quantity, kitchen: str) -> bool:
@@ -29,6 +33,14 @@ def _size(quantity: Quantity, kitchen: str) -> tuple[str, float] | None:
         return None
     kind, factor = known
     return kind, float(quantity.low) * factor
+
+
+def times_as_much(unit: str, other: str) -> Fraction | None:
+    """How many of `other` one `unit` holds in a household (16 tablespoons a cup); None where they do not compare."""
+    sizes = [_factors().get((_HOUSEHOLD, name)) or _factors().get(("any", name)) for name in (unit, other)]
+    if sizes[0] is None or sizes[1] is None or sizes[0][0] != sizes[1][0]:
+        return None
+    return Fraction(sizes[0][1] / sizes[1][1]).limit_denominator(_SMALLEST_PART)
 
 
 @cache
