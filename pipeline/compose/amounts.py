@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
 from functools import cache
 
 from pipeline.compose.apart import times_as_much
 from pipeline.hear.measured import Measured
 from pipeline.hear.quantities import Quantity
+from pipeline.hear.shares import likely
 from pipeline.record import Amount
 from pipeline.resources import models_path, read_rows
 
@@ -130,6 +131,8 @@ class AmountResolver:
 
     def _replace(self, state: _State, said: Said, unit: str) -> _State:
         if said.quantity.unit is None and state.unit is not None:
+            if state.low is not None and not likely(said.quantity, replace(said.quantity, low=state.low)):
+                return state
             unit = state.unit
         return _State(
             said.quantity.low,

@@ -334,12 +334,19 @@ def _statements(hearing: Hearing) -> dict[int, list[Said]]:
     found: dict[int, list[Said]] = {}
     for measured in hearing.measured:
         food = hearing.foods[measured.food]
-        if _of_the_other(hearing, measured.quantity.start, measured.food + 1):
+        place = measured.quantity.start
+        if _of_the_other(hearing, place, measured.food + 1) or _of_others(hearing, place, food.head):
             continue
         shown = hearing.usages[measured.food].status == SHOWN
         plural = food.name.endswith("s")
         found.setdefault(measured.food, []).append(Said(measured, measured.quantity.start, shown, plural))
     return found
+
+
+def _of_others(hearing: Hearing, place: int, head: int) -> bool:
+    """`the peppercorns, my aunt used a cup`: an amount of other people's is none of the recipe."""
+    own = set(hearing.over[head])
+    return any(scope.kind == "habit" and scope not in own for scope in hearing.over[place])
 
 
 def _of_the_other(hearing: Hearing, place: int, after: int) -> bool:

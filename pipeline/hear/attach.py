@@ -10,7 +10,16 @@ from pipeline.hear.foods import FoodSpan
 from pipeline.hear.lexicon import Classes, Row, load_phrases, load_rows
 from pipeline.hear.measured import Measured
 from pipeline.hear.quantities import Quantity
-from pipeline.hear.shares import ShareReader, likely, nothing_else, or_two, part_of_last
+from pipeline.hear.shares import (
+    ShareReader,
+    concludes,
+    likely,
+    nothing_else,
+    of_that_amount,
+    of_the_named,
+    or_two,
+    part_of_last,
+)
 from pipeline.hear.speech import Speech
 from pipeline.phrases import Match
 
@@ -81,10 +90,13 @@ class AmountBinder:
             limit = quantities[at + 1].start if at + 1 < len(quantities) else len(speech)
             forward = self._forward(speech, foods, after, quantity, limit)
             backward = self._backward(speech, foods, after - 1, quantity, quantities[at - 1] if at else None, bound)
-            backward = backward or part_of_last(speech, foods, after - 1, quantity, bound)
+            if not forward and not backward:
+                backward = part_of_last(speech, foods, after - 1, quantity, bound)
+                backward = backward or of_the_named(speech, foods, after - 1, quantity)
             targets, rule = self._choose(speech, foods, quantity, forward, backward, after)
             flags = self._flags(speech, near, quantity)
             if targets:
+                quantity = of_that_amount(speech, foods, targets[0], quantity, bound)
                 bound.extend(self._measured(food, quantity, rule, flags) for food in targets)
             else:
                 free = self._free(speech, foods, after - 1, quantity, bound, flags)
@@ -120,7 +132,9 @@ class AmountBinder:
         total = any(cue.payload["kind"] == "total" and 0 <= cue.start - quantity.end <= _TOTAL_WINDOW for cue in cues)
         lead = speech.words[max(0, quantity.start - 3) : quantity.start]
         part = quantity.of and speech.words[quantity.end : quantity.end + 1] in _OF_THE
-        return _Flags(corrected, bool(self._sum_up.intersection(lead)), more, total, part)
+        part = part or quantity.rule.startswith("amount.this")
+        anew = any(cue.payload["kind"] == "more" and cue.end == quantity.start for cue in cues)
+        return _Flags(corrected, not anew and not self._sum_up.isdisjoint(lead), more, total, part)
 
     @staticmethod
     def _inside(cue: Match[Row], quantity: Quantity) -> bool:
@@ -277,6 +291,7 @@ class AmountBinder:
             return None
         opens_turn = any(speech.turn_before[max(0, quantity.start - 3) : quantity.start + 1])
         heard = flags.corrected_at >= last.quantity.end - 1 and quantity.start - flags.corrected_at <= _CUE_WINDOW + 8
+        heard = heard or concludes(speech, quantity, last.quantity) or (flags.total and quantity.unit is None)
         if not opens_turn and (not heard or last.quantity.low is None):
             return None
         if quantity.kind == "unit":

@@ -11,6 +11,7 @@ from pipeline.hear.numbers import Figure, NumberReader
 from pipeline.phrases import Phrases
 
 _SAME_UNIT_REACH = 6
+_WHOLES = frozenset({"bunch", "head"})
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,6 +63,7 @@ class QuantityReader:
         self._last = frozenset(classes["last-one"])
         self._relative = load_phrases("relative_amounts.csv", ("id", "factor", "pattern"), classes)
         self._shown = frozenset(classes["shown"])
+        self._definite = frozenset(classes["definite"])
         self._objects = frozenset(classes["object-pronoun"]) | {"thin", "thinly", "up"}
         self._modifiers: Mapping[str, str] = {
             row["words"]: row["kind"] for row in load_rows("modifiers.csv", ("words", "kind"))
@@ -148,9 +150,9 @@ class QuantityReader:
 
     def _unit_alone(self, words: Sequence[str], place: int) -> Quantity | None:
         """A measure without a figure, as in `i meant tablespoon`: low and high are None, kind is unit."""
-        last_one = self._last_one(words, place)
-        if last_one is not None:
-            return last_one
+        one = self._last_one(words, place) or self._this_one(words, place)
+        if one is not None:
+            return one
         unit = self._unit_at(words, place)
         if unit is None or unit.kind != "measure" or len(words[place]) < 3:
             return None
@@ -166,6 +168,20 @@ class QuantityReader:
         if unit is None or unit.kind not in {"measure", "container"}:
             return None
         return self._finish(words, Figure(place, place + 1, Fraction(1), Fraction(1), "last"), unit)
+
+    def _this_one(self, words: Sequence[str], place: int) -> Quantity | None:
+        """`this big bunch of parsley`, `my head of garlic`: one of them, whatever is made of it."""
+        if words[place] not in self._definite:
+            return None
+        at = place + 1
+        while at < len(words) and words[at] in self._sizes:
+            at += 1
+        unit = self._unit_at(words, at)
+        if unit is None or words[unit.end : unit.end + 1] != ("of",) or words[unit.end - 1].endswith("s"):
+            return None
+        if unit.unit not in _WHOLES:
+            return None
+        return self._finish(words, Figure(place, at, Fraction(1), Fraction(1), "this"), unit)
 
     def _unit_at(self, words: Sequence[str], place: int) -> _Unit | None:
         if place >= len(words):
@@ -265,7 +281,7 @@ class QuantityReader:
         of = words[end : end + 1] == ("of",)
         if of:
             end += 1
-        shown = end < len(words) and words[end] in self._shown
+        shown = end < len(words) and (words[end] in self._shown or (of and words[end] == "it's"))
         share = figure.form == "part" and (of or shown)
         if of and not shown and figure.form not in {"part", "group"}:
             return None

@@ -11,8 +11,11 @@ from pipeline.hear.measured import Measured
 from pipeline.hear.quantities import Quantity
 from pipeline.hear.speech import Speech
 
-_IT = frozenset({"it", "that", "this", "them", "those", "these"})
+_IT = frozenset({"it", "it's", "that", "this", "them", "those", "these"})
 _OF_IT = 14
+_CLOSE = 9
+_TAIL = frozenset({"go", "goes", "going", "in", "for", "altogether"})
+_SO = frozenset({"so", "that's", "it's", "is", "i", "we", "use", "do"})
 _LIKELY = 8
 
 
@@ -71,3 +74,40 @@ def likely(one: Quantity, two: Quantity) -> bool:
     if not one.low or not two.low:
         return True
     return 1 / _LIKELY <= one.low / two.low <= _LIKELY
+
+
+def concludes(speech: Speech, quantity: Quantity, last: Quantity) -> bool:
+    """`so three go in here`, `so three hundred and fifty mils`: what comes of all that was said of the last food."""
+    words = speech.words
+    first = quantity.start
+    while first and words[first - 1] in _SO and words[first] != "so":
+        first -= 1
+    if words[first] != "so" or first == quantity.start or last.low is None:
+        return False
+    if quantity.unit is not None:
+        return quantity.unit == last.unit
+    following = words[quantity.end] if quantity.end < len(words) else ""
+    return following in _TAIL and likely(quantity, last)
+
+
+def of_the_named(speech: Speech, foods: Sequence[FoodSpan], before: int, quantity: Quantity) -> list[int]:
+    """`ginger cut in matchsticks, about a tablespoon of that`: the food named last."""
+    pronoun = quantity.of and quantity.end < len(speech) and speech.words[quantity.end] in _IT
+    if before < 0 or not pronoun or quantity.kind != "measure":
+        return []
+    return [before] if 0 <= quantity.start - foods[before].end <= _CLOSE else []
+
+
+def of_that_amount(
+    speech: Speech, foods: Sequence[FoodSpan], target: int, quantity: Quantity, bound: Sequence[Measured]
+) -> Quantity:
+    """`cumin one teaspoon and paprika half of that`: a part of the other food's amount, where it has none itself."""
+    model = bound[-1].quantity if bound else None
+    if model is None or model.low is None or model.high is None or model.kind != "measure":
+        return quantity
+    own = any(foods[item.food].food == foods[target].food for item in bound)
+    close = quantity.start - model.end <= _CLOSE
+    if own or not close or not quantity.share or quantity.low is None or speech.words[quantity.end - 1] != "that":
+        return quantity
+    low, high = quantity.low * model.low, quantity.low * model.high
+    return replace(quantity, low=low, high=high, unit=model.unit, kind=model.kind, share=False)
