@@ -54,6 +54,7 @@ class Phrases(Generic[Payload]):
                     self._classes[word] = (*self._classes.get(word, ()), form)
         first = self._root.next
         self._any = (ANY, *self._classes.get(ANY, ()))
+        self._is = IS in first
         self._anything = any(form in first for form in self._any)
         self._first = {*first, *(word for word, held in self._classes.items() if any(form in first for form in held))}
 
@@ -77,12 +78,13 @@ class Phrases(Generic[Payload]):
         nodes = [self._root]
         place = start
         while nodes:
-            found.extend([(-place, number, payload) for node in nodes for number, payload in node.payloads])
+            for node in nodes:
+                if node.payloads:
+                    found.extend([(-place, number, payload) for number, payload in node.payloads])
             if place >= len(words):
                 break
-            word = words[place]
-            keys = (word, *self._any, *self._classes.get(word, ()), *((IS,) if word.endswith(IS) else ()))
-            nodes = [step for node in nodes for key in keys if (step := node.next.get(key)) is not None]
+            keys = self._keys(words[place])
+            nodes = [step for node in nodes if node.next for key in keys if (step := node.next.get(key)) is not None]
             place += 1
         if len(found) < 2:
             return [Match(start, -end, payload) for end, _, payload in found]
@@ -94,8 +96,18 @@ class Phrases(Generic[Payload]):
                 matches.append(match)
         return matches
 
+    def _keys(self, word: str) -> tuple[str, ...]:
+        """The steps of the tree that a word may take."""
+        keys = (word, *self._any)
+        held = self._classes.get(word)
+        if held:
+            keys += held
+        return (*keys, IS) if word.endswith(IS) else keys
+
     def longest(self, words: Sequence[str], start: int) -> Match[Payload] | None:
         """The longest match that begins at `start`, or None."""
+        if not self._opens(words[start]):
+            return None
         found = self.at(words, start)
         return found[0] if found else None
 
@@ -121,5 +133,7 @@ class Phrases(Generic[Payload]):
         """The places at which a phrase may begin: few, so that most words cost one look-up."""
         if self._anything:
             return range(len(words))
-        ending = IS if IS in self._first else "\0"
-        return [place for place, word in enumerate(words) if word in self._first or word.endswith(ending)]
+        return [place for place, word in enumerate(words) if self._opens(word)]
+
+    def _opens(self, word: str) -> bool:
+        return self._anything or word in self._first or (self._is and word.endswith(IS))

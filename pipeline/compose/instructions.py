@@ -5,7 +5,7 @@ Nothing is worded here. An instruction is a stretch of words; `pipeline.compose.
 
 from __future__ import annotations
 
-from bisect import bisect_left
+from bisect import bisect_left, bisect_right
 from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import pairwise
@@ -51,6 +51,7 @@ class InstructionCutter:
         self._taking = frozenset(classes["taking-verb"])
         self._until = frozenset(classes["until-word"])
         self._when = frozenset(classes["when-word"])
+        self._conditions = self._until | self._when | frozenset(classes["if-word"])
         self._supposing = frozenset(classes["supposing-word"])
         self._if = frozenset(classes["if-word"])
         self._joins = frozenset({"and", "then", "or", "to"})
@@ -78,11 +79,12 @@ class InstructionCutter:
         """Clauses, less the cuts inside an amount, between a verb and its pronoun and after `until` and `when`."""
         words = hearing.speech.words
         starts = [start]
-        for place in hearing.clauses.starts:
-            if not start < place < end or {place - 1, place} <= taken:
+        cuts = hearing.clauses.starts
+        for place in cuts[bisect_right(cuts, start) : bisect_left(cuts, end)]:
+            if {place - 1, place} <= taken:
                 continue
             before = words[place - 1]
-            conditional = before in self._until | self._when | self._if
+            conditional = before in self._conditions
             verb = before in self._orders.verbs or before in self._leads["taking-object"]
             says_more = place + 1 < end and words[place + 1] in self._finite
             pronoun = words[place] in self._leads["object-pronoun"] and not says_more

@@ -81,6 +81,8 @@ class NumberReader:
 
     def at(self, words: Sequence[str], start: int) -> Figure | None:
         """The longest figure or range that begins at `start`."""
+        if not self._may_begin(words[start]):
+            return None
         if words[start] == "between" and start + 1 < len(words):
             return self._between(words, start)
         first = self._one(words, start)
@@ -244,7 +246,7 @@ class NumberReader:
 
     def joined(self, words: Sequence[str], start: int) -> Figure | None:
         """Two figures said as one: `three fifty` is 350, `one forty five` 145, `two oh one` 201. None where not so."""
-        first = self._one(words, start)
+        first = self._one(words, start) if self._may_begin(words[start]) else None
         if first is None or first.form != "cardinal" or not 1 <= first.low <= 9 or first.end - start != 1:
             return None
         if first.end < len(words) and words[first.end] in {"oh", "o"}:

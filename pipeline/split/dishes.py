@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cache
 
 from pipeline.hear.hearing import Hearing
 
@@ -40,6 +41,7 @@ def aside(hearing: Hearing, place: int) -> bool:
     return any(saying.span.start <= place < saying.span.end for saying in hearing.sayings)
 
 
+@cache
 def stem(word: str) -> str:
     """A plural, a possessive and the singular as one key."""
     word = word.removesuffix("'s")
