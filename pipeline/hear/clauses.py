@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from itertools import pairwise
 
-from pipeline.hear.lexicon import Classes, load_phrases
+from pipeline.hear.lexicon import Classes, load_phrases, load_rows
 from pipeline.hear.speech import Speech
 
 # Captions are broken after so and so many letters, about eight words; longer lines are what was said in one go.
@@ -44,6 +44,11 @@ class ClauseFinder:
 
     def __init__(self, classes: Classes) -> None:
         self._openers = load_phrases("clauses.csv", ("id", "pattern", "strength"), classes)
+        self._objects = frozenset(classes["clause-object"])
+        verbs = load_rows("verbs.csv", ("form", "verb", "kind", "time_label"))
+        self._governing = frozenset(classes["preposition"]).union(
+            row["form"] for row in verbs if row["kind"] not in {"chat", "show"}
+        )
 
     def find(self, speech: Speech) -> Clauses:
         """Cuts before discourse words, after full stops and pauses, and at a change of speaker."""
@@ -63,7 +68,7 @@ class ClauseFinder:
             place for match in matches if match.payload["strength"] == "none" for place in range(match.start, match.end)
         }
         for match in matches:
-            if match.start in kept:
+            if match.start in kept or self._is_object(words, match.start):
                 continue
             (strong if match.payload["strength"] == "strong" else weak).add(match.start)
         weak |= strong
@@ -73,6 +78,10 @@ class ClauseFinder:
             starts=tuple(sorted(weak)) if words else (),
             sentence_starts=tuple(sorted(strong)) if words else (),
         )
+
+    def _is_object(self, words: tuple[str, ...], place: int) -> bool:
+        """`sprinkle these`, `some of that`: a pronoun that belongs to the verb or preposition before it."""
+        return place > 0 and words[place] in self._objects and words[place - 1] in self._governing
 
 
 def _number(length: int, starts: set[int]) -> tuple[int, ...]:
