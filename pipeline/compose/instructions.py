@@ -6,7 +6,7 @@ Nothing is worded here. An instruction is a stretch of words; `pipeline.compose.
 from __future__ import annotations
 
 from bisect import bisect_left, bisect_right
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 from typing import TypeVar
@@ -20,7 +20,7 @@ from pipeline.hear.lexicon import Classes, load_phrases
 from pipeline.hear.quantities import Quantity
 
 DO, UNTIL, WHEN, ADD, PUT = "do", "until", "when", "add", "put"
-SETTING, LIST, SHOWN = "setting", "list", "shown"
+SETTING, LIST, SHOWN, SHORT = "setting", "list", "shown", "short"
 _Spoken = TypeVar("_Spoken", Quantity, TimeSpan, HeatSpan)
 _LONGEST_NAME = 8
 _LONGEST = 26
@@ -30,13 +30,14 @@ _LONGEST_CONDITION = 10
 @dataclass(frozen=True, slots=True)
 class Instruction:
     """Words `start` to `end` (exclusive) as one piece of a step; `actions` are the verbs in it that give orders,
-    `bare` tells that nothing but the verb was said."""
+    `bare` tells that nothing but the verb was said, `written` is how an order without a verb is written."""
 
     kind: str
     start: int
     end: int
     actions: tuple[Action, ...] = ()
     bare: bool = False
+    written: str = ""
 
 
 class InstructionCutter:
@@ -45,6 +46,7 @@ class InstructionCutter:
     def __init__(self, classes: Classes) -> None:
         self._orders = OrderReader(classes)
         self._frames = load_phrases("usage_frames.csv", ("id", "kind", "pattern"), classes)
+        self._shorts = load_phrases("short_orders.csv", ("id", "pattern", "written"), classes)
         self._places = load_phrases("places.csv", ("id", "pattern", "time_label"), classes)
         self._leads = {name: frozenset(classes[name]) for name in ("taking-object", "object-pronoun")}
         self._placing = frozenset(classes["placing-verb"])
@@ -69,13 +71,31 @@ class InstructionCutter:
         taken = _taken(hearing, start, end)
         found: list[Instruction] = []
         supposed = False
-        for first, last in self._clauses(hearing, taken, start, end):
-            if not supposed:
+        shorts = self._short_orders(hearing, start, end)
+        for first, last in self._clauses(hearing, taken, shorts, start, end):
+            if first in shorts:
+                found.append(shorts[first])
+            elif not supposed:
                 found.extend(self._of_clause(hearing, taken, start, first, last))
             supposed = hearing.speech.words[first] in self._supposing
         return tuple(found)
 
-    def _clauses(self, hearing: Hearing, taken: frozenset[int], start: int, end: int) -> list[tuple[int, int]]:
+    def _short_orders(self, hearing: Hearing, start: int, end: int) -> dict[int, Instruction]:
+        """By their first word orders without a verb, `lid on`; not `with the lid on`."""
+        words = hearing.speech.words
+        found: dict[int, Instruction] = {}
+        for place in range(start, end):
+            match = self._shorts.longest(words, place)
+            if match is None or match.end > end or aside(hearing, place):
+                continue
+            lead = words[place - 1] if place > start else ""
+            if lead not in self._determiners | self._prepositions | self._placing:
+                found[place] = Instruction(SHORT, place, match.end, written=match.payload["written"])
+        return found
+
+    def _clauses(
+        self, hearing: Hearing, taken: frozenset[int], shorts: Mapping[int, Instruction], start: int, end: int
+    ) -> list[tuple[int, int]]:
         """Clauses, less the cuts inside an amount, between a verb and its pronoun and after `until` and `when`."""
         words = hearing.speech.words
         starts = [start]
@@ -91,7 +111,9 @@ class InstructionCutter:
             if conditional or (verb and (pronoun or place in taken)):
                 continue
             starts.append(place)
-        return list(pairwise([*starts, end]))
+        edges = {*shorts, *(short.end for short in shorts.values())}
+        inside = {place for short in shorts.values() for place in range(short.start + 1, short.end)}
+        return list(pairwise(sorted({*starts, *edges, end} - inside)))
 
     def _of_clause(
         self, hearing: Hearing, taken: frozenset[int], sentence: int, start: int, end: int

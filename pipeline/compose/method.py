@@ -5,16 +5,16 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
-from pipeline.compose.instructions import ADD, DO, LIST, PUT, SETTING, SHOWN, UNTIL, WHEN, Instruction, within
+from pipeline.compose.instructions import ADD, DO, LIST, PUT, SETTING, SHORT, SHOWN, UNTIL, WHEN, Instruction, within
 from pipeline.compose.labels import TimeLabels
 from pipeline.compose.lines import LineDraft
 from pipeline.compose.pages import Page, joined
-from pipeline.compose.people import PeopleFinder
 from pipeline.compose.sieve import NAMING, Sieve, gives_order
 from pipeline.compose.telling import Telling
 from pipeline.compose.wording import Wording
 from pipeline.hear.hearing import Hearing
 from pipeline.hear.lexicon import Classes
+from pipeline.hear.people import PeopleFinder
 from pipeline.record import Step
 from pipeline.split.outline import Outline
 
@@ -46,7 +46,7 @@ class MethodWriter:
     ) -> tuple[Step, ...]:
         """Steps of one dish in order of the recording."""
         named = {mention: line for line in lines if line.dish == dish for mention in line.mentions}
-        telling = Telling(hearing, named, self._people.find(hearing.speech))
+        telling = Telling(hearing, named, self._people.names(hearing.speech, hearing.foods))
         sentences = _shown_at_last(telling, self._sentences(telling, outline, dish, components))
         steps: list[Step] = []
         page = Page(None)
@@ -106,6 +106,8 @@ class MethodWriter:
             days = any(time.unit == "day" for time in within(telling.hearing.times, piece.start, ending))
             words = self._wording.write(telling, piece.start, piece.end)
             page.text.order(f"{'keep' if days else 'put'} {words}")
+        elif piece.kind == SHORT:
+            page.text.order(piece.written, closed=True)
         elif piece.kind == SETTING:
             self._set(telling, piece, page)
         else:
@@ -119,7 +121,7 @@ class MethodWriter:
             if time.kind != "planned" or label == "store":
                 continue
             words = self._wording.time(time)
-            page.text.time(label, words)
+            page.text.time("cook" if label == "heat" else label, words)
 
     def _takes_up(self, telling: Telling, piece: Instruction, waiting: Sequence[int]) -> bool:
         """Whether an order is about the foods just named, by their number: `two carrots, peel them`."""
@@ -137,7 +139,7 @@ class MethodWriter:
 
     def _is_open(self, words: Sequence[str], piece: Instruction) -> bool:
         """Whether an order to cut or wash says not what: `two carrots, cut in cubes`."""
-        return piece.actions[0].kind in {"cut", "wash"} and (len(words) < 2 or words[1] in {"in", "into"})
+        return piece.actions[0].kind in {"cut", "wash"} and (len(words) < 2 or words[1] in {"in", "into", "up"})
 
     def _take_up(self, telling: Telling, piece: Instruction, foods: Sequence[int], page: Page) -> None:
         items = joined(self._wording.items(telling, foods))

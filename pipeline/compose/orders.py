@@ -80,6 +80,8 @@ class OrderReader:
         self._starts = frozenset(classes["start-verb"])
         self._nouns = frozenset(classes["noun-too"])
         self._openings = frozenset(classes["object-opening"])
+        self._like = frozenset(classes["plain-adjective"])
+        self._determiners = frozenset(classes["determiner"])
         self._cleft = frozenset(classes["cleft-noun"])
         self._objects = frozenset(classes["object-pronoun"])
         self._joins = frozenset({"and", "then", "or"})
@@ -158,8 +160,14 @@ class OrderReader:
         if lead.start > verb.start and not comma and lead.before in self._not_after:
             return False
         mixes = verb.row["kind"] == "combine" and verb.place == verb.start + 1
+        if self._is_named(lead):
+            return False
         goes_on = (verb.joined or mixes) and lead.before in self._joins
         return goes_on or verb.row["form"] not in self._nouns or self._has_object(verb)
+
+    def _is_named(self, lead: _Lead) -> bool:
+        """`the dry stuff`: the verb is the noun after an article and what it is like."""
+        return lead.before in self._like and lead.earlier in self._determiners
 
     def _infinitive_fails(self, verb: _Verb, lead: _Lead) -> bool:
         """`to` that tells a purpose, `to thicken it`, and no intent, `going to`, `want to`."""

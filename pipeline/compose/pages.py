@@ -22,13 +22,16 @@ class StepText:
         self._timed = False
         self.lists = False
 
-    def order(self, words: str, *, lists: bool = False) -> None:
-        """Begin a sentence with an order; `lists` where it ends in a food, which others may follow."""
+    def order(self, words: str, *, lists: bool = False, closed: bool = False) -> None:
+        """Begin a sentence with an order; `lists` where it ends in a food, which others may follow, `closed` where no
+        time may follow. What was just told is not told again."""
         self._put_added()
         words = self._lead + words
-        self._sentences.append(words[:1].upper() + words[1:])
+        words = words[:1].upper() + words[1:]
+        if self._sentences[-1:] != [words]:
+            self._sentences.append(words)
         self._lead = ""
-        self._timed = False
+        self._timed = closed
         self.lists = lists
 
     def add(self, items: Sequence[str]) -> None:

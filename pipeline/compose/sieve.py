@@ -11,6 +11,7 @@ from pipeline.compose.instructions import (
     LIST,
     PUT,
     SETTING,
+    SHORT,
     SHOWN,
     UNTIL,
     Instruction,
@@ -34,6 +35,8 @@ class Sieve:
         self._moved = frozenset(classes["moved-thing"])
         self._leaving = frozenset(classes["leaving-verb"])
         self._left_out = frozenset(classes["left-out"])
+        self._acted_on = frozenset(classes["acted-on"])
+        self._going_on = frozenset(classes["going-on-kind"])
         self._persons = frozenset(classes["person"])
         self._explaining = frozenset(classes["explaining-word"])
         self._chat = load_phrases("chat_cues.csv", ("id", "pattern", "reach"), classes)
@@ -52,7 +55,7 @@ class Sieve:
         """The pieces of a sentence that are kept, in order."""
         pieces = [piece for piece in self._cutter.cut(telling.hearing, start, end) if self._kept(telling, piece)]
         pieces = [piece for piece in pieces if piece.kind not in NAMING or telling.foods(piece)]
-        return _without_bare(_with_shown(pieces))
+        return self._without_bare(telling.hearing, _with_shown(pieces))
 
     def _kept(self, telling: Telling, piece: Instruction) -> bool:
         """Of orders, those for cooking, and those for moving or taking that name a food of the dish or the oven."""
@@ -64,7 +67,7 @@ class Sieve:
         said = hearing.speech.words[piece.start + 1 : piece.end]
         if piece.actions[0].verb in self._leaving and self._left_out.intersection(said):
             return False
-        if self._persons.intersection(said[:2]):
+        if (self._persons | telling.people).intersection(said[:2]):
             return False
         spoken = between(hearing.foods, piece.start, piece.end)
         foods = telling.foods(piece)
@@ -76,6 +79,23 @@ class Sieve:
         moved = self._moved.intersection(said)
         return oven or bool(foods) or (piece.actions[0].kind == "move" and bool(moved))
 
+    def _without_bare(self, hearing: Hearing, pieces: Sequence[Instruction]) -> list[Instruction]:
+        """A verb on its own, or with a pronoun, stands before a time or `until`, or where it mixes or cooks what the
+        piece before told: `add the rice and stir`."""
+        following = [*(piece.kind for piece in pieces[1:]), LIST]
+        before = [LIST, *(piece.kind for piece in pieces)]
+        return [
+            piece
+            for number, piece in enumerate(pieces)
+            if not piece.bare
+            or following[number] in {UNTIL, SETTING}
+            or (number and before[number] in {DO, *NAMING} and self._goes_on(hearing, piece))
+        ]
+
+    def _goes_on(self, hearing: Hearing, piece: Instruction) -> bool:
+        acted_on = self._acted_on.intersection(hearing.speech.words[piece.start + 1 : piece.end])
+        return bool(acted_on) or piece.actions[0].kind in self._going_on
+
 
 def gives_order(telling: Telling, piece: Instruction) -> bool:
     """A verb of doing, a food that goes in, or one with an amount of its own."""
@@ -83,19 +103,7 @@ def gives_order(telling: Telling, piece: Instruction) -> bool:
     if piece.kind == LIST:
         said = [item for at in foods for item in telling.named[at].said if item.measured.food == at]
         return any(not item.quantity.article for item in said)
-    return piece.kind in {DO, PUT} or (piece.kind == ADD and bool(foods))
-
-
-def _without_bare(pieces: Sequence[Instruction]) -> list[Instruction]:
-    """A verb on its own, or with a pronoun, stands only after another piece, `add the rice and stir`, or before a time
-    or `until`."""
-    following = [*(piece.kind for piece in pieces[1:]), LIST]
-    before = [LIST, *(piece.kind for piece in pieces)]
-    return [
-        piece
-        for number, piece in enumerate(pieces)
-        if not piece.bare or following[number] in {UNTIL, SETTING} or (number and before[number] in {DO, *NAMING})
-    ]
+    return piece.kind in {DO, PUT, SHORT} or (piece.kind == ADD and bool(foods))
 
 
 def _with_shown(pieces: Sequence[Instruction]) -> list[Instruction]:

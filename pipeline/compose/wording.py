@@ -68,7 +68,7 @@ class Wording:
                 place = filler.end
                 continue
             text = orders.get(place) or self._changed.get(speech.words[place], speech.raw[place].lower())
-            written.extend([text] if text else [])
+            written.extend([text] if text and written[-1:] != [text] else [])
             place += 1
         while len(written) > 1 and written[-1].lower() in self._hanging:
             written.pop()
