@@ -90,7 +90,7 @@ def _reckoned(recipe: Recipe, stages: _Stages, kitchen: str) -> Recipe:
     return loaded.model_copy(
         update={
             "findings": findings_of(loaded, stages.table, names=stages.names),
-            "questions": questions_of(loaded, stages.table),
+            "questions": questions_of(loaded, stages.table, names=stages.names),
         }
     )
 

@@ -58,6 +58,7 @@ class Matching:
     threshold: float
     word_likeness: float
     word_length: int
+    asked_likeness: float
     left_out_score: float
     reordered_score: float
     ignorable: frozenset[str]
@@ -189,6 +190,27 @@ class FoodNames:
                 if standing is None or score > standing.score:
                     found[entry.food] = FoodMatch(entry.food, entry.name, round(score, 3))
         return sorted(found.values(), key=lambda match: (-match.score, len(match.name), match.name))[:limit]
+
+    def alike(self, heard: str, limit: int) -> tuple[str, ...]:
+        """Listed names that are written almost as `heard` is, spaces aside: what a recogniser may have been told.
+
+        Best first, one name a food. To be asked about, never to be taken for it.
+        """
+        from rapidfuzz import fuzz, process
+
+        letters = {entry.name.replace(" ", ""): entry for entry in self._entries if entry.kind != "misheard"}
+        least = self._matching.asked_likeness * 100
+        found = process.extract(
+            heard.lower().replace(" ", ""),
+            {key: key for key in letters},
+            scorer=fuzz.ratio,
+            score_cutoff=least,
+            limit=None,
+        )
+        names: dict[str, str] = {}
+        for _, _, key in found:
+            names.setdefault(letters[key].food, letters[key].name)
+        return tuple(names.values())[:limit]
 
     def singular(self, word: str) -> str:
         """The singular of a word; a word that is no plural comes back as it is."""

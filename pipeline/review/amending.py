@@ -80,7 +80,7 @@ def _reckoned(recipe: Recipe, larder: Larder) -> Recipe:
     others = [finding for finding in recipe.findings if not _ours(finding)]
     findings = sorted((*found, *others), key=lambda finding: _LEVELS.index(finding.level))
     return loaded.model_copy(
-        update={"findings": tuple(findings), "questions": questions_of(loaded, larder.table)},
+        update={"findings": tuple(findings), "questions": questions_of(loaded, larder.table, names=larder.names)},
     )
 
 

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from itertools import groupby
 
 from pipeline.errors import clock
+from pipeline.foods.names import FoodNames
 from pipeline.foods.table import FoodTable
 from pipeline.record import Ingredient, Question, Range, Recipe, Temperature
 from pipeline.review.asking import Asking, default_asking
@@ -14,6 +15,7 @@ from pipeline.review.lines import Loads, Portions, food_of, loads_of, portions_o
 from pipeline.review.wording import capital, first_time, listed, nutrient_words, rounded
 
 _SERVINGS, _TELLING, _UNKNOWN, _SETTING, _REST = range(5)
+_ALIKE = 2
 _SIGNS = {"F": "°F", "C": "°C"}
 
 
@@ -36,13 +38,15 @@ class _Asked:
     start: float
 
 
-def questions_of(recipe: Recipe, table: FoodTable, *, asking: Asking | None = None) -> tuple[Question, ...]:
+def questions_of(
+    recipe: Recipe, table: FoodTable, *, asking: Asking | None = None, names: FoodNames | None = None
+) -> tuple[Question, ...]:
     """The questions about `recipe` in the order to ask them.
 
     Servings nobody said come first. Then amounts by the range their answer takes away, then foods that are not in the
     table, then two values said for one setting, then amounts that move little; one question a line. `about` is
     `servings`, `ingredients`, the id of an ingredient, or what a temperature is of. A dish without ingredients is asked
-    for nothing else.
+    for nothing else. With `names`, a word that is no food is asked about with the foods that are spelt almost like it.
     """
     asking = asking or default_asking()
     if not recipe.ingredients:
@@ -52,7 +56,7 @@ def questions_of(recipe: Recipe, table: FoodTable, *, asking: Asking | None = No
     asked = [
         *_servings(recipe, loads, asking),
         *_amounts(recipe, table, asking, portions, loads),
-        *_foods(recipe, table, asking, portions),
+        *_foods(recipe, table, asking, portions, names),
         *_settings(recipe, asking),
     ]
     asked.sort(key=lambda one: (one.tier, -one.weight, one.start, one.question.text))
@@ -153,16 +157,20 @@ def _effect(telling: list[Move], portions: Portions) -> str:
     return f"A serving{assumed}: {'; '.join(parts)}."
 
 
-def _foods(recipe: Recipe, table: FoodTable, asking: Asking, portions: Portions) -> Iterable[_Asked]:
+def _foods(
+    recipe: Recipe, table: FoodTable, asking: Asking, portions: Portions, names: FoodNames | None
+) -> Iterable[_Asked]:
     for line in recipe.ingredients:
         food = food_of(line, table)
         if food is None:
-            text = f"What is “{line.name}”{first_time(line.evidence)}? It is not in the food table."
+            alike = names.alike(line.name, _ALIKE) if names else ()
+            meant = f"; was it {' or '.join(alike)}?" if alike else "."
+            text = f"What is “{line.name}”{first_time(line.evidence)}? It is not in the food table{meant}"
             yield _asked(line, text, "Nothing of it is counted in any figure.", _UNKNOWN, 1.0)
         elif missing := [name for name in asking.day if name in food.figures and food.figures[name] is None]:
-            names = listed([nutrient_words(name)[0] for name in missing])
-            text = f"Which {line.name} was it{first_time(line.evidence)}, and what does its label say of {names}?"
-            yield _asked(line, text, f"Not known, so the totals are at least: {names}.", _UNKNOWN, 0.5)
+            lacking = listed([nutrient_words(name)[0] for name in missing])
+            text = f"Which {line.name} was it{first_time(line.evidence)}, and what does its label say of {lacking}?"
+            yield _asked(line, text, f"Not known, so the totals are at least: {lacking}.", _UNKNOWN, 0.5)
         elif line.food and line.food.runner_up and line.food.runner_up in table:
             yield from _either(line, table, asking, portions)
 

@@ -83,6 +83,21 @@ def test_a_food_that_is_not_in_the_table_is_asked_for():
     assert question.text == "What is “wobbleroot” at 1:15? It is not in the food table."
 
 
+@pytest.mark.parametrize(
+    ("heard", "meant"),
+    [("cumming", "cumin"), ("tarragone", "tarragon"), ("coreander", "coriander"), ("wooster sauce", "worcester sauce")],
+)
+def test_a_word_that_is_spelt_almost_like_a_food_is_asked_about_with_that_food(names, heard, meant):
+    (question,) = questions_of(dish(line("unknown", None, name=heard, at=75)), TABLE, names=names)
+    assert question.text.startswith(f"What is “{heard}” at 1:15? It is not in the food table; was it ")
+    assert meant in question.text.rpartition("; was it ")[2]
+
+
+def test_a_word_that_is_like_no_food_is_asked_about_alone(names):
+    (question,) = questions_of(dish(line("unknown", None, name="zzyzx", at=75)), TABLE, names=names)
+    assert question.text.endswith("It is not in the food table.")
+
+
 def test_a_food_that_was_matched_doubtfully_is_asked_where_it_matters():
     doubtful = line("soy-sauce", 32, runner_up="vinegar-distilled")
     alike = line("table-salt", 1, runner_up="table-salt")
