@@ -102,10 +102,7 @@ class MethodWriter:
             lists = any(telling.hearing.foods[at].end == piece.end for at in foods)
             page.text.order(self._order(telling, piece), lists=lists)
         elif piece.kind == PUT:
-            ending = telling.hearing.clauses.sentence(piece.start)[1]
-            days = any(time.unit == "day" for time in within(telling.hearing.times, piece.start, ending))
-            words = self._wording.write(telling, piece.start, piece.end)
-            page.text.order(f"{'keep' if days else 'put'} {words}")
+            page.text.order(self._put(telling, piece))
         elif piece.kind == SHORT:
             page.text.order(piece.written, closed=True)
         elif piece.kind == SETTING:
@@ -113,6 +110,16 @@ class MethodWriter:
         else:
             words = self._wording.write(replace(telling, named={}), piece.start, piece.end)
             page.text.condition(words, leads=piece.kind == WHEN)
+
+    def _put(self, telling: Telling, piece: Instruction) -> str:
+        """`put in the oven`; `keep in the fridge for 3 days`."""
+        words = self._wording.write(telling, piece.start, piece.end)
+        sentence = telling.hearing.clauses.sentence(piece.start)
+        days = [time for time in within(telling.hearing.times, *sentence) if time.unit == "day"]
+        if not days:
+            return f"put {words}"
+        inside = piece.start <= days[0].start < piece.end
+        return f"keep {words}" if inside else f"keep {words} for {self._wording.time(days[0])}"
 
     def _set(self, telling: Telling, piece: Instruction, page: Page) -> None:
         """How long: after what is done, or as an order of its own after foods that went in."""

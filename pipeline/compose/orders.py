@@ -61,6 +61,7 @@ class OrderReader:
         self.verbs: Mapping[str, Row] = {row["form"]: row for row in rows}
         self._handling = frozenset(classes["handling-kind"])
         self._own = frozenset(classes["own-doing-kind"])
+        self._lasting = frozenset(classes["lasting-verb"])
         self._not_orders = frozenset(classes["no-order-kind"])
         self._helping = frozenset(classes["helping-verb"])
         self._adverbs = frozenset(classes["verb-filler"])
@@ -95,7 +96,7 @@ class OrderReader:
         refused = False
         for place in range(start, end):
             row = self.verbs.get(hearing.speech.words[place])
-            if row is None or place in taken or row["kind"] in self._not_orders or aside(hearing, place):
+            if row is None or place in taken or self._is_no_order(row) or aside(hearing, place):
                 continue
             if self._not_before.intersection(hearing.speech.words[place + 1 : place + 2]):
                 continue
@@ -110,6 +111,9 @@ class OrderReader:
             if not refused:
                 found.append(Action(place, row["verb"], row["kind"], row["kind"] not in self._handling))
         return found
+
+    def _is_no_order(self, row: Row) -> bool:
+        return row["kind"] in self._not_orders or row["verb"] in self._lasting
 
     def _lead(self, hearing: Hearing, sentence: int, place: int) -> _Lead:
         """Back over adverbs and helping words, not past the start of the sentence."""
