@@ -16,5 +16,5 @@ def is_finished(hearing: Hearing, outline: Outline, at: int, *, measured: bool) 
     named = {stem(word) for word in f"{dish.title} {' '.join(dish.parts)}".split()}
     if not dish.parts or stem(food.name.split()[-1]) not in named:
         return False
-    definite = measured and hearing.speech.words[food.start - 1 : food.start] == ("the",)
+    definite = measured and hearing.speech.words[food.head - 1 : food.head] == ("the",)
     return definite or topic.part == ASSEMBLY

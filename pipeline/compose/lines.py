@@ -10,6 +10,7 @@ from pipeline.compose.amounts import Said
 from pipeline.compose.apart import far_apart
 from pipeline.compose.finished import is_finished
 from pipeline.compose.offered import offer
+from pipeline.compose.saved import Saved
 from pipeline.foods.table import Food, FoodTable
 from pipeline.hear.foods import FoodSpan
 from pipeline.hear.hearing import Hearing
@@ -80,6 +81,7 @@ class LineComposer:
         self._group_words = {
             row["word"]: frozenset(row["groups"].split()) for row in load_rows("group_words.csv", ("word", "groups"))
         }
+        self._saved = Saved(classes)
         self._apart_groups = frozenset(classes["apart-group"])
         self._dish_nouns = frozenset(classes["part-food"])
         self._made_groups = frozenset(classes["made-group"])
@@ -179,8 +181,8 @@ class LineComposer:
         return next((line for line in members if line.part == part), members[0]) if members else None
 
     def _is_reference(self, hearing: Hearing, at: int, measured: bool) -> bool:
-        """`the onions`, `that rice`: something spoken of before, unless an amount comes with it."""
-        if measured:
+        """`the onions`, `that rice`: something spoken of before, unless an amount comes with it or it was kept back."""
+        if measured or self._saved.holds(hearing, at):
             return False
         food = hearing.foods[at]
         before = hearing.speech.words[food.start - 1] if food.start else ""
@@ -241,7 +243,7 @@ class LineComposer:
 
     def _passing(self, hearing: Hearing, drafts: Sequence[LineDraft], line: LineDraft) -> bool:
         """A food named once, in passing and without an amount, in a dish whose amounts are said throughout."""
-        if line.said or len(line.mentions) > 1:
+        if line.said or len(line.mentions) > 1 or self._saved.holds(hearing, line.mentions[0]):
             return False
         measured = sum(bool(other.said) for other in drafts) / len(drafts)
         return measured > _MOST_MEASURED and hearing.usages[line.mentions[0]].rule in _PASSING
