@@ -95,11 +95,11 @@ class LineComposer:
         statements = _statements(hearing)
         for at, food in enumerate(hearing.foods):
             topic = outline.topics[food.head]
-            why = self._not_used(hearing, outline, at)
+            said = statements.get(at, [])
+            why = self._not_used(hearing, outline, at, said)
             if why is not None:
                 left.append(Left(at, topic.dish, *why))
                 continue
-            said = statements.get(at, [])
             others = (line for line in lines if line.dish == topic.dish and line.part != topic.part and line.used)
             cooked = next((line for line in others if self._same(line, food, False)), None)
             if cooked is not None and is_finished(hearing, outline, at, measured=bool(said)):
@@ -118,11 +118,11 @@ class LineComposer:
         lines.sort(key=lambda line: (line.dish, min(line.mentions)))
         return Lines(tuple(lines), tuple(left))
 
-    def _not_used(self, hearing: Hearing, outline: Outline, at: int) -> tuple[str, str] | None:
+    def _not_used(self, hearing: Hearing, outline: Outline, at: int, said: Sequence[Said]) -> tuple[str, str] | None:
         food, usage = hearing.foods[at], hearing.usages[at]
         if usage.status in {ASIDE, ALTERNATIVE, SPOKEN}:
             return usage.why or usage.status, usage.rule
-        if any(start <= food.head < end for start, end in outline.announced) and usage.rule != "usage.amount":
+        if not _firm(said) and any(start <= food.head < end for start, end in outline.announced):
             return "title", "usage.title"
         last = _stem(food.name.split()[-1])
         if any(ends_in(dish.head, last) and dish.kind == "dish" for dish in outline.dishes):
@@ -325,6 +325,12 @@ def _never_used(drafts: Sequence[LineDraft], lines: Sequence[LineDraft]) -> list
         for mention in line.mentions
         if mention not in kept
     ]
+
+
+def _firm(said: Sequence[Said]) -> bool:
+    """Whether an amount is a figure: `a little custard` in the name of a dish is none of its ingredients."""
+    quantities = (item.measured.quantity for item in said)
+    return any(quantity.low is not None and not quantity.article for quantity in quantities)
 
 
 def _coloured(one: Sequence[str], two: Sequence[str]) -> bool:

@@ -90,7 +90,8 @@ class Caller:
     def heads(self, hearing: Hearing, place: int) -> bool:
         """Whether a food stands where a speaker turns to it: `okay the fish`, and not `and the fish`."""
         speech, sentence = hearing.speech, hearing.clauses.sentence(place)[0]
-        if place and speech.line[place] != speech.line[place - 1] and speech.words[place + 1 : place + 2]:
+        broken = place > sentence and speech.line[place] != speech.line[place - 1]
+        if broken and speech.words[place + 1 : place + 2]:
             return speech.words[place + 1] in self._tail
         if place - sentence > _LEAD:
             return False

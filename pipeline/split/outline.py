@@ -89,8 +89,11 @@ class Outliner:
 
     def _often_named(self, hearing: Hearing, dishes: list[Dish]) -> None:
         """A word for a dish that comes again and again names a dish even where it was never announced."""
+        inside = {place for food in hearing.foods if food.end - food.start > 1 for place in range(food.start, food.end)}
         heads = [
-            head for head in self._titles.heads(hearing) if head.payload == "dish" and not aside(hearing, head.start)
+            head
+            for head in self._titles.heads(hearing)
+            if head.payload == "dish" and head.start not in inside and not aside(hearing, head.start)
         ]
         counts = Counter(stem(hearing.speech.words[head.end - 1]) for head in heads)
         for head in heads:

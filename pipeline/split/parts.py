@@ -43,7 +43,12 @@ class PartFinder:
         named = self._often_named(hearing, list(dishes))
         promised = [self._promised(hearing, named, at) for at in range(len(named))]
         full = [item for several in promised for item in several]
-        return [replace(dish, parts=(*dish.parts, *self._foods_apart(hearing, dish))) for dish in full]
+        return [self._with_foods(hearing, dish) for dish in full]
+
+    def _with_foods(self, hearing: Hearing, dish: Dish) -> Dish:
+        known = {stem(part.split()[-1]) for part in dish.parts}
+        apart = [part for part in self._foods_apart(hearing, dish) if stem(part.split()[-1]) not in known]
+        return replace(dish, parts=(*dish.parts, *apart))
 
     def _often_named(self, hearing: Hearing, dishes: list[Dish]) -> list[Dish]:
         """Adds components that are spoken of often; words that two dishes share call neither to mind."""
@@ -106,9 +111,9 @@ class PartFinder:
 
     def _foods_apart(self, hearing: Hearing, dish: Dish) -> list[str]:
         """Foods of the title that are components: made in the episode, or cooked apart and put together at the end."""
-        before, _, after = dish.title.partition(" with ")
+        after = dish.title.partition(" with ")[2]
         made = list(self._headed(hearing, after, self._made))
-        apart = list(self._headed(hearing, before, self._cooked_apart)) if dish.head in self._put_together else []
+        apart = list(self._headed(hearing, dish.title, self._cooked_apart)) if dish.head in self._put_together else []
         nouns = [*made, *(apart if len(apart) >= _APART else ())]
         return [_phrase(dish.title.split(), noun, nouns) for noun in nouns]
 
