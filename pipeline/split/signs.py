@@ -15,11 +15,12 @@ from pipeline.split.dishes import MAIN, Dish, Topic, aside, stem
 @dataclass(frozen=True, slots=True)
 class Mind:
     """What calls topics to mind: how each topic is cooked, by the place of a food the topics it speaks for, first the
-    one named after it, and the places of the words with which the talk turns."""
+    one named after it, the places of the words with which the talk turns, and of foods with an amount."""
 
     ways: Sequence[frozenset[str]]
     foods: Mapping[int, Sequence[int]]
     headed: frozenset[int]
+    measured: frozenset[int]
 
 
 class Signs:
@@ -39,6 +40,7 @@ class Signs:
         self.called: float = weights["called"]
         self.wait: float = weights["wait"]
         self._sign: float = weights["sign"]
+        self._measured: float = weights["measured"]
         self._headed: float = weights["headed"]
         self._most: float = weights["most"]
         self._costs: dict[str, float] = weights["turn"]
@@ -71,7 +73,8 @@ class Signs:
                 continue
             for at in speaks:
                 before = found.get(at, 0.0)
-                found[at] = max(before, self._headed if headed else min(self._most, before + self._sign))
+                soft = self._measured if place in mind.measured else min(self._most, before + self._sign)
+                found[at] = max(before, self._headed if headed else soft)
         return found
 
     def turn(self, hearing: Hearing, start: int) -> float:

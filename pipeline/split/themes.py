@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 
 from pipeline.foods.table import FoodTable
+from pipeline.hear.foods import FoodSpan
 from pipeline.hear.hearing import Hearing
 from pipeline.hear.lexicon import Classes, load_rows
 from pipeline.split.dishes import MAIN, Dish, Topic, stem
@@ -15,11 +16,16 @@ class Themes:
 
     def __init__(self, classes: Classes, table: FoodTable) -> None:
         self._group = {food.id: food.group for food in table}
+        self._main = frozenset(classes["main-group"])
         self._groups = {
             row["word"]: frozenset(row["groups"].split())
             for row in load_rows("group_words.csv", ("word", "groups"))
             if row["word"] in classes["main-food"]
         }
+
+    def is_main(self, food: FoodSpan) -> bool:
+        """Whether a food is one that a dish is made of, not one that seasons or binds it."""
+        return self._group.get(food.food) in self._main
 
     def find(self, hearing: Hearing, dishes: Sequence[Dish]) -> Mapping[int, Topic]:
         """Place of a food -> the one dish whose name holds it, or holds a food of the group meant by `the fish`."""

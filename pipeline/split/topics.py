@@ -37,6 +37,7 @@ class TopicFollower:
         self._signs = Signs(classes)
         self._vessels = frozenset(classes["vessel"])
         self._it = frozenset(classes["moved-thing"]) - self._vessels
+        self._whole_units = frozenset(classes["whole-unit"])
         self._resuming = frozenset(classes["resuming"])
         self._assembly = load_phrases("assembly_cues.csv", ("id", "pattern"), classes)
 
@@ -90,7 +91,16 @@ class TopicFollower:
         }
         signs = self._signs.places(hearing)
         headed = frozenset(place for place in {*foods, *signs} if self._caller.heads(hearing, place))
-        return Mind(ways, foods, headed)
+        weighed = {
+            hearing.foods[item.food].head
+            for item in hearing.measured
+            if item.quantity.low is not None
+            and not item.quantity.article
+            and (item.quantity.unit is None or item.quantity.unit in self._whole_units)
+            and hearing.usages[item.food].status == "used"
+            and self._themes.is_main(hearing.foods[item.food])
+        }
+        return Mind(ways, foods, headed, frozenset(weighed & foods.keys()))
 
     def _with_visits(
         self, hearing: Hearing, dishes: Sequence[Dish], calls: Sequence[Call], told: Sequence[Topic]
