@@ -133,7 +133,7 @@ class SubjectFinder:
         )
         for food in () if single else before[-2::-1]:
             between = words[food.end : chain[-1].start]
-            joined = 0 < len(between) <= 2 and self._joins.issuperset(between)
+            joined = (len(between) > 0 or len(chain) > 1) and len(between) <= 2 and self._joins.issuperset(between)
             if not joined or clauses.sentence_of[food.head] != clauses.sentence_of[chain[0].head]:
                 break
             chain.append(food)

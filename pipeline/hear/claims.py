@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from pipeline.hear.claim_subjects import DISH, Remark, SubjectFinder
+from pipeline.hear.claim_subjects import DISH, Remark, Subject, SubjectFinder
 from pipeline.hear.clauses import Clauses
 from pipeline.hear.foods import FoodSpan
 from pipeline.hear.lexicon import Classes, Row, load_phrases
@@ -49,6 +49,8 @@ class ClaimReader:
         self._there = frozenset({"there's", "there", "is"})
         self._bare_lead = frozenset(classes["claim-bare-lead"])
         self._groups = frozenset(classes["group-word"])
+        self._grouped = frozenset(classes["claim-grouped"])
+        self._removing = frozenset(classes["claim-removing"])
         self._kinds = frozenset(classes["claim-kind"])
         self._asking = frozenset({"is", "are", "does", "do"})
         self._poured = frozenset(classes["claim-poured"])
@@ -62,6 +64,8 @@ class ClaimReader:
         nutrients = [match for match in self._nutrients.scan(words) if not self._in_longer_name(match, foods)]
         found: list[ClaimSpan] = []
         covered = -1
+        last: Remark | None = None
+        subjects: list[Subject] = []
         for at, nutrient in enumerate(nutrients):
             if nutrient.start <= covered:
                 continue
@@ -72,9 +76,12 @@ class ClaimReader:
             covered = chain[-1].end - 1
             start, end = min(level.start, nutrient.start), max(level.end, chain[-1].end)
             remark = self._remark(words, Remark(start, end, level.payload["sense"], level.payload["id"]), nutrient)
-            if remark is None or self._is_no_statement(words, real, remark, nutrient):
+            if remark is None or self._is_no_statement(words, clauses, real, remark, nutrient):
                 continue
-            subjects = self._subjects.find(speech, clauses, real, remark)
+            between = words[last.end : start] if last is not None and last.end <= start else None
+            if between is None or not 0 < len(between) <= 2 or not self._joins.issuperset(between):
+                subjects = self._subjects.find(speech, clauses, real, remark)
+            last = remark
             for food, subject in [*subjects, *self._subjects.also(words, real, end)]:
                 stated = subject is not None and words[start - 1] in self._there and remark.rule == _NONE_IN
                 sense = "none" if stated else remark.sense
@@ -122,7 +129,7 @@ class ClaimReader:
         if self._kinds.intersection(following) or named:
             return words[level.start] in {"low", "lower", "less", "high", "no", "zero"}
         bare = level.payload["id"].endswith(".bare")
-        return bare and following != ("ones",) and not self._leads_bare(words[level.start - 1])
+        return bare and not self._grouped.intersection(following) and not self._leads_bare(words[level.start - 1])
 
     def _leads_bare(self, word: str) -> bool:
         return word in self._bare_lead or word.endswith("'s")
@@ -139,16 +146,23 @@ class ClaimReader:
         return None
 
     def _is_no_statement(
-        self, words: Sequence[str], foods: Sequence[FoodSpan], remark: Remark, nutrient: Match[Row]
+        self,
+        words: Sequence[str],
+        clauses: Clauses,
+        foods: Sequence[FoodSpan],
+        remark: Remark,
+        nutrient: Match[Row],
     ) -> bool:
-        """A question, `is rice high in potassium`, `there's none in that, is there`; fat that is poured off."""
+        """A question, `is rice high in potassium`; fat that is poured off; what soaking takes out."""
         ending = words[remark.end : remark.end + 4]
         tagged = any(ending[at : at + 2] == ("is", "there") for at in range(3))
         poured = nutrient.payload["nutrient"] == "fat" and bool(self._poured.intersection(ending[:3]))
         asked = next((food for food in foods if food.end == remark.start), None)
         asked = None if words[remark.start - 1].endswith("'s") else asked
         at = asked.start - 1 if asked else -1
-        return tagged or poured or (at >= 0 and words[at] in self._asking)
+        since = max(clauses.clause(remark.start)[0], remark.start - 3)
+        removed = bool(self._removing.intersection(words[since : remark.start]))
+        return tagged or poured or removed or (at >= 0 and words[at] in self._asking)
 
     def _chain(self, words: Sequence[str], nutrients: Sequence[Match[Row]]) -> list[Match[Row]]:
         chain = [nutrients[0]]
