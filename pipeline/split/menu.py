@@ -20,6 +20,8 @@ _OPENING_SHARE = 5
 _LEAD = 3
 _SIDE_BY_SIDE = 6
 _COOKED_IN = 3
+_WITHIN = 8
+_DESCRIBED = frozenset({"cooked", "modified", "tail"})
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,9 +54,11 @@ class MenuReader:
             for row in load_rows("verbs.csv", ("form", "verb", "kind", "time_label"))
             if row["kind"] == "cook" and row["form"].endswith("ed")
         ) | frozenset(classes["title-cooked"])
+        self._named_cooked = frozenset(classes["title-cooked"])
         self._vessels = frozenset((word,) for word in (*classes["vessel"], *classes["title-vessel"]))
         self._articles = frozenset(classes["title-article"])
         self._definite = frozenset(classes["definite"])
+        self._lead = frozenset(classes["title-lead"])
         self._glue = frozenset(classes["clause-lead"]) | frozenset(classes["title-lead"])
         self._between = frozenset(classes["menu-joining"]) | frozenset(classes["title-lead"])
 
@@ -66,28 +70,33 @@ class MenuReader:
         phrases = [
             phrase
             for noun in self._nouns(hearing, limit)
-            if not any(start < noun.end and noun.start < end for start, end in taken)
-            and (phrase := self._phrase(hearing, noun)) is not None
+            if not _overlaps(noun, taken) and (phrase := self._phrase(hearing, noun)) is not None
         ]
         phrases = [phrase for phrase in phrases if not any(_within(phrase, other) for other in phrases)]
         accepted = [phrase for phrase in phrases if self._enough(phrase.signs)]
+        dishes = [(phrase.item.start, phrase.item.end) for phrase in accepted if phrase.noun.kind == "dish"]
+        accepted = [phrase for phrase in accepted if phrase.noun.kind == "dish" or not _overlaps(phrase.item, dishes)]
         firm = [(item.start, item.end) for item in announced] + [
             (phrase.item.start, phrase.item.end) for phrase in accepted
         ]
         for phrase in phrases:
-            if phrase not in accepted and self._beside(hearing, phrase, firm):
+            if phrase not in accepted and not _overlaps(phrase.item, firm) and self._beside(hearing, phrase, firm):
                 listed = replace(phrase, signs=(*phrase.signs, "listed"))
                 accepted.extend([listed] if self._enough(listed.signs) else [])
         return tuple(sorted((phrase.item for phrase in accepted), key=lambda item: item.start))
 
     def _enough(self, signs: Sequence[str]) -> bool:
-        return sum(self._weights[sign] for sign in signs) >= self._weights["enough"]
+        """A noun that is also a food needs more said with it than that noun."""
+        bare = signs[0] != "dish" and _DESCRIBED.isdisjoint(signs)
+        return not bare and sum(self._weights[sign] for sign in signs) >= self._weights["enough"]
 
     def _nouns(self, hearing: Hearing, limit: int) -> Iterator[_Noun]:
         """Words for dishes, with a food that follows at once (stew chicken), and foods with a word for how they are
         cooked before or after (buttered cabbage, pears poached in ginger)."""
         words = hearing.speech.words
-        starts = {food.start: food for food in hearing.foods}
+        starts = {food.start: food.end for food in hearing.foods}
+        ends_of = {head.start: starts.get(head.end, head.end) for head in self._titles.heads(hearing)}
+        ends_of |= {food.head: food.end for food in hearing.foods if food.head in ends_of and food.food in self._made}
         inside = {
             place
             for food in hearing.foods
@@ -97,13 +106,13 @@ class MenuReader:
         ends: set[int] = set()
         for head in self._titles.heads(hearing):
             if head.start < limit and head.payload in {"dish", "weak"} and head.start not in inside:
-                food = starts.get(head.end) if head.payload == "dish" else None
-                end = food.end if food is not None else head.end
+                end = ends_of.get(head.start, head.end) if head.payload == "dish" else head.end
                 ends.add(end)
                 yield _Noun(head.start, end, head.payload)
         for food in hearing.foods:
             beside = words[max(0, food.start - 1) : food.head] + words[food.end : food.end + 1]
-            if food.head < limit and food.end not in ends and not self._cooked.isdisjoint(beside):
+            cooked = not self._cooked.isdisjoint(beside) or words[food.start] in self._named_cooked
+            if food.head < limit and food.end not in ends and cooked:
                 yield _Noun(food.start, food.end, "food")
 
     def _phrase(self, hearing: Hearing, noun: _Noun) -> _Phrase | None:
@@ -154,12 +163,25 @@ class MenuReader:
             yield "article"
         if before in self._definite:
             yield "definite"
+        if self._accompanies(hearing, start):
+            yield "within"
         measured = {hearing.foods[said.food].head for said in hearing.measured if not said.quantity.article}
         if any(place in measured for place in range(start, noun.end)):
             yield "measured"
         later = self._later(hearing, noun)
         if later:
             yield "often" if later > 1 else "again"
+
+    def _accompanies(self, hearing: Hearing, start: int) -> bool:
+        """Whether the phrase is what something comes with: `with a SALAD`, `with a sauce and a SALAD`, but not
+        `with leeks and a SALAD`."""
+        words = hearing.speech.words
+        first = max(hearing.clauses.sentence(start)[0], start - _WITHIN)
+        place = next((at for at in range(start - 1, first - 1, -1) if words[at] == "with"), None)
+        if place is None:
+            return False
+        between = [word for word in words[place + 1 : start] if word not in self._articles | self._lead]
+        return not between or (between[-1] == "and" and words[place + 1] in self._articles)
 
     def _modified(self, hearing: Hearing, noun: _Noun, start: int) -> bool:
         """Whether more is said before the noun than the name of the food that it ends."""
@@ -188,3 +210,7 @@ class MenuReader:
 def _within(phrase: _Phrase, other: _Phrase) -> bool:
     """Whether the noun of a phrase stands inside a longer phrase that ends in another: chicken tikka skewers."""
     return phrase.noun != other.noun and other.item.start <= phrase.noun.start and phrase.noun.end <= other.noun.start
+
+
+def _overlaps(words: _Noun | Announcement, others: Sequence[tuple[int, int]]) -> bool:
+    return any(start < words.end and words.start < end for start, end in others)

@@ -42,7 +42,10 @@ class TitleReader:
         self.dish_words: Phrases[str] = Phrases(spellings)
         self._stop = frozenset(classes["title-stop"]) | frozenset(classes["finite-verb"]) | frozenset(classes["person"])
         self._lead = frozenset(classes["title-lead"])
+        self._joining = frozenset(classes["joining"])
         self._vessels = frozenset(classes["title-vessel"])
+        self._indefinite = frozenset({"a", "an", "some"})
+        self._before_article = frozenset(classes["preposition"]) | self._joining
         self._openers_of_phrase = frozenset(classes["phrase-opener"])
         self._not_openers = frozenset(classes["title-not-opener"])
         self._participles = frozenset(
@@ -52,7 +55,6 @@ class TitleReader:
         )
         self._part_nouns = frozenset(classes["title-part"])
         self._groups = frozenset(classes["group-word"])
-        self._joining = frozenset(classes["joining"])
         nutrients = {row["words"] for row in load_rows("nutrients.csv", ("words", "nutrient"))}
         units = {row["word"] for row in load_rows("units.csv", ("word", "unit", "kind"))}
         figures = {row["word"] for row in load_rows("numbers.csv", ("word", "value", "kind"))}
@@ -87,7 +89,7 @@ class TitleReader:
         while start > first and head - start < _LONGEST_LEAD:
             before = words[start - 1]
             joins = before == "and" and start - 1 in food_ends and words[start - 2] not in self._stop
-            if (before in self._stop or before in self._lead or before in {"of", "and"}) and not joins:
+            if (before in self._stop or before in self._lead or before in {"of", "and", "with"}) and not joins:
                 break
             another = start < head and self._last_dish_word(words, start - 1, start)[0] == start
             if another and start in food_ends | {food.start for food in hearing.foods}:
@@ -100,10 +102,14 @@ class TitleReader:
         words = hearing.speech.words
         end = start
         while end < min(len(words), start + _LONGEST_TITLE) and words[end] not in self._stop:
-            if end > start and hearing.clauses.sentence(end)[0] == end:
+            if end > start and (hearing.clauses.sentence(end)[0] == end or self._another(words, end)):
                 break
             end += 1
         return end
+
+    def _another(self, words: Sequence[str], place: int) -> bool:
+        """Whether an article begins another thing: `a glaze some cabbage`, not `with some` or `and a`."""
+        return words[place] in self._indefinite and words[place - 1] not in self._lead | self._before_article
 
     def heads(self, hearing: Hearing) -> tuple[Match[str], ...]:
         """Every word for a dish or part, in order."""
