@@ -14,7 +14,6 @@ from pipeline.hear.shares import (
     ShareReader,
     concludes,
     likely,
-    nothing_else,
     of_that_amount,
     of_the_named,
     or_two,
@@ -25,7 +24,7 @@ from pipeline.phrases import Match
 
 _GAP_BEFORE_FOOD = 5
 _GAP_AFTER_FOOD = 9
-_CUE_WINDOW = 7
+_CUE_REACH = 18
 _TOTAL_WINDOW = 8
 _FREE_REACH = 40
 _CORRECTION_WINDOW = 26
@@ -36,6 +35,7 @@ _OWNER_REACH = 4
 _OF_THEM = frozenset({"them", "those", "these", "it"})
 _OF_THE = frozenset({("the",), ("that",), ("those",), ("this",), ("these",)})
 _THAT = frozenset({("that",), ("this",)})
+_PORTIONS = frozenset({"amount-aside.a-person", "amount-aside.apiece", "amount-aside.per", "amount-aside.to-each"})
 _KIND_OF = frozenset({("kind",), ("size",), ("ones",), ("type",), ("sort",)})
 _COUNT_TAIL = frozenset({("that",), ("go",), ("goes",), ("in",), ("altogether",), ("going",)})
 _WITHIN = frozenset({"in", "into", "from", "on"})
@@ -81,7 +81,7 @@ class AmountBinder:
         following = _first_after(foods, quantities)
         for at, quantity in enumerate(quantities):
             near = _near(cues, quantity)
-            if self._restated(near, quantity) or self._per_head(speech, quantity):
+            if self._restated(speech, near, quantity) or self._per_head(speech, quantity):
                 continue
             after = following[at]
             if or_two(speech, foods, after - 1, quantity, bound):
@@ -103,8 +103,11 @@ class AmountBinder:
                 bound.extend([free] if free is not None else [])
         return tuple(bound)
 
-    def _restated(self, cues: Sequence[Match[Row]], quantity: Quantity) -> bool:
-        return any(cue.payload["kind"] == "restated" and cue.end <= quantity.start <= cue.end + 1 for cue in cues)
+    def _restated(self, speech: Speech, cues: Sequence[Match[Row]], quantity: Quantity) -> bool:
+        """Whether a cue stands right before the amount, or with one word such as `about` between."""
+        filler = quantity.start > 0 and speech.words[quantity.start - 1] in self._gap
+        ends = {quantity.start, quantity.start - filler}
+        return any(cue.payload["kind"] == "restated" and cue.end in ends for cue in cues)
 
     def _per_head(self, speech: Speech, quantity: Quantity) -> bool:
         """`two ounces per person`, `in a can`, `four is the old way`: no amount of the recipe."""
@@ -117,7 +120,12 @@ class AmountBinder:
             return True
         if quantity.kind == "measure" and speech.words[quantity.end : quantity.end + 1] in _KIND_OF:
             return True
-        return quantity.end < len(speech) and self._asides.longest(speech.words, quantity.end) is not None
+        return self._aside(speech, quantity.end) is not None
+
+    def _aside(self, speech: Speech, place: int) -> str | None:
+        """Name of the rule by which the words from `place` on tell a portion or another's amount; None where none."""
+        aside = self._asides.longest(speech.words, place) if place < len(speech) else None
+        return None if aside is None or speech.words[aside.end : aside.end + 1] == ("of",) else aside.payload["id"]
 
     def _flags(self, speech: Speech, cues: Sequence[Match[Row]], quantity: Quantity) -> _Flags:
         before = [cue for cue in cues if 0 <= quantity.start - cue.end <= _CORRECTION_WINDOW]
@@ -157,7 +165,7 @@ class AmountBinder:
             return []
         if not quantity.of and speech.words[food.end : food.end + 1] in _SAYS_OF_IT and quantity.kind != "count":
             return []
-        if quantity.kind == "count" and speech.words[food.end : food.end + 1] == ("each",):
+        if quantity.kind == "count" and self._each_gets(speech, food.end):
             return []
         if not quantity.of and self._demonstrative.intersection(between) and not quantity.share:
             return []
@@ -166,6 +174,10 @@ class AmountBinder:
         if not quantity.each:
             return [after]
         return self._joined(speech, foods, after, 1)
+
+    def _each_gets(self, speech: Speech, place: int) -> bool:
+        """`one thigh each`, `one thigh for each person`: what somebody gets."""
+        return speech.words[place : place + 1] == ("each",) or self._aside(speech, place) in _PORTIONS
 
     def _counts(self, food: FoodSpan) -> bool:
         return food.food in self._countable or food.name.split()[-1] in self._count_words
@@ -207,9 +219,13 @@ class AmountBinder:
         has_own = any(measured.food == before and not measured.free for measured in bound)
         if has_own and (not between or (quantity.each and quantity.kind == "measure")):
             return []
-        if not nothing_else(speech, quantity):
+        if not self._shares.closes(speech, quantity):
             return []
-        return self._joined(speech, foods, before, -1) if quantity.each else [before]
+        if not quantity.each:
+            return [before]
+        chain = self._joined(speech, foods, before, -1)
+        portion = quantity.kind == "measure" and len(chain) == 1 and between
+        return [] if portion else chain
 
     def _ends_count(self, speech: Speech, quantity: Quantity) -> bool:
         """A bare figure after a food counts it only where no other thing to count follows: not `it's four plates`."""
@@ -259,7 +275,7 @@ class AmountBinder:
         last = bound[-1] if bound else None
         if quantity.article:
             return None
-        if (quantity.vague and quantity.kind != "unit") or not nothing_else(speech, quantity):
+        if (quantity.vague and quantity.kind != "unit") or not self._shares.closes(speech, quantity):
             return None
         if quantity.rule.startswith("amount.part") and quantity.start and speech.words[quantity.start - 1] == "other":
             return None
@@ -290,7 +306,7 @@ class AmountBinder:
         if last is None or quantity.start - last.quantity.end > _FREE_REACH:
             return None
         opens_turn = any(speech.turn_before[max(0, quantity.start - 3) : quantity.start + 1])
-        heard = flags.corrected_at >= last.quantity.end - 1 and quantity.start - flags.corrected_at <= _CUE_WINDOW + 8
+        heard = flags.corrected_at >= last.quantity.end - 1 and quantity.start - flags.corrected_at <= _CUE_REACH
         heard = heard or concludes(speech, quantity, last.quantity) or (flags.total and quantity.unit is None)
         if not opens_turn and (not heard or last.quantity.low is None):
             return None
@@ -326,10 +342,16 @@ class AmountBinder:
         if quantity.kind == "count" and (quantity.share or following not in _COUNT_TAIL):
             return None
         lead = speech.words[max(0, quantity.start - 4) : quantity.start]
-        if quantity.vague or not self._later_lead.intersection(lead):
+        so = "so" in lead and quantity.unit is not None
+        if quantity.vague or not (so or self._later_lead.intersection(lead)):
             return None
         again = any(item.food == before and item.quantity.start > foods[before].start for item in bound)
-        if quantity.of or (again and not self._only_lead.intersection(lead)):
+        if quantity.of or quantity.each or (again and not self._only_lead.intersection(lead)):
+            return None
+        known = foods[before].food
+        counted = any(known and foods[item.food].food == known and item.quantity.unit is None for item in bound)
+        apart = quantity.start > foods[before].end
+        if counted and apart and quantity.unit is not None and not flags.sums_up:
             return None
         flags = _heard(flags, quantity) if again else flags
         return self._measured(before, quantity, "amount.later", flags, free=True)

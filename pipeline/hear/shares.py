@@ -25,6 +25,7 @@ class ShareReader:
     def __init__(self, classes: Classes) -> None:
         self._takes = frozenset(classes["share-verb"])
         self._follow = frozenset(classes["share-follow"])
+        self._cuts = frozenset(classes["cut-noun"])
 
     def meant(self, speech: Speech, quantity: Quantity) -> Quantity:
         """`i use half and peel it`: a bare part is one of what was said before."""
@@ -34,6 +35,13 @@ class ShareReader:
         taken = quantity.start > 0 and words[quantity.start - 1] in self._takes
         alone = quantity.end >= len(words) or words[quantity.end] in self._follow
         return replace(quantity, share=True) if taken and alone else quantity
+
+    def closes(self, speech: Speech, quantity: Quantity) -> bool:
+        """Whether no other thing is measured by the amount: not `a quarter cup of batter`, but `a pound of fillets`."""
+        if not quantity.of or quantity.share or quantity.kind not in {"measure", "container"}:
+            return True
+        following = speech.words[quantity.end] if quantity.end < len(speech) else ""
+        return following in self._cuts or following in _IT or speech.words[quantity.end - 1] != "of"
 
 
 def part_of_last(
@@ -61,14 +69,6 @@ def or_two(speech: Speech, foods: Sequence[FoodSpan], before: int, quantity: Qua
     return True
 
 
-def nothing_else(speech: Speech, quantity: Quantity) -> bool:
-    """Whether no other thing is measured by the amount: not `a quarter cup of batter`."""
-    if not quantity.of or quantity.share or quantity.kind not in {"measure", "container"}:
-        return True
-    following = speech.words[quantity.end] if quantity.end < len(speech) else ""
-    return following in _IT or speech.words[quantity.end - 1] != "of"
-
-
 def likely(one: Quantity, two: Quantity) -> bool:
     """Whether a figure without its unit can be meant in place of another."""
     if not one.low or not two.low:
@@ -93,7 +93,7 @@ def concludes(speech: Speech, quantity: Quantity, last: Quantity) -> bool:
 def of_the_named(speech: Speech, foods: Sequence[FoodSpan], before: int, quantity: Quantity) -> list[int]:
     """`ginger cut in matchsticks, about a tablespoon of that`: the food named last."""
     pronoun = quantity.of and quantity.end < len(speech) and speech.words[quantity.end] in _IT
-    if before < 0 or not pronoun or quantity.kind != "measure":
+    if before < 0 or not pronoun or quantity.unit is None or quantity.share:
         return []
     return [before] if 0 <= quantity.start - foods[before].end <= _CLOSE else []
 
