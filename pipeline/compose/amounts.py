@@ -151,6 +151,8 @@ class AmountResolver:
         if state.low is None or state.high is None or said.quantity.unit is not None:
             return _State(low, high, unit, [said], said.shown)
         whole = state.whole or (state.low, state.high)
+        if said.measured.rest:
+            return _State(*whole, state.unit, [*state.said, said], False, None, whole)
         if state.unit == "each" and not said.plural:
             whole = min(whole, (Fraction(1), Fraction(1)))
         return _State(low * whole[0], high * whole[1], state.unit, [*state.said, said], False, None, whole)

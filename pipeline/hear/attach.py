@@ -50,6 +50,7 @@ class _Flags:
     more: bool
     total: bool
     part: bool
+    rest: bool
 
 
 class AmountBinder:
@@ -141,8 +142,9 @@ class AmountBinder:
         lead = speech.words[max(0, quantity.start - 3) : quantity.start]
         part = quantity.of and speech.words[quantity.end : quantity.end + 1] in _OF_THE
         part = part or quantity.rule.startswith("amount.this")
-        anew = any(cue.payload["kind"] == "more" and cue.end == quantity.start for cue in cues)
-        return _Flags(corrected, not anew and not self._sum_up.isdisjoint(lead), more, total, part)
+        anew = any(cue.payload["kind"] == "more" and quantity.start in {cue.start, cue.end} for cue in cues)
+        rest = quantity.share and lead[-1:] == ("other",)
+        return _Flags(corrected, not anew and not self._sum_up.isdisjoint(lead), more, total, part, rest)
 
     @staticmethod
     def _inside(cue: Match[Row], quantity: Quantity) -> bool:
@@ -224,7 +226,7 @@ class AmountBinder:
         if not quantity.each:
             return [before]
         chain = self._joined(speech, foods, before, -1)
-        portion = quantity.kind == "measure" and len(chain) == 1 and between
+        portion = quantity.kind == "measure" and between and len({foods[at].food for at in chain}) == 1
         return [] if portion else chain
 
     def _ends_count(self, speech: Speech, quantity: Quantity) -> bool:
@@ -258,9 +260,8 @@ class AmountBinder:
 
     @staticmethod
     def _measured(food: int, quantity: Quantity, rule: str, flags: _Flags, *, free: bool = False) -> Measured:
-        return Measured(
-            food, quantity, rule, flags.corrected_at, flags.sums_up, flags.more, flags.total, free, flags.part
-        )
+        told = (flags.corrected_at, flags.sums_up, flags.more, flags.total)
+        return Measured(food, quantity, rule, *told, free, flags.part, flags.rest)
 
     def _free(
         self,

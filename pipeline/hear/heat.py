@@ -21,6 +21,7 @@ _LONGEST_CUE = 8
 _AGAIN = 26
 _CORRECTED = 8
 _NOTHING = "none"
+_FALLBACK = ("oven", "other", "room")
 _SURE_F = 290
 
 
@@ -116,7 +117,7 @@ class HeatReader:
         self, words: Sequence[str], place: int, last: HeatSpan | None, blocked: frozenset[int]
     ) -> HeatSpan | None:
         """`you want one sixty five, and this one says one seventy two`: another temperature of the same thing."""
-        if last is None or place - last.end > _AGAIN or last.unit == "gas":
+        if last is None or place - last.end > _AGAIN:
             return None
         joined = self._numbers.joined(words, place)
         figure = joined or (self._numbers.at(words, place) if words[place - 1] in self._reads else None)
@@ -127,10 +128,13 @@ class HeatReader:
             return None
         if figure.end in blocked and self._numbers.at(words, figure.end) is None:
             return None
-        if not self._tables.plausible(figure.low, last.unit, "baking" if last.of == "oven" else last.of):
+        kind = "baking" if last.of == "oven" else last.of
+        units = ["C", "F"] if last.unit == "gas" else [last.unit]
+        unit = next((unit for unit in units if self._tables.plausible(figure.low, unit, kind)), None)
+        if unit is None:
             return None
-        celsius = self._tables.celsius(figure.low, last.unit) or 0.0
-        return HeatSpan(place, figure.end, figure.low, last.unit, False, celsius, last.of, f"heat.{last.of}.again")
+        celsius = self._tables.celsius(figure.low, unit) or 0.0
+        return HeatSpan(place, figure.end, figure.low, unit, False, celsius, last.of, f"heat.{last.of}.again")
 
     def _without_corrected(self, words: Sequence[str], found: Sequence[HeatSpan]) -> list[HeatSpan]:
         """`four fifty, no, four twenty five`: only the second."""
@@ -214,7 +218,7 @@ def _readings(near: Sequence[str], units: Sequence[str], said: bool) -> list[tup
     if "oven" in near and len(units) > 1:
         likely.insert(len(units) * near.index("oven"), (units[0], "baking", "oven"))
         likely.extend((unit, "baking", "oven") for unit in units[1:])
-    return [*likely, *((unit, kind, kind) for kind in [*near, *(["oven", "other"] if said else [])] for unit in units)]
+    return [*likely, *((unit, kind, kind) for kind in [*near, *(_FALLBACK if said else ())] for unit in units)]
 
 
 def _unit_told(found: Sequence[HeatSpan], home: str) -> str:

@@ -13,7 +13,8 @@ class Measured:
 
     `food` indexes the foods of the speech; `corrected_at` is the word at which the last correction before the amount
     was heard, -1 for none; `sums_up` that it puts in other words what was said; `more` that it comes on top; `total`
-    that it sums up all; `free` that the food was not named with it; `part` that it is taken of what was said before.
+    that it sums up all; `free` that the food was not named with it; `part` that it is taken of what was said before;
+    `rest` that it is the other part.
     """
 
     food: int
@@ -25,3 +26,4 @@ class Measured:
     total: bool = False
     free: bool = False
     part: bool = False
+    rest: bool = False

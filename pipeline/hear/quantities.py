@@ -61,6 +61,7 @@ class QuantityReader:
         self._dimension = frozenset(classes["dimension"])
         self._not_number_before = frozenset(classes["pronoun-one"])
         self._last = frozenset(classes["last-one"])
+        self._another = frozenset(classes["another-one"])
         self._relative = load_phrases("relative_amounts.csv", ("id", "factor", "pattern"), classes)
         self._shown = frozenset(classes["shown"])
         self._definite = frozenset(classes["definite"])
@@ -161,11 +162,12 @@ class QuantityReader:
         return Quantity(place, unit.end, None, None, unit.unit, "unit", "amount.unit", words[place])
 
     def _last_one(self, words: Sequence[str], place: int) -> Quantity | None:
-        """`the other cup`, `that last tablespoon of`: one of that unit."""
-        if words[place] not in self._last or place + 1 >= len(words):
+        """`the other cup`, `that last tablespoon of`, `another clove`: one of that unit."""
+        another = words[place] in self._another
+        if not (another or words[place] in self._last) or place + 1 >= len(words):
             return None
         unit = self._unit_at(words, place + 1)
-        if unit is None or unit.kind not in {"measure", "container"}:
+        if unit is None or not (another or unit.kind in {"measure", "container"}) or words[unit.end - 1].endswith("s"):
             return None
         return self._finish(words, Figure(place, place + 1, Fraction(1), Fraction(1), "last"), unit)
 
