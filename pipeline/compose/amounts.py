@@ -97,6 +97,8 @@ class AmountResolver:
             return state
         if quantity.share:
             return self._share(state, said, unit)
+        if quantity.rule == "amount.whole" and state.low is not None and not said.shown:
+            return _State(*(state.whole or (state.low, state.high)), state.unit, [*state.said, said], False)
         if said.measured.part and state.low is not None and not state.shown and not self._at_once(said):
             return state
         if state.low is None or state.high is None or said.measured.total:

@@ -163,7 +163,7 @@ class AmountBinder:
             return []
         if any(speech.stop_after[quantity.end - 1 : food.start - 1]):
             return []
-        if quantity.article and not self._counts(food):
+        if (quantity.article or quantity.rule == "amount.whole") and not self._counts(food):
             return []
         if not quantity.of and speech.words[food.end : food.end + 1] in _SAYS_OF_IT and quantity.kind != "count":
             return []
@@ -207,7 +207,7 @@ class AmountBinder:
         previous: Quantity | None,
         bound: Sequence[Measured],
     ) -> list[int]:
-        if before < 0 or quantity.article or not self._ends_count(speech, quantity):
+        if before < 0 or quantity.article or quantity.rule == "amount.whole" or not self._ends_count(speech, quantity):
             return []
         food = foods[before]
         if quantity.start < food.end or (previous is not None and previous.start >= food.end):
@@ -274,7 +274,7 @@ class AmountBinder:
     ) -> Measured | None:
         """A figure on its own: a correction of the amount spoken last, or the amount of the food spoken of last."""
         last = bound[-1] if bound else None
-        if quantity.article:
+        if quantity.article or quantity.rule == "amount.whole":
             return None
         if (quantity.vague and quantity.kind != "unit") or not self._shares.closes(speech, quantity):
             return None

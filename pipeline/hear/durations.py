@@ -13,6 +13,8 @@ from pipeline.hear.speech import Speech
 
 _OVERNIGHT_HOURS = (Fraction(8), Fraction(12))
 _BACK = 12
+_ON = 5
+_MONTH = 2592000
 _SHORTEST_SECONDS = 3
 _AGAIN = 40
 _CORRECTED = 8
@@ -61,9 +63,10 @@ class DurationReader:
         self._not_day = frozenset(classes["not-day-after"])
         self._follow = frozenset(classes["time-follow"])
         self._most = frozenset(classes["at-most"])
-        self._cooked = frozenset(
-            row["form"] for row in load_rows("verbs.csv", ("form", "verb", "kind", "time_label")) if row["time_label"]
-        )
+        verbs = load_rows("verbs.csv", ("form", "verb", "kind", "time_label"))
+        self._cooked = frozenset(row["form"] for row in verbs if row["time_label"])
+        kept = {row["form"] for row in verbs if row["time_label"] in {"store", "freeze", "ferment", "pickle"}}
+        self._kept = frozenset(classes["kept-in"]) | kept
         self._corrections = load_phrases("correction_words.csv", ("id", "pattern"), classes)
 
     def find(self, speech: Speech, clauses: Clauses, blocked: frozenset[int]) -> tuple[TimeSpan, ...]:
@@ -244,6 +247,8 @@ class DurationReader:
         if length.unit == "second" and length.high < _SHORTEST_SECONDS:
             return None
         if length.unit == "day" and following in self._not_day:
+            return None
+        if length.scale >= _MONTH and not self._kept.intersection(words[max(0, start - _BACK) : length.end + _ON]):
             return None
         kinds = self._kinds_before(words, max(0, clauses.sentence(start)[0], start - _BACK), start)
         idle = kinds.get("idle") == start and not self._cooked.intersection(words[max(0, start - _VERB_BACK) : start])

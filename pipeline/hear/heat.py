@@ -84,6 +84,7 @@ class HeatReader:
         self._gas = load_phrases("gas_words.csv", ("pattern",), classes)
         self._minus = frozenset(classes["minus"])
         self._reads = frozenset(classes["reads-heat"])
+        self._limits = frozenset(classes["heat-limit"])
         self._corrections = load_phrases("correction_words.csv", ("id", "pattern"), classes)
 
     def find(self, speech: Speech, blocked: frozenset[int], *, home_unit: str) -> tuple[HeatSpan, ...]:
@@ -172,7 +173,15 @@ class HeatReader:
         if not said and end < len(words) and (words[end] in self._other_units or words[end] == "of"):
             return None
         value = -figure.high if minus else figure.high
-        return self._span(place, end, value, said, self._nearest(cues, place, end), home)
+        near = self._nearest(cues, place, end)
+        if not said and value < _LEAST_BARE and not self._cold(words, place, value, near):
+            return None
+        return self._span(place, end, value, said, near, home)
+
+    def _cold(self, words: Sequence[str], place: int, value: Fraction, near: Sequence[str]) -> bool:
+        """`the fridge below five`, `the freezer at minus eighteen`: a figure too small for all else."""
+        limited = value <= 0 or (place > 0 and words[place - 1] in self._limits)
+        return limited and bool(near) and near[0] in ({"freezer"} if value <= 0 else {"fridge"})
 
     def _gas_span(self, place: int, mark: Figure) -> HeatSpan | None:
         celsius = self._tables.celsius(mark.low, "gas")
@@ -194,9 +203,10 @@ class HeatReader:
     def _span(self, start: int, end: int, value: Fraction, said: str, near: list[str], home: str) -> HeatSpan | None:
         if near[:1] == [_NOTHING]:
             return None
-        if not said and (not near or (value < _LEAST_BARE and (value > 0 or near[0] != "freezer"))):
+        if not said and not near:
             return None
         units = [said] if said in {"F", "C"} else [home, "C" if home == "F" else "F"]
+        units.sort(key=lambda unit: value < 0 and unit != "C")
         for unit, kind, of in _readings([kind for kind in near if kind != _NOTHING], units, bool(said)):
             if self._tables.plausible(value, unit, kind):
                 celsius = self._tables.celsius(value, unit) or 0.0

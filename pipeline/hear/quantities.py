@@ -11,6 +11,7 @@ from pipeline.hear.numbers import Figure, NumberReader
 from pipeline.phrases import Phrases
 
 _SAME_UNIT_REACH = 6
+_SAID_IN_HUNDREDS = frozenset({"gram", "millilitre"})
 _WHOLES = frozenset({"bunch", "head"})
 
 
@@ -65,6 +66,7 @@ class QuantityReader:
         self._relative = load_phrases("relative_amounts.csv", ("id", "factor", "pattern"), classes)
         self._shown = frozenset(classes["shown"])
         self._definite = frozenset(classes["definite"])
+        self._whole_kinds = frozenset(classes["whole-kind"])
         self._objects = frozenset(classes["object-pronoun"]) | {"thin", "thinly", "up"}
         self._modifiers: Mapping[str, str] = {
             row["words"]: row["kind"] for row in load_rows("modifiers.csv", ("words", "kind"))
@@ -136,6 +138,9 @@ class QuantityReader:
         )
 
     def _figure(self, words: Sequence[str], place: int) -> Figure | None:
+        hundreds = self._numbers.joined(words, place)
+        if hundreds is not None and self._small_measure(words, hundreds.end):
+            return replace(hundreds, form="cardinal")
         figure = self._numbers.at(words, place)
         if figure is None:
             return None
@@ -145,13 +150,28 @@ class QuantityReader:
         whole = words[figure.end : figure.end + 1] in {("of",), ("the",)} or words[figure.end - 1] in {"a", "an"}
         return None if figure.form == "part" and before in {"in", "into"} and not whole else figure
 
+    def _small_measure(self, words: Sequence[str], place: int) -> bool:
+        """Whether a unit follows of which cooks say hundreds: `two fifty grams`."""
+        unit = self._unit_at(words, place)
+        return unit is not None and unit.unit in _SAID_IN_HUNDREDS
+
+    def _whole(self, words: Sequence[str], place: int) -> Quantity | None:
+        """`the whole onion`: one, whatever was said of half of it."""
+        if words[place] not in self._definite or words[place + 1 : place + 2] != ("whole",):
+            return None
+        if place + 2 >= len(words) or words[place + 2] in self._whole_kinds or self._numbers.at(words, place + 2):
+            return None
+        return Quantity(
+            place, place + 2, Fraction(1), Fraction(1), None, "count", "amount.whole", f"{words[place]} whole"
+        )
+
     def _vague_amount(self, words: Sequence[str], start: int, end: int, rule: str) -> Quantity:
         of = words[end : end + 1] == ("of",)
         return Quantity(start, end + of, None, None, None, "vague", rule, " ".join(words[start:end]), of=of)
 
     def _unit_alone(self, words: Sequence[str], place: int) -> Quantity | None:
         """A measure without a figure, as in `i meant tablespoon`: low and high are None, kind is unit."""
-        one = self._last_one(words, place) or self._this_one(words, place)
+        one = self._last_one(words, place) or self._this_one(words, place) or self._whole(words, place)
         if one is not None:
             return one
         unit = self._unit_at(words, place)

@@ -87,7 +87,7 @@ def concludes(speech: Speech, quantity: Quantity, last: Quantity) -> bool:
     if quantity.unit is not None:
         return quantity.unit == last.unit
     following = words[quantity.end] if quantity.end < len(words) else ""
-    return following in _TAIL and likely(quantity, last)
+    return (not following or following in _TAIL) and likely(quantity, last)
 
 
 def of_the_named(speech: Speech, foods: Sequence[FoodSpan], before: int, quantity: Quantity) -> list[int]:
