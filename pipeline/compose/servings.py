@@ -10,6 +10,7 @@ from pipeline.split.outline import Outline
 
 _NAMED_BACK = 24
 _SAID_ANEW = 12
+_PORTIONS_OF = 4
 _PART, _UNNAMED, _NAMED = range(3)
 _Owned = tuple[ServingsSpan, int, int]
 
@@ -48,10 +49,16 @@ def _owned(hearing: Hearing, outline: Outline, baked: frozenset[str]) -> list[_O
 def _owner(
     hearing: Hearing, outline: Outline, names: DishNames, span: ServingsSpan, before: _Owned | None
 ) -> tuple[int, int]:
-    """The dish whose name, or a component's, stands nearest before. What follows at once is of the same dish, and
-    else no name is used for two statements."""
+    """The dish whose name, or a component's, stands nearest before; but four servings of fish are of the fish. What
+    follows at once is of the same dish, and else no name is used for two statements."""
     done = before[0].end if before is not None else 0
-    named = names.before(hearing.speech.words, max(done, span.start - _NAMED_BACK), span.end, loose=True)
+    words = hearing.speech.words
+    following = words[span.end : span.end + _PORTIONS_OF]
+    served = span.end + following.index("of") if "of" in following else len(words)
+    named = names.before(words, served, served + _PORTIONS_OF, loose=True)
+    if named is None and any(served < food.head <= served + _PORTIONS_OF for food in hearing.foods):
+        return outline.local[span.start], _UNNAMED
+    named = named or names.before(words, max(done, span.start - _NAMED_BACK), span.end, loose=True)
     if named is not None:
         return named.dish, _PART if named.part else _NAMED
     if before is not None and span.start - done <= _SAID_ANEW:

@@ -27,7 +27,7 @@ class DishNames:
     """The words that name one dish of an episode and no other."""
 
     def __init__(self, dishes: Sequence[Dish]) -> None:
-        self._names = _names(dishes, (_heads, _parts, _endings))
+        self._names = _names(dishes, (_heads, _parts, _sides, _endings))
         self._loose = {**_names(dishes, (_keywords,)), **self._names}
 
     def before(self, words: Sequence[str], first: int, end: int, *, loose: bool = False) -> Named | None:
@@ -76,7 +76,8 @@ def _names(dishes: Sequence[Dish], kinds: Sequence[_Words]) -> Mapping[str, Name
     """Word -> what it names. Nouns of dishes come first, whole and then by their last part: bread for cornbread."""
     found: dict[str, Named] = {}
     for kind in kinds:
-        words = [(word, Named(at, kind is _parts)) for at, dish in enumerate(dishes) for word in sorted(kind(dish))]
+        part = kind in {_parts, _sides}
+        words = [(word, Named(at, part)) for at, dish in enumerate(dishes) for word in sorted(kind(dish))]
         counts = [word for word, _ in words]
         found.update({word: named for word, named in words if counts.count(word) == 1 and word not in found})
     return found
@@ -88,6 +89,12 @@ def _heads(dish: Dish) -> frozenset[str]:
 
 def _parts(dish: Dish) -> frozenset[str]:
     return frozenset(stem(part.split()[-1]) for part in dish.parts)
+
+
+def _sides(dish: Dish) -> frozenset[str]:
+    """What a dish comes with, by its title: the salsa of chicken with salsa."""
+    _, _, beside = dish.title.partition(" with ")
+    return frozenset({stem(beside.split()[-1])}) if beside else frozenset()
 
 
 def _keywords(dish: Dish) -> frozenset[str]:
