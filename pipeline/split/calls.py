@@ -98,6 +98,11 @@ class Caller:
         lead = speech.words[sentence:place]
         return self._glue.issuperset(lead) and (not lead or bool(self._turning.intersection(lead)))
 
+    def turns(self, hearing: Hearing, place: int) -> bool:
+        """Whether a speaker turns to a food: `okay the rice`, or with words of turning before it, `we do the rice`."""
+        frame = self._frame_before(hearing.speech.words, place)
+        return self.heads(hearing, place) or (frame is not None and frame.payload["kind"] == "switch")
+
     @staticmethod
     def titles(dishes: Sequence[Dish], announced: Sequence[tuple[int, int]]) -> set[int]:
         """The words with which the introduction announces the dishes."""
@@ -114,7 +119,8 @@ class Caller:
         titles = self.titles(dishes, announced)
         found: list[Call] = self._food_calls(hearing, dishes, titles)
         for place, word in enumerate(hearing.speech.words):
-            called = place not in titles and (stem(word) in heads or place not in foods)
+            named = place in titles and hearing.clauses.sentence(place)[0] != place
+            called = not named and (stem(word) in heads or place not in foods)
             topic = keywords.get(stem(word)) if called else None
             call = self._called(hearing, dishes, place, topic) if topic is not None else None
             if call is not None:

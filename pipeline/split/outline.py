@@ -13,6 +13,7 @@ from pipeline.split.calls import Caller
 from pipeline.split.dishes import MAIN, Dish, Topic, aside, stem
 from pipeline.split.menu import MenuReader
 from pipeline.split.parts import PartFinder
+from pipeline.split.themes import Themes
 from pipeline.split.titles import Announcement, TitleReader
 from pipeline.split.topics import TopicFollower
 
@@ -42,6 +43,7 @@ class Outliner:
         self._titles = TitleReader(classes)
         foods = table or FoodTable.load()
         caller = Caller(classes)
+        self._themes = Themes(classes, foods)
         self._menu = MenuReader(self._titles, classes, foods)
         self._parts = PartFinder(classes, foods, self._titles, caller)
         self._follower = TopicFollower(classes, foods, caller)
@@ -120,8 +122,9 @@ class Outliner:
             counts = Counter(stem(hearing.speech.words[head.end - 1]) for head in heads)
             name = max(counts, key=lambda word: (counts[word], word))
             return self._from_head(hearing, [h for h in heads if stem(hearing.speech.words[h.end - 1]) == name])
-        foods = Counter(
-            food.name for food, usage in zip(hearing.foods, hearing.usages, strict=True) if usage.status == "used"
-        )
+        used = [
+            food for food, usage in zip(hearing.foods, hearing.usages, strict=True) if usage.status in {"used", "shown"}
+        ]
+        foods = Counter(food.name for food in used if self._themes.is_main(food)) or Counter(food.name for food in used)
         title = max(foods, key=lambda name: (foods[name], name)) if foods else "untitled dish"
         return Dish(title, stem(title.split()[-1]), 0, (), frozenset({stem(title.split()[-1])}), "title.food")

@@ -10,6 +10,7 @@ from pipeline.foods.table import FoodTable
 from pipeline.hear.foods import FoodSpan
 from pipeline.hear.hearing import Hearing
 from pipeline.hear.lexicon import Classes, load_phrases, load_rows
+from pipeline.hear.usage import ALTERNATIVE, ASIDE
 from pipeline.split.calls import Caller
 from pipeline.split.dishes import Dish, aside, stem
 from pipeline.split.titles import TitleReader
@@ -34,6 +35,7 @@ class PartFinder:
         self._cooked_apart = frozenset(classes["apart-group"])
         self._put_together = frozenset(classes["put-together-dish"])
         self._object = frozenset(classes["object-pronoun"])
+        self._turned_to = frozenset(classes["turned-to-part"])
         self._counts = load_phrases("dish_counts.csv", ("id", "count", "pattern"), classes)
         self._titles = titles
         self._caller = caller
@@ -58,14 +60,18 @@ class PartFinder:
         first: dict[str, int] = {}
         longest: dict[str, str] = {}
         for head in self._titles.heads(hearing):
-            if head.payload != "part" or head.start in inside or aside(hearing, head.start):
+            turned = head.payload == "weak-part" and words[head.end - 1] in self._turned_to
+            turned = turned and self._caller.turns(hearing, head.start)
+            if not (turned or head.payload == "part") or head.start in inside or aside(hearing, head.start):
                 continue
             if words[head.end : head.end + 1] and words[head.end] in self._object and words[head.end - 1][-1] != "e":
                 continue
             name = stem(words[head.end - 1])
-            counts[name] += 1 + self._caller.opens(hearing, head.start)
+            counts[name] += 1 + (turned or self._caller.opens(hearing, head.start))
             first.setdefault(name, head.start)
-            phrase = self._titles.phrase_before(hearing, head).title
+            item = self._titles.phrase_before(hearing, head)
+            whole = item.start >= hearing.clauses.sentence(head.start)[0]
+            phrase = item.title if whole else " ".join(words[head.start : head.end])
             if len(phrase.split()) > len(longest.get(name, "").split()) and len(phrase.split()) <= 3:
                 longest[name] = phrase
         for name, count in sorted(counts.items(), key=lambda item: first[item[0]]):
@@ -113,19 +119,21 @@ class PartFinder:
         """Foods of the title that are components: made in the episode, or cooked apart and put together at the end."""
         after = dish.title.partition(" with ")[2]
         made = list(self._headed(hearing, after, self._made))
-        apart = list(self._headed(hearing, dish.title, self._cooked_apart)) if dish.head in self._put_together else []
-        nouns = [*made, *(apart if len(apart) >= _APART else ())]
+        apart = list(self._headed(hearing, None, self._cooked_apart)) if dish.head in self._put_together else []
+        nouns = list(dict.fromkeys([*made, *(apart if len(apart) >= _APART else ())]))
         return [_phrase(dish.title.split(), noun, nouns) for noun in nouns]
 
-    def _headed(self, hearing: Hearing, title: str, groups: frozenset[str]) -> Iterator[str]:
-        """Nouns of the foods of a title that the talk turns to and that other foods go into right after."""
-        names = {stem(word) for word in title.split()}
+    def _headed(self, hearing: Hearing, title: str | None, groups: frozenset[str]) -> Iterator[str]:
+        """Nouns of foods, of the title if one is given, that the talk turns to and other foods go into right after."""
+        names = None if title is None else {stem(word) for word in title.split()}
         taken: set[str] = set()
-        for food in hearing.foods:
+        for food, usage in zip(hearing.foods, hearing.usages, strict=True):
             noun = stem(food.name.split()[-1])
-            if noun not in names or noun in taken or self._group.get(food.food) not in groups:
+            if usage.status in {ALTERNATIVE, ASIDE}:
                 continue
-            if self._caller.heads(hearing, food.start) and self._is_made(hearing, food):
+            if (names is not None and noun not in names) or noun in taken or self._group.get(food.food) not in groups:
+                continue
+            if self._caller.turns(hearing, food.head) and self._is_made(hearing, food):
                 taken.add(noun)
                 yield noun
 
@@ -140,6 +148,8 @@ class PartFinder:
 
 def _phrase(title: Sequence[str], noun: str, nouns: Sequence[str]) -> str:
     """`pork sausage` of `eggs with pork sausage`: the noun with the word before it, unless that is another noun."""
-    at = next(place for place, word in enumerate(title) if stem(word) == noun)
+    at = next((place for place, word in enumerate(title) if stem(word) == noun), -1)
+    if at < 0:
+        return noun
     plain = at == 0 or stem(title[at - 1]) in nouns or title[at - 1] in _JOINING
     return title[at] if plain else f"{title[at - 1]} {title[at]}"
