@@ -18,6 +18,8 @@ from pipeline.hear.people import PeopleFinder
 from pipeline.record import Step
 from pipeline.split.outline import Outline
 
+_OF_SOLIDS = frozenset({"cut", "shape", "wash", "move"})
+
 
 @dataclass(frozen=True, slots=True)
 class _Sentence:
@@ -38,6 +40,7 @@ class MethodWriter:
         self._single = frozenset(classes["pronoun-single"])
         self._several = frozenset(classes["pronoun-several"])
         self._placing = frozenset(classes["placing-verb"])
+        self._poured = frozenset(classes["poured-unit"])
         self._mixing = frozenset(classes["mixing-verb"])
         self._reading = frozenset(classes["reading-verb"])
 
@@ -80,9 +83,10 @@ class MethodWriter:
         return [step] if step else []
 
     def _tell(self, telling: Telling, pieces: Sequence[Instruction], page: Page) -> None:
-        page.text.lists = False
+        page.text.begin()
         shown: list[int] = []
-        for piece in pieces:
+        for number, piece in enumerate(pieces):
+            page.opens = number == 0 and len(pieces) > 1
             foods = telling.foods(piece)
             if piece.kind == SHOWN:
                 shown = foods
@@ -109,7 +113,7 @@ class MethodWriter:
             self._set(telling, piece, page)
         else:
             words = self._wording.write(replace(telling, named={}), piece.start, piece.end)
-            page.text.condition(words, leads=piece.kind == WHEN)
+            page.text.condition(words, leads=piece.kind == WHEN and (page.opens or page.text.empty))
 
     def _put(self, telling: Telling, piece: Instruction) -> str:
         """`put in the oven`; `keep in the fridge for 3 days`."""
@@ -134,6 +138,9 @@ class MethodWriter:
         """Whether an order is about the foods just named, by their number: `two carrots, peel them`."""
         words = telling.hearing.speech.words[piece.start : piece.end]
         if not waiting or telling.foods(piece):
+            return False
+        units = {said.quantity.unit for at in waiting for said in telling.named[at].said}
+        if self._poured.intersection(units) and piece.actions[0].kind in _OF_SOLIDS:
             return False
         if self._is_open(words, piece):
             return True

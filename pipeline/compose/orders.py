@@ -41,8 +41,8 @@ class _Lead:
 
 @dataclass(frozen=True, slots=True)
 class _Verb:
-    """A form of a verb at word `place` of the clause that begins at `start`; `joined` to an order before it; in a
-    `timed` clause food may do it by itself."""
+    """A form of a verb at word `place` of the clause that begins at `start`, or its `last` word; `joined` to an order
+    before it; in a `timed` clause food may do it by itself."""
 
     hearing: Hearing
     row: Row
@@ -51,6 +51,7 @@ class _Verb:
     taken: frozenset[int]
     joined: bool
     timed: bool
+    last: bool
 
 
 class OrderReader:
@@ -83,6 +84,7 @@ class OrderReader:
         self._openings = frozenset(classes["object-opening"])
         self._like = frozenset(classes["plain-adjective"])
         self._determiners = frozenset(classes["determiner"])
+        self._bare = frozenset(classes["bare-order"])
         self._cleft = frozenset(classes["cleft-noun"])
         self._objects = frozenset(classes["object-pronoun"])
         self._joins = frozenset({"and", "then", "or"})
@@ -104,9 +106,8 @@ class OrderReader:
             joined = lead.before in self._joins and not lead.passed and place > start
             if joined and refused and not found:
                 continue
-            verb = _Verb(
-                hearing, row, start, place, taken, joined=bool(found), timed=timed and row["kind"] in self._own
-            )
+            own = timed and row["kind"] in self._own
+            verb = _Verb(hearing, row, start, place, taken, bool(found), own, last=place + 1 == end)
             refused = not self._orders(lead, verb)
             if not refused:
                 found.append(Action(place, row["verb"], row["kind"], row["kind"] not in self._handling))
@@ -167,6 +168,8 @@ class OrderReader:
         if self._is_named(lead):
             return False
         goes_on = (verb.joined or mixes) and lead.before in self._joins
+        if verb.last and verb.row["verb"] in self._bare:
+            return True
         return goes_on or verb.row["form"] not in self._nouns or self._has_object(verb)
 
     def _is_named(self, lead: _Lead) -> bool:

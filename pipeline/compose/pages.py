@@ -22,6 +22,18 @@ class StepText:
         self._timed = False
         self.lists = False
 
+    @property
+    def empty(self) -> bool:
+        """Whether nothing is told yet."""
+        return not self._sentences and not self._added
+
+    def begin(self) -> None:
+        """A new sentence of speech: no list goes on, and a condition that led nothing stays with what was told."""
+        self.lists = False
+        if self._lead:
+            words, self._lead = self._lead.removesuffix(", "), ""
+            self.go_on(words)
+
     def order(self, words: str, *, lists: bool = False, closed: bool = False) -> None:
         """Begin a sentence with an order; `lists` where it ends in a food, which others may follow, `closed` where no
         time may follow. What was just told is not told again."""
@@ -57,8 +69,9 @@ class StepText:
         self._timed = True
 
     def condition(self, words: str, *, leads: bool) -> None:
-        """`until it is soft`; `when it is cool`, which may also come before an order."""
-        if leads and not self._sentences and not self._added:
+        """`until it is soft`; `when it is cool`, which `leads` where it comes before an order."""
+        self._put_added()
+        if leads:
             self._lead = f"{words}, "
         else:
             self.go_on(words)
@@ -77,13 +90,15 @@ class StepText:
 
 @dataclass(slots=True)
 class Page:
-    """One step in the making; `waiting` are foods that were listed and that the next order may take up."""
+    """One step in the making; `waiting` are foods that were listed and that the next order may take up;
+    `settled` tells that a time or an end closed it, `opens` that a sentence begins."""
 
     component: str | None
     text: StepText = field(default_factory=StepText)
     waiting: list[int] = field(default_factory=list)
     evidence: list[Evidence] = field(default_factory=list)
     settled: bool = False
+    opens: bool = False
 
     def goes_on(self, component: str | None, said: Evidence) -> bool:
         """Whether what is said belongs to this step: the same component, not long after, and no setting yet."""

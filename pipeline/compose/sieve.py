@@ -36,6 +36,7 @@ class Sieve:
         self._leaving = frozenset(classes["leaving-verb"])
         self._left_out = frozenset(classes["left-out"])
         self._acted_on = frozenset(classes["acted-on"])
+        self._bare_orders = frozenset(classes["bare-order"])
         self._going_on = frozenset(classes["going-on-kind"])
         self._persons = frozenset(classes["person"])
         self._explaining = frozenset(classes["explaining-word"])
@@ -74,7 +75,8 @@ class Sieve:
         if spoken and not foods and all(hearing.usages[at].status in {ASIDE, ALTERNATIVE} for at in spoken):
             return False
         oven = bool(within(hearing.heats, piece.start, piece.end))
-        if any(action.cooks for action in piece.actions):
+        bare = piece.bare and piece.actions[0].verb in self._bare_orders
+        if bare or any(action.cooks for action in piece.actions):
             return True
         moved = self._moved.intersection(said)
         return oven or bool(foods) or (piece.actions[0].kind == "move" and bool(moved))
@@ -94,7 +96,8 @@ class Sieve:
 
     def _goes_on(self, hearing: Hearing, piece: Instruction) -> bool:
         acted_on = self._acted_on.intersection(hearing.speech.words[piece.start + 1 : piece.end])
-        return bool(acted_on) or piece.actions[0].kind in self._going_on
+        action = piece.actions[0]
+        return bool(acted_on) or action.kind in self._going_on or action.verb in self._bare_orders
 
 
 def gives_order(telling: Telling, piece: Instruction) -> bool:

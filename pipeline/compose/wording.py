@@ -32,7 +32,7 @@ class Wording:
     """Compiled fillers and changed words."""
 
     def __init__(self, classes: Classes) -> None:
-        self._fillers = load_phrases("method_fillers.csv", ("id", "pattern"), classes)
+        self._fillers = load_phrases("method_fillers.csv", ("id", "pattern", "written"), classes)
         self._changed = {row["word"]: row["written"] for row in load_rows("method_words.csv", ("word", "written"))}
         self._given = frozenset(classes["given-amount"])
         self._determiners = frozenset(classes["definite"])
@@ -65,6 +65,7 @@ class Wording:
                 place = span.end
                 continue
             if filler := self._fillers.longest(speech.words, place):
+                written.extend([filler.payload["written"]] if filler.payload["written"] else [])
                 place = filler.end
                 continue
             text = orders.get(place) or self._changed.get(speech.words[place], speech.raw[place].lower())
@@ -102,7 +103,7 @@ class Wording:
             here = [said for said in line.said if said.measured.food == at and start <= said.quantity.start < end]
             if not any(start <= said.quantity.start < end for said in line.said):
                 spans.update(self._first_told(telling, at, start))
-            here = [said for said in here if not said.quantity.article and not said.quantity.vague]
+            here = [said for said in here if _is_figure(said)]
             if not here:
                 continue
             telling.told.add(id(line))
@@ -173,6 +174,12 @@ class Wording:
         *first, last = name.split()
         one = default_plurals().singular(last)
         return " ".join([*first, one if (settled.high or 0) <= 1 else default_plurals().plural(one)])
+
+
+def _is_figure(said: Said) -> bool:
+    """Whether an amount is written as a figure: `two onions`, `a teaspoon`; not `an onion`, `a splash`."""
+    spoon = said.quantity.unit not in {None, "each"}
+    return not said.quantity.vague and (spoon or not said.quantity.article)
 
 
 def _degrees(heat: HeatSpan) -> str:
