@@ -9,6 +9,7 @@ from dataclasses import dataclass, field
 from pipeline.compose.amounts import Said
 from pipeline.compose.apart import far_apart
 from pipeline.compose.finished import is_finished
+from pipeline.compose.folding import Folder
 from pipeline.compose.offered import offer
 from pipeline.compose.saved import Saved
 from pipeline.foods.table import Food, FoodTable
@@ -23,7 +24,7 @@ from pipeline.split.outline import Outline
 _OPTION_BACK = 26
 _BESIDE = 8
 _MOST_USED = 0.45
-_MOST_MEASURED = 0.65
+_MOST_MEASURED = 0.85
 _PASSING = frozenset({"usage.verb", "usage.fragment", "usage.list"})
 _OPTION_ON = 9
 
@@ -87,6 +88,7 @@ class LineComposer:
         self._made_groups = frozenset(classes["made-group"])
         self._states = frozenset(classes["state-word"])
         self._definite = frozenset(classes["definite"])
+        self._folder = Folder(self._foods, classes)
 
     def compose(self, hearing: Hearing, outline: Outline) -> Lines:
         """All lines of all dishes, in order of first use, and what was left out."""
@@ -109,7 +111,7 @@ class LineComposer:
             if line is None:
                 continue
             self._take(line, hearing, at, topic.part, said)
-        drafts = self._without_denied(hearing, lines)
+        drafts = self._folder.fold(hearing, self._without_denied(hearing, outline, lines))
         lines = self._settle(hearing, [line for line in drafts if not self._passing(hearing, drafts, line)])
         left.extend(_never_used(drafts, lines))
         self._name_fully(hearing, lines)
@@ -228,7 +230,7 @@ class LineComposer:
         known, name = {_stem(w) for w in line.name.split()}, {_stem(w) for w in food.name.split()}
         return known <= name
 
-    def _without_denied(self, hearing: Hearing, lines: list[LineDraft]) -> list[LineDraft]:
+    def _without_denied(self, hearing: Hearing, outline: Outline, lines: list[LineDraft]) -> list[LineDraft]:
         """A food without an amount that is ruled out as often as it is used is not used."""
         denied = Counter(
             food.food
@@ -236,9 +238,11 @@ class LineComposer:
             if usage.why in {"negated", "habit", "claim"}
         )
         offered = {
-            food.food for food, usage in zip(hearing.foods, hearing.usages, strict=True) if usage.status == ALTERNATIVE
+            (outline.topics[food.head].dish, food.food)
+            for food, usage in zip(hearing.foods, hearing.usages, strict=True)
+            if usage.status == ALTERNATIVE
         }
-        lines = [line for line in lines if line.said or line.food not in offered]
+        lines = [line for line in lines if line.said or (line.dish, line.food) not in offered]
         return [line for line in lines if line.said or denied[line.food] <= len(line.mentions) - (line.name == "salt")]
 
     def _passing(self, hearing: Hearing, drafts: Sequence[LineDraft], line: LineDraft) -> bool:

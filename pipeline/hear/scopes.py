@@ -26,6 +26,7 @@ _ENDED_BY_AMOUNT = frozenset({"habit", "hypothetical", "negated", "elsewhere", "
 _SAID_BESIDE = frozenset({"amount.before-food", "amount.after-food"})
 _NEXT_DISTANCE = 1
 _NEAR = 30
+_CHOICE_REACH = 3
 _LONGEST_ROW = 60
 _LONGEST_NAME = 6
 _LONGEST_SENTENCE = 24
@@ -70,6 +71,7 @@ class ScopeFinder:
         self._joins = frozenset(classes["joining"])
         self._auxiliary = frozenset(classes["aux"])
         self._adjuncts = frozenset(classes["adjunct-opener"])
+        self._choosing = frozenset(classes["choosing-lead"])
         self._subject_gap = frozenset(classes["subject-gap"])
         self._no_subject = frozenset(classes["no-subject"])
         self._pointing_at_one = frozenset({"this", "that", "it"})
@@ -228,9 +230,13 @@ class ScopeFinder:
         return speech.words[match.start] in self._auxiliary and speech.words[match.start - 1] in self._no_subject
 
     def _is_subject(self, speech: Speech, food: FoodSpan, match: Match[Row]) -> bool:
-        """`hake works too`, not `peas, frozen is fine`: what is said to do as well stands right before the verb."""
-        predicate = speech.words[match.start] not in self._adjuncts
-        return not predicate or self._subject_gap.issuperset(speech.words[food.end : match.start])
+        """`hake works too`, not `peas, frozen is fine`: what is said to do as well stands right before the verb.
+
+        `It's hake instead` says what is used.
+        """
+        if speech.words[match.start] in self._adjuncts:
+            return self._choosing.isdisjoint(speech.words[max(0, food.start - _CHOICE_REACH) : food.start])
+        return self._subject_gap.issuperset(speech.words[food.end : match.start])
 
     def _joined(self, speech: Speech, row: Sequence[FoodSpan], joins: frozenset[str]) -> list[FoodSpan]:
         """The first food of `row` and those that follow it with nothing but joining words or a comma between."""

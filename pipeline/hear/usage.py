@@ -50,6 +50,7 @@ class _Heard:
     frames: Sequence[Match[Row]]
     amounts: frozenset[int]
     articles: frozenset[int]
+    named: Set[int]
     subjects: frozenset[int]
     tours: tuple[tuple[int, int], ...]
     verbs: Sequence[str]
@@ -71,6 +72,8 @@ class UsageJudge:
         self._fillers = frozenset(classes["amount-filler"]) | frozenset({"oh", "well", "wait"})
         self._owning = frozenset(classes["have"]) | frozenset({"no", "i", "we", "there's", "got"})
         self._nutrients = frozenset(row["words"] for row in load_rows("nutrients.csv", ("words", "nutrient")))
+        dishes = {row["words"] for row in load_rows("dish_words.csv", ("words", "kind"))}
+        self._dish_nouns = frozenset((word,) for word in dishes - self._verbs.keys())
         self._one = frozenset({"one", "each", "a"})
         self._definite = frozenset(classes["definite"])
         self._standins = StandInFinder(classes)
@@ -97,6 +100,7 @@ class UsageJudge:
             frames,
             frozenset(item.food for item in measured if self._is_amount(item, within)),
             frozenset(item.food for item in measured if item.quantity.article),
+            named,
             frozenset(claim.subject.head for claim in claims if claim.subject is not None),
             self._tour_stretches(speech, verbs),
             verbs,
@@ -196,7 +200,9 @@ class UsageJudge:
         if at in heard.amounts:
             only_shown = shown or (("frame-shown" in kinds or "show" in kinds) and not kinds & _DOING)
             return Usage(SHOWN if only_shown else USED, "", "usage.amount")
-        if food.head in heard.subjects:
+        if at not in heard.amounts and self._in_dish_name(heard, food):
+            return Usage(SPOKEN, "dish", "usage.in-dish-name")
+        if food.head in heard.subjects and not self._put(heard, food):
             return Usage(SPOKEN, "claim", "usage.claim-only")
         if shown:
             return Usage(SHOWN, "", "usage.tour")
@@ -213,6 +219,22 @@ class UsageJudge:
         last = food.name.split()[-1]
         known = (heard.foods[other].name.split()[-1] for other in range(at) if before[other].status in {USED, SHOWN})
         return one and any(name.startswith(last) for name in known)
+
+    def _in_dish_name(self, heard: _Heard, food: FoodSpan) -> bool:
+        """`corn chowder`, `the lemon dressing`: a food that only tells what kind of dish it is."""
+        apart = heard.speech.stop_after[food.end - 1] or heard.speech.comma_after[food.end - 1]
+        return (
+            not apart
+            and food.end not in heard.named
+            and heard.speech.words[food.end : food.end + 1] in self._dish_nouns
+        )
+
+    @staticmethod
+    def _put(heard: _Heard, food: FoodSpan) -> bool:
+        """`mint leaves on top`: the words right after say where it goes."""
+        first = bisect_left(heard.frame_starts, food.end)
+        frames = heard.frames[first : bisect_left(heard.frame_starts, food.end + 2)]
+        return any(frame.payload["kind"] == "add" for frame in frames)
 
     def _told_of(self, heard: _Heard, food: FoodSpan) -> bool:
         """`a cup of milk has a third of your phosphorus`: an amount named to tell what it holds."""

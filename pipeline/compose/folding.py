@@ -1,0 +1,97 @@
+"""Folds a line into the line of the same food under a fuller name: the chicken is the thighs, the lime is its juice."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from typing import TYPE_CHECKING
+
+from pipeline.foods.table import Food
+from pipeline.hear.hearing import Hearing
+from pipeline.hear.lexicon import Classes, load_rows
+from pipeline.split.dishes import stem
+
+if TYPE_CHECKING:
+    from pipeline.compose.lines import LineDraft
+
+
+class Folder:
+    """Compiled words for groups of foods and for parts of a fruit."""
+
+    def __init__(self, foods: Mapping[str, Food], classes: Classes) -> None:
+        self._foods = foods
+        self._animal = frozenset(classes["animal-group"])
+        self._fruit_parts = frozenset(classes["fruit-part"])
+        self._definite = frozenset(classes["definite"])
+        self._groups = {
+            row["word"]: frozenset(row["groups"].split()) for row in load_rows("group_words.csv", ("word", "groups"))
+        }
+
+    def fold(self, hearing: Hearing, lines: Sequence[LineDraft]) -> list[LineDraft]:
+        """The lines without those that only name another one again in fewer words."""
+        kept = list(lines)
+        for line in lines:
+            fuller = next(self._fuller(hearing, kept, line), None)
+            if fuller is not None:
+                kept = [other for other in kept if other is not line]
+                _join(fuller, line)
+        return kept
+
+    def _fuller(self, hearing: Hearing, lines: Sequence[LineDraft], line: LineDraft) -> Iterator[LineDraft]:
+        """Lines that a line may be folded into, the likeliest first."""
+        others = [other for other in lines if other is not line]
+        here = [other for other in others if other.dish == line.dish]
+        yield from (other for other in here if self._whole_fruit(line, other))
+        if not _weighed(line):
+            yield from (other for other in here if self._less_said(line, other) and other.said)
+            yield from (other for other in here if self._less_said(line, other))
+        if not line.said and self._only_referred_to(hearing, line):
+            yield from (other for other in others if other.dish != line.dish and _same_food(line, other) and other.said)
+
+    def _group(self, line: LineDraft) -> str:
+        return self._foods[line.food].group if line.food in self._foods else ""
+
+    def _whole_fruit(self, line: LineDraft, other: LineDraft) -> bool:
+        """`one lime` on the table and the juice of it in the dish."""
+        *fruit, part = other.name.split()
+        same = part in self._fruit_parts and [stem(word) for word in fruit] == [
+            stem(word) for word in line.name.split()
+        ]
+        return same and (not line.used or line.part == other.part)
+
+    def _less_said(self, line: LineDraft, other: LineDraft) -> bool:
+        """`the beef` where sirloin was measured, `the fish`, `the cheese`."""
+        name = line.name.split()
+        if len(name) > 1 or other.name == line.name:
+            return False
+        group = self._group(other)
+        if group in self._groups.get(name[0], frozenset()) and not line.said:
+            return True
+        if group not in self._animal or self._group(line) not in self._animal:
+            return False
+        written = f"{self._foods[other.food].name} {other.food.replace('-', ' ')}" if other.food in self._foods else ""
+        return stem(name[0]) in {stem(word) for word in f"{other.name} {written}".split()}
+
+    def _only_referred_to(self, hearing: Hearing, line: LineDraft) -> bool:
+        words = hearing.speech.words
+        starts = [hearing.foods[mention].start for mention in line.mentions]
+        return all(start and words[start - 1] in self._definite for start in starts)
+
+
+def _weighed(line: LineDraft) -> bool:
+    """Whether an amount by weight or volume was said that is no share of something."""
+    return any(said.quantity.kind == "measure" and not said.quantity.share for said in line.said)
+
+
+def _same_food(line: LineDraft, other: LineDraft) -> bool:
+    return bool(line.food) and line.food == other.food
+
+
+def _join(fuller: LineDraft, line: LineDraft) -> None:
+    """Takes over what was said of `line`; its amounts only where the fuller line has none."""
+    if not fuller.said:
+        fuller.said.extend(line.said)
+        fuller.measured_names |= line.measured_names
+    fuller.mentions = sorted({*fuller.mentions, *line.mentions})
+    fuller.names.extend(line.names)
+    fuller.used = fuller.used or line.used
+    fuller.part = line.part if fuller.part is None else fuller.part
