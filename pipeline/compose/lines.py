@@ -85,6 +85,9 @@ class LineComposer:
         self._saved = Saved(classes)
         self._apart_groups = frozenset(classes["apart-group"])
         self._dish_nouns = frozenset(classes["part-food"])
+        self._dish_words = frozenset(
+            _stem(row["words"]) for row in load_rows("dish_words.csv", ("words", "kind")) if row["kind"] == "dish"
+        )
         self._made_groups = frozenset(classes["made-group"])
         self._states = frozenset(classes["state-word"])
         self._definite = frozenset(classes["definite"])
@@ -127,9 +130,10 @@ class LineComposer:
         if not _firm(said) and any(start <= food.head < end for start, end in outline.announced):
             return "title", "usage.title"
         last = _stem(food.name.split()[-1])
-        if any(ends_in(dish.head, last) and dish.kind == "dish" for dish in outline.dishes):
-            made = self._group(food.food) in self._made_groups
-            if made or usage.rule != "usage.amount":
+        own = [dish.kind for dish in outline.dishes if ends_in(dish.head, last)]
+        made = self._group(food.food) in self._made_groups
+        if "dish" in own or ("weak" in own and made):
+            if (made and "dish" in own) or usage.rule != "usage.amount":
                 return "dish", "usage.dish-name"
         inner = food.name in self._dish_nouns and any(food.name in dish.keywords for dish in outline.dishes)
         if inner and usage.rule != "usage.amount":
@@ -140,7 +144,8 @@ class LineComposer:
             words = [_stem(word) for word in part.split()]
             if last == words[-1] and name <= set(words) and (not apart or usage.rule != "usage.amount"):
                 return "component", "usage.component-name"
-        if self._group(food.food) in {"dish"} and usage.rule != "usage.amount":
+        bake = self._group(food.food) == "baked" and last in self._dish_words
+        if (bake or self._group(food.food) == "dish") and usage.rule != "usage.amount":
             return "dish", "usage.other-dish"
         return None
 
@@ -235,7 +240,7 @@ class LineComposer:
         denied = Counter(
             food.food
             for food, usage in zip(hearing.foods, hearing.usages, strict=True)
-            if usage.why in {"negated", "habit", "claim"}
+            if usage.why in {"negated", "habit", "claim", "elsewhere"}
         )
         offered = {
             (outline.topics[food.head].dish, food.food)
@@ -243,7 +248,13 @@ class LineComposer:
             if usage.status == ALTERNATIVE
         }
         lines = [line for line in lines if line.said or (line.dish, line.food) not in offered]
-        return [line for line in lines if line.said or denied[line.food] <= len(line.mentions) - (line.name == "salt")]
+        return [
+            line
+            for line in lines
+            if any(not said.quantity.article for said in line.said)
+            or (line.used and line.said)
+            or denied[line.food] <= len(line.mentions) - (line.name == "salt" or bool(line.said))
+        ]
 
     def _passing(self, hearing: Hearing, drafts: Sequence[LineDraft], line: LineDraft) -> bool:
         """A food named once, in passing and without an amount, in a dish whose amounts are said throughout."""

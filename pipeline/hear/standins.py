@@ -54,6 +54,8 @@ class StandInFinder:
         self._pronouns = frozenset(classes["lacking-pronoun"])
         self._gone = frozenset(classes["gone-word"])
         self._approval = frozenset((word,) for word in classes["approval"])
+        verbs = {row["form"] for row in load_rows("verbs.csv", ("form", "verb", "kind", "time_label"))}
+        self._kitchen_verbs = frozenset((form,) for form in verbs)
         self._replacing = frozenset({"for", "with"})
 
     def find(self, speech: Speech, clauses: Clauses, foods: Sequence[FoodSpan]) -> Mapping[int, StandIn]:
@@ -122,7 +124,8 @@ class StandInFinder:
         return plain or ("then" not in between and (self._gap | self._amounts).issuperset(between))
 
     def after_or(self, speech: Speech, foods: Sequence[FoodSpan], counted: frozenset[int], at: int) -> bool:
-        """`cod or flounder`, `or a spoon of margarine`: whether `or` leads to food `at` from the one before it.
+        """`cod or flounder`, `or a spoon of margarine`, `or grate some lime if you have it`: whether `or` leads to food
+        `at` from the one before it.
 
         `counted` are the words of amounts: the `or` of `two or three` leads to nothing.
         """
@@ -134,4 +137,7 @@ class StandInFinder:
         back = _APPROVED_BACK if speech.words[food.end : food.end + 1] in self._approval else _OR_BACK
         if place - foods[at - 1].end > back or any(speech.stop_after[foods[at - 1].end - 1 : place]):
             return False
-        return place not in counted and self._or_gap.issuperset(speech.words[place + 1 : food.start])
+        between = speech.words[place + 1 : food.start]
+        if between[:1] in self._kitchen_verbs and speech.words[food.end : food.end + 1] == ("if",):
+            between = between[1:]
+        return place not in counted and self._or_gap.issuperset(between)
