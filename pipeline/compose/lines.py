@@ -132,9 +132,9 @@ class LineComposer:
         last = _stem(food.name.split()[-1])
         own = [dish.kind for dish in outline.dishes if ends_in(dish.head, last)]
         made = self._group(food.food) in self._made_groups
-        if "dish" in own or ("weak" in own and made):
-            if (made and "dish" in own) or usage.rule != "usage.amount":
-                return "dish", "usage.dish-name"
+        counted = usage.rule == "usage.amount"
+        if ("dish" in own and (made or not counted)) or ("weak" in own and made and not counted):
+            return "dish", "usage.dish-name"
         inner = food.name in self._dish_nouns and any(food.name in dish.keywords for dish in outline.dishes)
         if inner and usage.rule != "usage.amount":
             return "component", "usage.component-name"
