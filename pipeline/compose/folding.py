@@ -22,6 +22,7 @@ class Folder:
         self._animal = frozenset(classes["animal-group"])
         self._fruit_parts = frozenset(classes["fruit-part"])
         self._definite = frozenset(classes["definite"])
+        self._places = frozenset(classes["preposition"])
         self._groups = {
             row["word"]: frozenset(row["groups"].split()) for row in load_rows("group_words.csv", ("word", "groups"))
         }
@@ -44,7 +45,7 @@ class Folder:
         if not _weighed(line):
             yield from (other for other in here if self._less_said(line, other) and other.said)
             yield from (other for other in here if self._less_said(line, other))
-        if not line.said and self._only_referred_to(hearing, line):
+        if not line.said and self._only_gone_into(hearing, line):
             yield from (other for other in others if other.dish != line.dish and _same_food(line, other) and other.said)
 
     def _group(self, line: LineDraft) -> str:
@@ -71,10 +72,13 @@ class Folder:
         written = f"{self._foods[other.food].name} {other.food.replace('-', ' ')}" if other.food in self._foods else ""
         return stem(name[0]) in {stem(word) for word in f"{other.name} {written}".split()}
 
-    def _only_referred_to(self, hearing: Hearing, line: LineDraft) -> bool:
-        words = hearing.speech.words
-        starts = [hearing.foods[mention].start for mention in line.mentions]
-        return all(start and words[start - 1] in self._definite for start in starts)
+    def _only_gone_into(self, hearing: Hearing, line: LineDraft) -> bool:
+        """`the other half goes in the couscous`: named only as the place where something else goes."""
+        leads = [
+            hearing.speech.words[max(0, hearing.foods[mention].start - 2) : hearing.foods[mention].start]
+            for mention in line.mentions
+        ]
+        return all(lead and lead[0] in self._places and lead[-1] in self._definite for lead in leads)
 
 
 def _weighed(line: LineDraft) -> bool:
