@@ -22,6 +22,7 @@ class Folder:
         self._animal = frozenset(classes["animal-group"])
         self._fruit_parts = frozenset(classes["fruit-part"])
         self._definite = frozenset(classes["definite"])
+        self._goes = frozenset(classes["goes"])
         self._places = frozenset(classes["preposition"])
         self._groups = {
             row["word"]: frozenset(row["groups"].split()) for row in load_rows("group_words.csv", ("word", "groups"))
@@ -74,11 +75,12 @@ class Folder:
 
     def _only_gone_into(self, hearing: Hearing, line: LineDraft) -> bool:
         """`the other half goes in the couscous`: named only as the place where something else goes."""
-        leads = [
-            hearing.speech.words[max(0, hearing.foods[mention].start - 2) : hearing.foods[mention].start]
-            for mention in line.mentions
-        ]
-        return all(lead and lead[0] in self._places and lead[-1] in self._definite for lead in leads)
+        starts = [hearing.foods[mention].start for mention in line.mentions]
+        leads = [hearing.speech.words[max(0, start - 3) : start] for start in starts]
+        return all(
+            len(lead) == 3 and lead[0] in self._goes and lead[1] in self._places and lead[2] in self._definite
+            for lead in leads
+        )
 
 
 def _weighed(line: LineDraft) -> bool:
