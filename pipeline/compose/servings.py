@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from pipeline.compose.whose import DishNames
 from pipeline.hear.hearing import Hearing
+from pipeline.hear.scopes import Scope
 from pipeline.hear.servings import ServingsSpan
 from pipeline.record import Servings
 from pipeline.split.outline import Outline
@@ -39,7 +40,7 @@ def _owned(hearing: Hearing, outline: Outline, baked: frozenset[str]) -> list[_O
     cut = [at for at, dish in enumerate(outline.dishes) if baked & (dish.keywords | {dish.head})]
     found: list[_Owned] = []
     for span in hearing.servings:
-        if any(scope.kind in {"elsewhere", "habit", "interrupted"} for scope in hearing.over[span.start]):
+        if any(_of_others(scope, span) for scope in hearing.over[span.start]):
             continue
         owner, how = _owner(hearing, outline, names, span, found[-1] if found else None)
         found.append((span, cut[0] if span.reckoned and how == _UNNAMED and len(cut) == 1 else owner, how))
@@ -64,3 +65,10 @@ def _owner(
     if before is not None and span.start - done <= _SAID_ANEW:
         return before[1], before[2]
     return outline.local[span.start], _UNNAMED
+
+
+def _of_others(scope: Scope, span: ServingsSpan) -> bool:
+    """Whether another dish or another day is told of; what is left for lunch, said after, takes nothing back."""
+    if scope.kind == "elsewhere":
+        return scope.cue_start < span.start
+    return scope.kind in {"habit", "interrupted"}

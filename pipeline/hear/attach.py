@@ -29,6 +29,7 @@ _TOTAL_WINDOW = 8
 _FREE_REACH = 40
 _CORRECTION_WINDOW = 26
 _LATER_REACH = 22
+_YIELD_LEAD = 3
 _LONGEST_CUE = 8
 _SAYS_OF_IT = frozenset({("is",), ("are",), ("has",), ("have",), ("isn't",), ("aren't",)})
 _OWNER_REACH = 4
@@ -72,6 +73,7 @@ class AmountBinder:
         self._count_follow = frozenset(classes["count-follow"]) | preparations | frozenset(classes["imperative"])
         self._asides = load_phrases("amount_asides.csv", ("id", "pattern"), classes)
         self._shares = ShareReader(classes)
+        self._making = frozenset(classes["yielding"])
         self._demonstrative = frozenset(classes["demonstrative"])
         self._countable = countable
 
@@ -83,6 +85,8 @@ class AmountBinder:
         for at, quantity in enumerate(quantities):
             near = _near(cues, quantity)
             if self._restated(speech, near, quantity) or self._per_head(speech, quantity):
+                continue
+            if self._yields(speech, quantity) and not quantity.of:
                 continue
             after = following[at]
             if or_two(speech, foods, after - 1, quantity, bound):
@@ -325,6 +329,11 @@ class AmountBinder:
             return None
         return self._measured(last.food, quantity, "amount.corrected", _heard(flags, quantity), free=True)
 
+    def _yields(self, speech: Speech, quantity: Quantity) -> bool:
+        """`makes about ten cups`, said after a pause: what the dish makes, and no food of it."""
+        lead = range(max(0, quantity.start - _YIELD_LEAD), quantity.start)
+        return any(speech.words[at] in self._making and _opens(speech, at) for at in lead)
+
     def _later(
         self,
         speech: Speech,
@@ -356,6 +365,10 @@ class AmountBinder:
             return None
         flags = _heard(flags, quantity) if again else flags
         return self._measured(before, quantity, "amount.later", flags, free=True)
+
+
+def _opens(speech: Speech, place: int) -> bool:
+    return not place or speech.stop_after[place - 1] or speech.turn_before[place] or speech.pause_before[place]
 
 
 def _alike(one: Quantity, two: Quantity) -> bool:

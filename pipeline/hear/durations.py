@@ -19,6 +19,7 @@ _SHORTEST_SECONDS = 3
 _AGAIN = 40
 _CORRECTED = 8
 _AT_MOST = 2
+_NEXT_DISH = 5
 _VERB_BACK = 8
 
 
@@ -151,7 +152,8 @@ class DurationReader:
             if match.end == place
         }
         last = found[-1]
-        if "bare-days" in kinds and last.unit == "day" and place - last.end <= _AGAIN:
+        too = place - last.end <= _NEXT_DISH and words[last.end] == "and" and self._ends(words, figure.end, clauses)
+        if last.unit == "day" and place - last.end <= _AGAIN and ("bare-days" in kinds or too):
             return _Length(figure.end, figure.low, figure.high, "day", self._scales["day"], "time.unit-before")
         more = words[figure.end : figure.end + 1] == ("more",)
         end = figure.end + more
@@ -169,9 +171,11 @@ class DurationReader:
         between = (self._numbers.at(words, place) for place in range(last.end, figure.start))
         if any(other is not None and other.form != "article" and other.low > 1 for other in between):
             return False
-        if end >= len(words) or words[end] in self._follow or clauses.clause(end)[0] == end:
-            return True
-        return self._numbers.at(words, end) is not None
+        return self._ends(words, end, clauses) or self._numbers.at(words, end) is not None
+
+    def _ends(self, words: Sequence[str], end: int, clauses: Clauses) -> bool:
+        """Whether nothing that is counted follows."""
+        return end >= len(words) or words[end] in self._follow or clauses.clause(end)[0] == end
 
     def _unit(self, word: str) -> tuple[str, Fraction]:
         return self._units[word]

@@ -23,6 +23,7 @@ _CORRECTED = 8
 _NOTHING = "none"
 _FALLBACK = ("oven", "other", "room")
 _SURE_F = 290
+_DIAL_STEP_F = 25
 
 
 @dataclass(frozen=True, slots=True)
@@ -208,7 +209,7 @@ class HeatReader:
         units = [said] if said in {"F", "C"} else [home, "C" if home == "F" else "F"]
         units.sort(key=lambda unit: value < 0 and unit != "C")
         for unit, kind, of in _readings([kind for kind in near if kind != _NOTHING], units, bool(said)):
-            if self._tables.plausible(value, unit, kind):
+            if self._tables.plausible(value, unit, kind) and not (kind == "baking" and _off_the_dial(value, unit)):
                 celsius = self._tables.celsius(value, unit) or 0.0
                 rule = f"heat.{of}.{'said' if said in {'F', 'C'} else 'by-sense'}"
                 return HeatSpan(start, end, value, unit, said in {"F", "C"}, celsius, of, rule)
@@ -229,6 +230,11 @@ def _readings(near: Sequence[str], units: Sequence[str], said: bool) -> list[tup
         likely.insert(len(units) * near.index("oven"), (units[0], "baking", "oven"))
         likely.extend((unit, "baking", "oven") for unit in units[1:])
     return [*likely, *((unit, kind, kind) for kind in [*near, *(_FALLBACK if said else ())] for unit in units)]
+
+
+def _off_the_dial(value: Fraction, unit: str) -> bool:
+    """Whether a low oven is told in Fahrenheit by a figure that is on no such dial: two twenty is Celsius."""
+    return unit == "F" and value < _SURE_F and value % _DIAL_STEP_F != 0
 
 
 def _unit_told(found: Sequence[HeatSpan], home: str) -> str:
