@@ -135,6 +135,10 @@ class LineComposer:
         counted = usage.rule == "usage.amount"
         if ("dish" in own and (made or not counted)) or ("weak" in own and made and not counted):
             return "dish", "usage.dish-name"
+        here = outline.topics[food.head].dish
+        others = (dish for at, dish in enumerate(outline.dishes) if at != here and dish.kind == "weak")
+        if not _firm(said) and any(ends_in(dish.head, last) for dish in others):
+            return "dish", "usage.dish-name"
         inner = food.name in self._dish_nouns and any(food.name in dish.keywords for dish in outline.dishes)
         if inner and usage.rule != "usage.amount":
             return "component", "usage.component-name"
