@@ -22,6 +22,8 @@ from pipeline.split.dishes import MAIN
 from pipeline.split.outline import Outline
 from pipeline.split.topics import ASSEMBLY
 
+_MEATY = frozenset({"fish", "meat", "poultry", "sausage", "shellfish"})
+
 
 @dataclass(frozen=True, slots=True)
 class Composer:
@@ -50,8 +52,13 @@ class Composer:
 
     def recipes(self, hearing: Hearing, outline: Outline, lines: Lines) -> tuple[Recipe, ...]:
         """One recipe a dish, in order of first mention, from the lines that `self.lines` composed."""
-        settings = Settings(hearing, outline, self.baked)
+        settings = Settings(hearing, outline, self.baked, self._meaty(lines))
         return tuple(self._recipe(hearing, outline, lines, settings, dish) for dish in range(len(outline.dishes)))
+
+    def _meaty(self, lines: Lines) -> frozenset[int]:
+        """The dishes that hold something whose heat inside is measured."""
+        foods = ((line.dish, self.table.get(line.food)) for line in lines.lines)
+        return frozenset(dish for dish, food in foods if food is not None and food.group in _MEATY)
 
     def _recipe(self, hearing: Hearing, outline: Outline, lines: Lines, settings: Settings, dish: int) -> Recipe:
         mine = [line for line in lines.lines if line.dish == dish]

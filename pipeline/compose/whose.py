@@ -39,10 +39,11 @@ class DishNames:
 class Settings:
     """The dish of every time and temperature of an episode."""
 
-    def __init__(self, hearing: Hearing, outline: Outline, baked: frozenset[str]) -> None:
+    def __init__(self, hearing: Hearing, outline: Outline, baked: frozenset[str], meaty: frozenset[int]) -> None:
         self._words = hearing.speech.words
         self._outline = outline
         self._names = DishNames(outline.dishes)
+        self._meaty = sorted(meaty)
         self._baked = [
             at for at, dish in enumerate(outline.dishes) if baked & (dish.keywords | {dish.head, *dish.title.split()})
         ]
@@ -68,8 +69,10 @@ class Settings:
         return self._owner[start]
 
     def of_heat(self, start: int, of: str) -> int:
-        """The dish of a temperature: an oven belongs to the one dish that is baked, whoever is spoken of."""
-        return self._baked[0] if of == "oven" and len(self._baked) == 1 else self._owner[start]
+        """The dish of a temperature: an oven belongs to the one dish that is baked, the heat inside a food to the one
+        dish with meat or fish, whoever is spoken of."""
+        only = {"oven": self._baked, "food": self._meaty}.get(of, [])
+        return only[0] if len(only) == 1 else self._owner[start]
 
 
 def _names(dishes: Sequence[Dish], kinds: Sequence[_Words]) -> Mapping[str, Named]:

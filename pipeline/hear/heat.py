@@ -238,11 +238,12 @@ def _off_the_dial(value: Fraction, unit: str) -> bool:
 
 
 def _unit_told(found: Sequence[HeatSpan], home: str) -> str:
-    """The unit, F or C, that most temperatures are in beyond doubt; `home` where none is."""
+    """The unit, F or C, that most temperatures are in beyond doubt; `home` where none is. Who has gas marks, has C."""
     degrees = [span for span in found if span.unit in {"F", "C"}]
     sure = [
         span.unit
         for span in degrees
         if span.unit_said or span.value > _SURE_F or (span.of == "oven" and span.unit != home)
     ]
+    sure += ["C" for span in found if span.unit == "gas"]
     return max(sorted(set(sure)), key=sure.count) if sure else home
