@@ -46,6 +46,7 @@ class Phrases(Generic[Payload]):
     ) -> None:
         self._root: _Node[Payload] = _Node()
         self._classes: dict[str, tuple[str, ...]] = {}
+        self._forms: set[str] = set()
         known: set[str] = set()
         for number, (phrase, payload) in enumerate(entries):
             for form in self._add(phrase.split(), number, payload) - known:
@@ -53,7 +54,8 @@ class Phrases(Generic[Payload]):
                 for word in dict.fromkeys((classes or {})[form[1:-1]]):
                     self._classes[word] = (*self._classes.get(word, ()), form)
         first = self._root.next
-        self._any = (ANY, *self._classes.get(ANY, ()))
+        self._any = tuple(form for form in (ANY, *self._classes.get(ANY, ())) if form in self._forms)
+        self._known_keys: dict[str, tuple[str, ...]] = {}
         self._is = IS in first
         self._anything = any(form in first for form in self._any)
         self._first = {*first, *(word for word, held in self._classes.items() if any(form in first for form in held))}
@@ -64,6 +66,7 @@ class Phrases(Generic[Payload]):
         for part in parts:
             optional = len(part) > 1 and part.endswith("?")
             forms = (part[:-1] if optional else part).split("|")
+            self._forms.update(forms)
             classes |= {form for form in forms if form.startswith("<")}
             reached = [node.next.setdefault(form, _Node()) for node in ends for form in forms]
             ends = ends + reached if optional else reached
@@ -98,11 +101,12 @@ class Phrases(Generic[Payload]):
 
     def _keys(self, word: str) -> tuple[str, ...]:
         """The steps of the tree that a word may take."""
-        keys = (word, *self._any)
-        held = self._classes.get(word)
-        if held:
-            keys += held
-        return (*keys, IS) if word.endswith(IS) else keys
+        keys = self._known_keys.get(word)
+        if keys is None:
+            own = (word,) if word in self._forms else ()
+            ending = (IS,) if IS in self._forms and word.endswith(IS) else ()
+            keys = self._known_keys[word] = (*own, *self._any, *self._classes.get(word, ()), *ending)
+        return keys
 
     def longest(self, words: Sequence[str], start: int) -> Match[Payload] | None:
         """The longest match that begins at `start`, or None."""
@@ -133,7 +137,10 @@ class Phrases(Generic[Payload]):
         """The places at which a phrase may begin: few, so that most words cost one look-up."""
         if self._anything:
             return range(len(words))
-        return [place for place, word in enumerate(words) if self._opens(word)]
+        if self._is:
+            return [place for place, word in enumerate(words) if self._opens(word)]
+        first = self._first
+        return [place for place, word in enumerate(words) if word in first]
 
     def _opens(self, word: str) -> bool:
         return self._anything or word in self._first or (self._is and word.endswith(IS))

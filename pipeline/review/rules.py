@@ -69,7 +69,13 @@ class Rules(_Strict):
 
 
 def _within(phrases: tuple[str, ...], text: str) -> bool:
-    return any(re.search(rf"\b{re.escape(phrase.replace('-', ' '))}\b", text) for phrase in phrases)
+    return bool(phrases) and _any_of(phrases).search(text) is not None
+
+
+@cache
+def _any_of(phrases: tuple[str, ...]) -> re.Pattern[str]:
+    """An expression that finds any of the phrases as whole words."""
+    return re.compile(rf"\b(?:{'|'.join(re.escape(phrase.replace('-', ' ')) for phrase in phrases)})\b")
 
 
 def load_rules(path: Path | None = None) -> Rules:
