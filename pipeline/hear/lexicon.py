@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import tomllib
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
@@ -19,6 +20,27 @@ def load_classes() -> Classes:
         row["class"]: tuple(row["words"].split())
         for _, row in read_rows(models_path("classes.csv"), ("class", "words"))
     }
+
+
+def load_weights(name: str, keys: Sequence[str]) -> Mapping[str, float]:
+    """The numbers of a TOML file of `models/`, those of a table as `table.key`.
+
+    Raises RulesError where the file cannot be read, a key is missing or unknown, or a value is no number.
+    """
+    path = models_path(name)
+    try:
+        content = tomllib.loads(path.read_text(encoding="utf-8"))
+    except (OSError, UnicodeDecodeError, tomllib.TOMLDecodeError) as fault:
+        raise RulesError(f"cannot be read: {fault}", file=path.name) from fault
+    tables = {key: value for key, value in content.items() if isinstance(value, dict)}
+    weights = {key: value for key, value in content.items() if key not in tables}
+    weights |= {f"{table}.{key}": value for table, values in tables.items() for key, value in values.items()}
+    for key in sorted(weights.keys() ^ set(keys)):
+        raise RulesError(f"{key} is {'unknown' if key in weights else 'missing'}", file=path.name)
+    for key, value in weights.items():
+        if isinstance(value, bool) or not isinstance(value, int | float):
+            raise RulesError(f"{key} is {value!r}, expected a number", file=path.name)
+    return weights
 
 
 def load_rows(name: str, columns: Sequence[str]) -> list[Row]:

@@ -2,18 +2,17 @@
 
 from __future__ import annotations
 
-import tomllib
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
 from pipeline.foods.table import FoodTable
 from pipeline.hear.hearing import Hearing
-from pipeline.hear.lexicon import Classes, load_rows
-from pipeline.resources import models_path
+from pipeline.hear.lexicon import Classes, load_rows, load_weights
 from pipeline.split.dishes import aside, stem
 from pipeline.split.titles import Announcement, TitleReader
 
 _MADE = frozenset({"baked", "bread", "dish", "soup-stock", "sweet"})
+_WEIGHTS = "enough dish weak food cooked modified tail opening article listed again often measured definite within"
 _OPENING_WORDS = 200
 _LEAST_OPENING = 80
 _OPENING_SHARE = 5
@@ -48,7 +47,7 @@ class MenuReader:
     def __init__(self, titles: TitleReader, classes: Classes, table: FoodTable) -> None:
         self._titles = titles
         self._made = frozenset(food.id for food in table if food.group in _MADE)
-        self._weights: Mapping[str, int] = tomllib.loads(models_path("menu.toml").read_text(encoding="utf-8"))
+        self._weights = load_weights("menu.toml", _WEIGHTS.split())
         self._cooked = frozenset(
             row["form"]
             for row in load_rows("verbs.csv", ("form", "verb", "kind", "time_label"))

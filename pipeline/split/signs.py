@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-import tomllib
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from pipeline.hear.hearing import Hearing
-from pipeline.hear.lexicon import Classes, load_rows
-from pipeline.resources import models_path
+from pipeline.hear.lexicon import Classes, load_rows, load_weights
 from pipeline.split.dishes import MAIN, Dish, Topic, aside, stem
+
+_WEIGHTS = "called headed measured sign most wait turn.breath turn.sentence turn.clause"
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,15 +35,14 @@ class Signs:
         self._signs = {
             row["word"]: frozenset(row["ways"].split()) for row in load_rows("cooking_signs.csv", ("word", "ways"))
         }
-        with models_path("turns.toml").open("rb") as file:
-            weights = tomllib.load(file)
-        self.called: float = weights["called"]
-        self.wait: float = weights["wait"]
-        self._sign: float = weights["sign"]
-        self._measured: float = weights["measured"]
-        self._headed: float = weights["headed"]
-        self._most: float = weights["most"]
-        self._costs: dict[str, float] = weights["turn"]
+        weights = load_weights("turns.toml", _WEIGHTS.split())
+        self.called = weights["called"]
+        self.wait = weights["wait"]
+        self._sign = weights["sign"]
+        self._measured = weights["measured"]
+        self._headed = weights["headed"]
+        self._most = weights["most"]
+        self._costs = {key.removeprefix("turn."): value for key, value in weights.items() if key.startswith("turn.")}
 
     def ways(self, dish: Dish, topic: Topic) -> frozenset[str]:
         """How a dish or a component is cooked, by its noun, else by the other words of its title; a component of which
