@@ -206,16 +206,16 @@ class ScopeFinder:
     def _food(self, match: Match[Row], speech: Speech, clauses: Clauses, foods: Sequence[FoodSpan]) -> tuple[int, int]:
         """The nearest food in the same sentence, with the foods joined to it by and, or, nor."""
         sentence = clauses.sentence_of[min(match.end, len(clauses.sentence_of)) - 1]
+        distance = _NEXT_DISTANCE if match.payload["reach"] == "next" else _FOOD_DISTANCE
         if match.payload["direction"] == "after":
             near = _between(foods, match.end - _LONGEST_NAME, match.end + _LONGEST_ROW)
             row = [food for food in near if match.end <= food.head and clauses.sentence_of[food.head] == sentence]
-            distance = _NEXT_DISTANCE if match.payload["reach"] == "next" else _FOOD_DISTANCE
             if not row or row[0].start - match.end > distance:
                 return 0, 0
             return match.end, self._joined(speech, row, self._joins)[-1].end
         end = match.start + speech.words[match.start].endswith(IS)
         near = _between(foods, match.start - _LONGEST_ROW, end)
-        before = [food for food in near if food.end <= end and match.start - food.end <= _FOOD_DISTANCE]
+        before = [food for food in near if food.end <= end and match.start - food.end <= distance]
         if not before or self._bids(speech, match):
             return 0, 0
         alternative = match.payload["kind"] == "alternative"
