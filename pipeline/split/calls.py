@@ -15,17 +15,17 @@ _TAIL_LEAD = 5
 _FRAME = 8
 _INTRODUCTION = 150
 _MADE_FOR = 4
+_OTHER_NAME = 2
 
 
 @dataclass(frozen=True, slots=True)
 class Call:
-    """The talk turns to `topic` at word `start`, called by word `key`; a visit goes back to where it came from.
-    `framed` says that words of turning stand before the name."""
+    """The talk turns to `topic` at word `start`, called by word `key`; `framed` says that words of turning stand before
+    the name."""
 
     start: int
     key: int
     topic: Topic
-    visit: bool
     framed: bool = False
 
 
@@ -40,6 +40,7 @@ class Caller:
         self._uses = load_phrases("part_uses.csv", ("id", "place", "pattern"), classes)
         self._whereto = frozenset(classes["whereto"])
         self._det = frozenset(classes["det"])
+        self._owned = frozenset(classes["own-article"])
         self._tail = frozenset(classes["topic-tail"])
         self._holders = frozenset(classes["vessel"]) | frozenset(classes["title-vessel"])
         self._within = frozenset(classes["within-lead"])
@@ -98,6 +99,22 @@ class Caller:
         lead = speech.words[sentence:place]
         return self._glue.issuperset(lead) and (not lead or bool(self._turning.intersection(lead)))
 
+    def leads(self, hearing: Hearing, place: int) -> bool:
+        """Whether a clause is about the food at `place`: it is turned to, looked at (`check the fish`), or is what
+        something is told of (`fish is out now`)."""
+        words, clause = hearing.speech.words, hearing.clauses.clause(place)[0]
+        frame = self._frame_before(words, place)
+        if frame is not None and (frame.payload["kind"] != "glance" or frame.start == clause):
+            return True
+        lead = words[clause:place]
+        told = any(match.payload["kind"] == "tail" for match in self._frames.at(words, place + 1))
+        return self.heads(hearing, place) or (told and len(lead) <= _TAIL_LEAD and self._glue.issuperset(lead))
+
+    def looks(self, hearing: Hearing, place: int) -> bool:
+        """Whether a thing of the kitchen is turned to or looked at: `now my dough`, `let me see this pot`."""
+        frame = self._frame_before(hearing.speech.words, place)
+        return self.heads(hearing, place) or (frame is not None and frame.payload["kind"] == "visit")
+
     def turns(self, hearing: Hearing, place: int) -> bool:
         """Whether a speaker turns to a food: `okay the rice`, or with words of turning before it, `we do the rice`."""
         frame = self._frame_before(hearing.speech.words, place)
@@ -127,7 +144,7 @@ class Caller:
                 found.append(call)
         for at, dish in enumerate(dishes):
             if dish.start > _INTRODUCTION and at:
-                found.append(Call(hearing.clauses.sentence(dish.start)[0], dish.start, Topic(at), False))
+                found.append(Call(hearing.clauses.sentence(dish.start)[0], dish.start, Topic(at)))
         return sorted(found, key=lambda call: call.key)
 
     @staticmethod
@@ -148,7 +165,7 @@ class Caller:
         if topic.part != MAIN and stem(words[place]) in self._dish_words:
             following = any(match.payload["place"] == "after" for match in self._uses.at(words, place + 1))
             if following or self._is_poured(words, place):
-                return Call(hearing.clauses.clause(place)[0], place, Topic(topic.dish), False)
+                return Call(hearing.clauses.clause(place)[0], place, Topic(topic.dish))
         return self._call(hearing, dishes, place, topic)
 
     def _is_poured(self, words: Sequence[str], place: int) -> bool:
@@ -178,11 +195,24 @@ class Caller:
             return None
         for first in {sentence, clause}:
             if 0 <= begin - first <= _LEAD and self._glue.issuperset(words[first:begin]):
-                return Call(start if first == sentence else clause, place, topic, False)
+                return Call(start if first == sentence else clause, place, topic)
         following = words[place + 1] if place + 1 < len(words) else ""
-        if following in self._tail and begin - clause <= _TAIL_LEAD:
-            return Call(start, place, topic, False)
+        tailed = following in self._tail and begin - clause <= _TAIL_LEAD and not self._is_purpose(words, begin)
+        if tailed or self._is_called_otherwise(words, sentence, begin):
+            return Call(start, place, topic)
         return None
+
+    def _is_purpose(self, words: Sequence[str], begin: int) -> bool:
+        """`the little one is for the sauce`."""
+        return "for" in words[max(0, begin - 2) : begin]
+
+    def _is_called_otherwise(self, words: Sequence[str], sentence: int, begin: int) -> bool:
+        """`now the jolly off rice`: words of turning, an article and a word or two, as of a name heard wrongly."""
+        for first in range(begin - 1, max(sentence, begin - 1 - _OTHER_NAME) - 1, -1):
+            lead = words[sentence:first]
+            if words[first] in self._owned:
+                return first < begin - 1 and self._glue.issuperset(lead) and bool(self._turning.intersection(lead))
+        return False
 
     def _frame_before(self, words: Sequence[str], begin: int) -> Match[Row] | None:
         """The words of turning that end right before word `begin`."""
@@ -191,7 +221,7 @@ class Caller:
                 match
                 for start in range(max(0, begin - _FRAME), begin)
                 for match in self._frames.at(words, start)
-                if match.end == begin
+                if match.end == begin and match.payload["kind"] != "tail"
             ),
             None,
         )
@@ -213,7 +243,7 @@ class Caller:
         kind = frame.payload["kind"]
         if kind == "glance" and not self._clause_lead.issuperset(hearing.speech.words[clause : frame.start]):
             return None
-        return Call(clause, place, topic, kind == "visit", True)
+        return Call(clause, place, topic, True)
 
     def _food_calls(self, hearing: Hearing, dishes: Sequence[Dish], titles: set[int]) -> list[Call]:
         """A food of two words or more that stands in one dish's title calls that dish as its noun does."""

@@ -14,17 +14,21 @@ _WEIGHTS = "called headed measured sign most wait turn.breath turn.sentence turn
 
 @dataclass(frozen=True, slots=True)
 class Mind:
-    """What calls topics to mind: how each topic is cooked, by the place of a food the topics it speaks for, first the
-    one named after it, the places of the words with which the talk turns, and of foods with an amount."""
+    """What calls topics to mind: how each topic is cooked, by the place of a word the ways it belongs to, by that of a
+    food the topics it speaks for, first the one named after it, the places of the words with which the talk turns, of
+    those that lead their clause, and of foods with an amount."""
 
     ways: Sequence[frozenset[str]]
+    signs: Mapping[int, frozenset[str]]
     foods: Mapping[int, Sequence[int]]
+    turned: frozenset[int]
     headed: frozenset[int]
     measured: frozenset[int]
 
 
 class Signs:
-    """Compiled signs of `models/cooking_ways.csv` and `cooking_signs.csv`; the points are those of `turns.toml`."""
+    """Compiled signs of `models/cooking_ways.csv`, `cooking_manners.csv` and `cooking_signs.csv`; the points are those
+    of `turns.toml`."""
 
     def __init__(self, classes: Classes) -> None:
         self._another = frozenset(classes["another-vessel"])
@@ -32,9 +36,12 @@ class Signs:
         self._ways = {
             row["word"]: frozenset(row["ways"].split()) for row in load_rows("cooking_ways.csv", ("word", "ways"))
         }
-        self._signs = {
-            row["word"]: frozenset(row["ways"].split()) for row in load_rows("cooking_signs.csv", ("word", "ways"))
+        self._manners = {
+            row["word"]: frozenset(row["ways"].split()) for row in load_rows("cooking_manners.csv", ("word", "ways"))
         }
+        rows = load_rows("cooking_signs.csv", ("word", "kind", "ways"))
+        self._signs = {row["word"]: frozenset(row["ways"].split()) for row in rows}
+        self.things = frozenset(row["word"] for row in rows if row["kind"] == "thing")
         weights = load_weights("turns.toml", _WEIGHTS.split())
         self.called = weights["called"]
         self.wait = weights["wait"]
@@ -51,23 +58,30 @@ class Signs:
         return own or self._way_of([*dish.title.split(" with ")[0].split(), dish.head])
 
     def _way_of(self, words: Sequence[str]) -> frozenset[str]:
-        return next((self._ways[word] for word in map(stem, reversed(words)) if word in self._ways), frozenset())
+        """`pot` for rice, `pan wok` for rice that is fried."""
+        noun = next((self._ways[word] for word in map(stem, reversed(words)) if word in self._ways), frozenset())
+        manner = frozenset().union(*(self._manners.get(word, frozenset()) for word in words))
+        return manner or noun
 
-    def places(self, hearing: Hearing) -> list[int]:
-        """The words that belong to a way of cooking."""
-        return [place for place, word in enumerate(hearing.speech.words) if stem(word) in self._signs]
+    def find(self, hearing: Hearing) -> dict[int, frozenset[str]]:
+        """Place of a word -> the ways of cooking it belongs to; not within a food's name, as in baking powder."""
+        inside = {place for food in hearing.foods for place in range(food.start, food.end - 1)}
+        words = hearing.speech.words
+        return {
+            place: self._signs[stem(word)]
+            for place, word in enumerate(words)
+            if stem(word) in self._signs and place not in inside and not (place and words[place - 1] in self._another)
+        }
 
     def points(self, hearing: Hearing, mind: Mind, start: int, end: int) -> dict[int, float]:
         """Topic -> points of the clause from word `start` to `end` (exclusive)."""
         found: dict[int, float] = {}
-        words = hearing.speech.words
         for place in range(start, end):
-            another = place and words[place - 1] in self._another
-            signs = frozenset() if another else self._signs.get(stem(words[place]), frozenset())
+            signs = mind.signs.get(place, frozenset())
             speaks = [at for at, way in enumerate(mind.ways) if signs & way]
             headed = place in mind.headed
             if place in mind.foods:
-                speaks.extend(mind.foods[place][:1] if headed else mind.foods[place])
+                speaks.extend(mind.foods[place][:1] if place in mind.turned else mind.foods[place])
             if not speaks or aside(hearing, place):
                 continue
             for at in speaks:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 
 from pipeline.foods.table import FoodTable
 from pipeline.hear.foods import FoodSpan
@@ -34,7 +34,7 @@ class Themes:
         called = [frozenset(stem(word) for word in food.name.split()) for food in hearing.foods]
         groups = [self._group.get(food.food, "") for food in hearing.foods]
         spoken = set(zip(called, groups, strict=True))
-        titled = [[(own, group) for own, group in spoken if own <= name] for name in names]
+        titled = [self._titled(spoken, name) for name in names]
         found: dict[int, Topic] = {}
         for food, own, group in zip(hearing.foods, called, groups, strict=True):
             holds = [any(part <= own and group == other for part, other in title) for title in titled]
@@ -46,6 +46,14 @@ class Themes:
                 holds = [any(group in wanted for _, group in title) for title in titled]
                 self._add(found, place, [topic for topic, held in zip(topics, holds, strict=True) if held])
         return found
+
+    def _titled(
+        self, spoken: Collection[tuple[frozenset[str], str]], name: frozenset[str]
+    ) -> list[tuple[frozenset[str], str]]:
+        """The spoken foods of a title; the pepper of `red pepper rice` is that of red peppers, not the spice."""
+        held = [(own, group) for own, group in spoken if own <= name]
+        main = [own for own, group in held if group in self._main]
+        return [(own, group) for own, group in held if group in self._main or not any(own < longer for longer in main)]
 
     @staticmethod
     def _add(found: dict[int, Topic], place: int, owners: Sequence[Topic]) -> None:

@@ -18,7 +18,6 @@ from pipeline.split.dishes import MAIN, Dish, Topic, aside, stem
 from pipeline.split.signs import Mind, Signs
 from pipeline.split.themes import Themes
 
-_SHORTEST_VISIT = 6
 _RETURN_LEAD = 4
 _BEFORE_AMOUNT = 45
 _LATE = 0.6
@@ -38,7 +37,6 @@ class TopicFollower:
         self._vessels = frozenset(classes["vessel"])
         self._it = frozenset(classes["moved-thing"]) - self._vessels
         self._whole_units = frozenset(classes["whole-unit"])
-        self._resuming = frozenset(classes["resuming"])
         self._assembly = load_phrases("assembly_cues.csv", ("id", "pattern"), classes)
 
     def follow(
@@ -49,14 +47,13 @@ class TopicFollower:
             return (Topic(0),) * len(hearing.speech)
         first = self._first_amount(hearing)
         calls = [call for call in self._caller.calls(hearing, dishes, announced) if call.key >= first]
-        turns = [call for call in calls if not call.visit]
         topics = [Topic(at, part) for at, dish in enumerate(dishes) for part in (MAIN, *dish.parts)]
         mind = self._mind(hearing, dishes, topics, self._caller.titles(dishes, announced))
-        told = self._told(hearing, topics, mind, turns, first)
+        told = self._told(hearing, topics, mind, calls, first)
         back = [*self._vessel_calls(hearing, dishes, told), *self._returns(hearing, told)]
         if back:
-            told = self._told(hearing, topics, mind, [*turns, *back], first)
-        return self._with_visits(hearing, dishes, calls, told)
+            told = self._told(hearing, topics, mind, [*calls, *back], first)
+        return self._assembled(hearing, dishes, calls, told)
 
     def _told(
         self, hearing: Hearing, topics: Sequence[Topic], mind: Mind, calls: Sequence[Call], first: int
@@ -89,8 +86,18 @@ class TopicFollower:
             for place, topic in self._themes.find(hearing, dishes).items()
             if place not in titles
         }
-        signs = self._signs.places(hearing)
-        headed = frozenset(place for place in {*foods, *signs} if self._caller.heads(hearing, place))
+        cooked = [
+            frozenset().union(*(way for way, topic in zip(ways, topics, strict=True) if topic.dish == at))
+            for at in range(len(dishes))
+        ]
+        found = self._signs.find(hearing).items()
+        signs = {place: way for place, way in found if len(dishes) == 1 or not all(way & dish for dish in cooked)}
+        things = [place for place in signs if stem(hearing.speech.words[place]) in self._signs.things]
+        turned = frozenset(place for place in {*foods, *things} if self._caller.heads(hearing, place))
+        headed = frozenset(
+            [place for place in foods if self._caller.leads(hearing, place)]
+            + [place for place in things if self._caller.looks(hearing, place)]
+        )
         weighed = {
             hearing.foods[item.food].head
             for item in hearing.measured
@@ -100,32 +107,25 @@ class TopicFollower:
             and hearing.usages[item.food].status == "used"
             and self._themes.is_main(hearing.foods[item.food])
         }
-        return Mind(ways, foods, headed, frozenset(weighed & foods.keys()))
+        return Mind(ways, signs, foods, turned, headed, frozenset(weighed & foods.keys()))
 
-    def _with_visits(
+    def _assembled(
         self, hearing: Hearing, dishes: Sequence[Dish], calls: Sequence[Call], told: Sequence[Topic]
     ) -> tuple[Topic, ...]:
-        """What is told, with looks at another dish in between, and what is put together at the end."""
+        """What is told, with what is put together at the end."""
         by_start = {call.start: call for call in calls}
         serving = self._serving(hearing)
-        visit: Topic | None = None
-        since, assembling = 0, -1
+        assembling = -1
         topics: list[Topic] = []
-        for place in range(len(told)):
+        for place, topic in enumerate(told):
             call = by_start.get(place)
             if call is not None and not (call.topic.dish == assembling and not call.framed):
-                visit, since = (call.topic, place) if call.visit else (None, place)
                 assembling = -1
-            elif visit is not None and self._resumes(hearing, place, since):
-                visit = None
-            topic = visit or told[place]
             if place in serving and dishes[topic.dish].parts and place > _LATE * len(told):
-                assembling, visit = topic.dish, None
-            if topic.dish == assembling:
-                topic = Topic(topic.dish, ASSEMBLY)
-            else:
+                assembling = topic.dish
+            if topic.dish != assembling:
                 assembling = -1
-            topics.append(topic)
+            topics.append(Topic(topic.dish, ASSEMBLY) if topic.dish == assembling else topic)
         return tuple(_filled(dishes, topics))
 
     @staticmethod
@@ -148,10 +148,6 @@ class TopicFollower:
         ]
         return frozenset(sentence for start, sentence in found if start - sentence <= _ASSEMBLY_LEAD)
 
-    def _resumes(self, hearing: Hearing, place: int, since: int) -> bool:
-        opens = hearing.clauses.sentence(place)[0] == place
-        return opens and place - since >= _SHORTEST_VISIT and hearing.speech.words[place] in self._resuming
-
     def local(self, hearing: Hearing, dishes: Sequence[Dish], topics: Sequence[Topic]) -> tuple[int, ...]:
         """The dish of every word, by a word for another dish in its own clause where there is one."""
         keywords = self._caller.keywords(dishes)
@@ -173,7 +169,7 @@ class TopicFollower:
             phrase = hearing.speech.words[max(0, place - 2) : place + 1]
             sentence = hearing.clauses.sentence(place)[0]
             if phrase[:2] == ("back", "to") and phrase[-1] in self._it and place - sentence <= _RETURN_LEAD:
-                found.append(Call(sentence, place, before, False))
+                found.append(Call(sentence, place, before))
         return found
 
     def _vessel_calls(self, hearing: Hearing, dishes: Sequence[Dish], told: Sequence[Topic]) -> list[Call]:
@@ -186,7 +182,7 @@ class TopicFollower:
                 continue
             if words[max(0, place - 3) : place] == ("back", "to", "the"):
                 topic = _by_vessel(word, told[place], used)
-                found.append(Call(hearing.clauses.sentence(place)[0], place, topic, False))
+                found.append(Call(hearing.clauses.sentence(place)[0], place, topic))
             used[told[place].dish][word] += 1
         return found
 
