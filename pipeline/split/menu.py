@@ -8,11 +8,15 @@ from dataclasses import dataclass, replace
 from pipeline.foods.table import FoodTable
 from pipeline.hear.hearing import Hearing
 from pipeline.hear.lexicon import Classes, load_rows, load_weights
+from pipeline.split.calls import Caller
 from pipeline.split.dishes import aside, stem
 from pipeline.split.titles import Announcement, TitleReader
 
 _MADE = frozenset({"baked", "bread", "dish", "soup-stock", "sweet"})
-_WEIGHTS = "enough dish weak food cooked modified tail opening article listed again often measured definite within"
+_WEIGHTS = (
+    "enough dish weak food cooked modified tail vessel opening article listed again often turned served "
+    "measured definite within"
+)
 _OPENING_WORDS = 200
 _LEAST_OPENING = 80
 _OPENING_SHARE = 5
@@ -20,7 +24,10 @@ _LEAD = 3
 _SIDE_BY_SIDE = 6
 _COOKED_IN = 3
 _WITHIN = 8
-_DESCRIBED = frozenset({"cooked", "modified", "tail"})
+_DESCRIBED = frozenset({"cooked", "modified", "tail", "vessel"})
+_OF_A_DISH = (frozenset({"article", "served"}), frozenset({"vessel", "turned"}))
+_SERVED_WITHIN = 8
+_MADE_WITHIN = 40
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,8 +51,12 @@ class _Phrase:
 class MenuReader:
     """Compiled words and weights."""
 
-    def __init__(self, titles: TitleReader, classes: Classes, table: FoodTable) -> None:
+    def __init__(self, titles: TitleReader, classes: Classes, table: FoodTable, caller: Caller) -> None:
         self._titles = titles
+        self._caller = caller
+        self._main = frozenset(food.id for food in table if food.group in classes["main-group"])
+        self._holders = frozenset(classes["title-vessel"])
+        self._kept = frozenset(classes["kept-word"])
         self._made = frozenset(food.id for food in table if food.group in _MADE)
         self._weights = load_weights("menu.toml", _WEIGHTS.split())
         self._cooked = frozenset(
@@ -79,19 +90,27 @@ class MenuReader:
             (phrase.item.start, phrase.item.end) for phrase in accepted
         ]
         for phrase in phrases:
-            if phrase not in accepted and not _overlaps(phrase.item, firm) and self._beside(hearing, phrase, firm):
+            if (
+                phrase not in accepted
+                and "within" not in phrase.signs
+                and not _overlaps(phrase.item, firm)
+                and self._beside(hearing, phrase, firm)
+            ):
                 listed = replace(phrase, signs=(*phrase.signs, "listed"))
                 accepted.extend([listed] if self._enough(listed.signs) else [])
         return tuple(sorted((phrase.item for phrase in accepted), key=lambda item: item.start))
 
     def _enough(self, signs: Sequence[str]) -> bool:
-        """A noun that is also a food needs more said with it than that noun."""
+        """A noun that is also a food needs more said with it than that noun; an uncooked food must be
+        served or made too."""
         bare = signs[0] != "dish" and _DESCRIBED.isdisjoint(signs)
-        return not bare and sum(self._weights[sign] for sign in signs) >= self._weights["enough"]
+        plain = signs[0] == "food" and "cooked" not in signs
+        raw = plain and not any(told.issubset(signs) for told in _OF_A_DISH)
+        return not bare and not raw and sum(self._weights[sign] for sign in signs) >= self._weights["enough"]
 
     def _nouns(self, hearing: Hearing, limit: int) -> Iterator[_Noun]:
-        """Words for dishes, with a food that follows at once (stew chicken), and foods with a word for how they are
-        cooked before or after (buttered cabbage, pears poached in ginger)."""
+        """Words for dishes, with a food that follows at once (stew chicken), and foods: those with a word for how they
+        are cooked before or after (buttered cabbage, pears poached in ginger), and those that are turned to later."""
         words = hearing.speech.words
         starts = {food.start: food.end for food in hearing.foods}
         ends_of = {head.start: starts.get(head.end, head.end) for head in self._titles.heads(hearing)}
@@ -111,8 +130,11 @@ class MenuReader:
         for food in hearing.foods:
             beside = words[max(0, food.start - 1) : food.head] + words[food.end : food.end + 1]
             cooked = not self._cooked.isdisjoint(beside) or words[food.start] in self._named_cooked
-            if food.head < limit and food.end not in ends and cooked:
-                yield _Noun(food.start, food.end, "food")
+            if food.head >= limit or food.end in ends:
+                continue
+            noun = _Noun(food.start, food.end, "food")
+            if cooked or (food.food in self._main and self._turned(hearing, noun)):
+                yield noun
 
     def _phrase(self, hearing: Hearing, noun: _Noun) -> _Phrase | None:
         words = hearing.speech.words
@@ -147,12 +169,14 @@ class MenuReader:
         words, before = hearing.speech.words, hearing.speech.words[start - 1] if start else ""
         yield noun.kind
         if noun.kind != "dish":
-            around = words[start : noun.start] + words[noun.end : noun.end + 1]
-            cooked = noun.kind == "food" or any(word in self._cooked for word in around)
+            around = words[start : noun.end - 1] + words[noun.end : noun.end + 1]
+            cooked = any(word in self._cooked for word in around) or words[noun.start] in self._named_cooked
             if cooked:
                 yield "cooked"
-            elif self._modified(hearing, noun, start):
+            elif self._modified(hearing, noun, start) or (noun.kind == "weak" and noun.end - noun.start > 1):
                 yield "modified"
+            if words[max(0, start - 1) : start] == ("of",) and words[max(0, start - 2)] in self._holders:
+                yield "vessel"
             if len(item.title.split()) > noun.end - start and not cooked:
                 yield "tail"
         sentence, clause = hearing.clauses.sentence(start)[0], hearing.clauses.clause(start)[0]
@@ -167,9 +191,38 @@ class MenuReader:
         measured = {hearing.foods[said.food].head for said in hearing.measured if not said.quantity.article}
         if any(place in measured for place in range(start, noun.end)):
             yield "measured"
+        if self._turned(hearing, noun):
+            yield "turned"
+        if self._served(hearing, noun):
+            yield "served"
         later = self._later(hearing, noun)
         if later:
             yield "often" if later > 1 else "again"
+
+    def _again(self, hearing: Hearing, noun: _Noun) -> Iterator[int]:
+        """Where the noun comes again."""
+        words = hearing.speech.words
+        name = stem(words[noun.end - 1])
+        return (place for place in range(noun.end, len(words)) if stem(words[place]) == name)
+
+    def _turned(self, hearing: Hearing, noun: _Noun) -> bool:
+        """Whether the talk turns to the noun later and something is measured then: `okay carrots ... a pound`."""
+        measured = [said.start for said in hearing.quantities if not said.article and said.low is not None]
+        return any(
+            self._caller.turns(hearing, place) and any(0 < at - place <= _MADE_WITHIN for at in measured)
+            for place in self._again(hearing, noun)
+        )
+
+    def _served(self, hearing: Hearing, noun: _Noun) -> bool:
+        """Whether it is said of the noun how many it feeds, or how long it keeps."""
+        words = hearing.speech.words
+        fed = [span.start for span in hearing.servings]
+        kept = [span.start for span in hearing.times if self._kept.intersection(words[span.start - 4 : span.start])]
+        return any(
+            0 < at - place <= _SERVED_WITHIN and hearing.clauses.sentence(place) == hearing.clauses.sentence(at)
+            for place in self._again(hearing, noun)
+            for at in (*fed, *kept)
+        )
 
     def _accompanies(self, hearing: Hearing, start: int) -> bool:
         """Whether the phrase is what something comes with: `with a SALAD`, `with a sauce and a SALAD`, but not

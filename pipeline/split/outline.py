@@ -44,7 +44,7 @@ class Outliner:
         foods = table or FoodTable.load()
         caller = Caller(classes)
         self._themes = Themes(classes, foods)
-        self._menu = MenuReader(self._titles, classes, foods)
+        self._menu = MenuReader(self._titles, classes, foods, caller)
         self._parts = PartFinder(classes, foods, self._titles, caller)
         self._follower = TopicFollower(classes, foods, caller)
         self._dull = frozenset(classes["title-dull"])

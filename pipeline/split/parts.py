@@ -1,39 +1,31 @@
-"""Finds the components of the dishes: sauces and fillings by their names, and foods that are made or cooked apart."""
+"""Finds the components of the dishes: sauces and fillings by their names, and what a dish comes with."""
 
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from dataclasses import replace
 
 from pipeline.foods.table import FoodTable
-from pipeline.hear.foods import FoodSpan
 from pipeline.hear.hearing import Hearing
 from pipeline.hear.lexicon import Classes, load_phrases, load_rows
-from pipeline.hear.usage import ALTERNATIVE, ASIDE
+from pipeline.split.accompaniments import Accompaniments
 from pipeline.split.calls import Caller
 from pipeline.split.dishes import Dish, aside, stem
 from pipeline.split.titles import TitleReader
 
 _OFTEN = 2
-_MADE_WITHIN = 60
-_MADE_OF = 2
-_APART = 2
 _INTRODUCTION = 160
-_JOINING = frozenset({"and", "with", "of", "in"})
 
 
 class PartFinder:
-    """Compiled customs: which component goes with which dish, which dishes are put together from parts."""
+    """Compiled customs: which component goes with which dish."""
 
     def __init__(self, classes: Classes, table: FoodTable, titles: TitleReader, caller: Caller) -> None:
         rows = load_rows("part_owners.csv", ("part", "dishes", "within"))
         self._owners = {row["part"]: frozenset(row["dishes"].split()) for row in rows}
         self._within = {row["part"]: frozenset(row["within"].split()) for row in rows}
-        self._group = {food.id: food.group for food in table}
-        self._made = frozenset(classes["made-apart-group"])
-        self._cooked_apart = frozenset(classes["apart-group"])
-        self._put_together = frozenset(classes["put-together-dish"])
+        self._accompaniments = Accompaniments(classes, table, titles, caller)
         self._object = frozenset(classes["object-pronoun"])
         self._turned_to = frozenset(classes["turned-to-part"])
         self._counts = load_phrases("dish_counts.csv", ("id", "count", "pattern"), classes)
@@ -45,12 +37,7 @@ class PartFinder:
         named = self._often_named(hearing, list(dishes))
         promised = [self._promised(hearing, named, at) for at in range(len(named))]
         full = [item for several in promised for item in several]
-        return [self._with_foods(hearing, dish) for dish in full]
-
-    def _with_foods(self, hearing: Hearing, dish: Dish) -> Dish:
-        known = {stem(part.split()[-1]) for part in dish.parts}
-        apart = [part for part in self._foods_apart(hearing, dish) if stem(part.split()[-1]) not in known]
-        return replace(dish, parts=(*dish.parts, *apart))
+        return [replace(dish, parts=(*dish.parts, *self._accompaniments.find(hearing, dish, full))) for dish in full]
 
     def _often_named(self, hearing: Hearing, dishes: list[Dish]) -> list[Dish]:
         """Adds components that are spoken of often; words that two dishes share call neither to mind."""
@@ -114,42 +101,3 @@ class PartFinder:
         """How many dishes the introduction says there will be; 0 where it says nothing."""
         said = (match for match in self._counts.everywhere(hearing.speech.words[:_INTRODUCTION]))
         return max((int(match.payload["count"]) for match in said), default=0)
-
-    def _foods_apart(self, hearing: Hearing, dish: Dish) -> list[str]:
-        """Foods of the title that are components: made in the episode, or cooked apart and put together at the end."""
-        after = dish.title.partition(" with ")[2]
-        made = list(self._headed(hearing, after, self._made))
-        apart = list(self._headed(hearing, None, self._cooked_apart)) if dish.head in self._put_together else []
-        nouns = list(dict.fromkeys([*made, *(apart if len(apart) >= _APART else ())]))
-        return [_phrase(dish.title.split(), noun, nouns) for noun in nouns]
-
-    def _headed(self, hearing: Hearing, title: str | None, groups: frozenset[str]) -> Iterator[str]:
-        """Nouns of foods, of the title if one is given, that the talk turns to and other foods go into right after."""
-        names = None if title is None else {stem(word) for word in title.split()}
-        taken: set[str] = set()
-        for food, usage in zip(hearing.foods, hearing.usages, strict=True):
-            noun = stem(food.name.split()[-1])
-            if usage.status in {ALTERNATIVE, ASIDE}:
-                continue
-            if (names is not None and noun not in names) or noun in taken or self._group.get(food.food) not in groups:
-                continue
-            if self._caller.turns(hearing, food.head) and self._is_made(hearing, food):
-                taken.add(noun)
-                yield noun
-
-    def _is_made(self, hearing: Hearing, food: FoodSpan) -> bool:
-        places = {
-            item.food
-            for item in hearing.measured
-            if 0 <= item.quantity.start - food.end <= _MADE_WITHIN and not item.quantity.article
-        }
-        return len(places) >= _MADE_OF
-
-
-def _phrase(title: Sequence[str], noun: str, nouns: Sequence[str]) -> str:
-    """`pork sausage` of `eggs with pork sausage`: the noun with the word before it, unless that is another noun."""
-    at = next((place for place, word in enumerate(title) if stem(word) == noun), -1)
-    if at < 0:
-        return noun
-    plain = at == 0 or stem(title[at - 1]) in nouns or title[at - 1] in _JOINING
-    return title[at] if plain else f"{title[at - 1]} {title[at]}"

@@ -1,0 +1,117 @@
+"""Finds the components of a dish that are foods of their own: what it comes with, and what is cooked apart for it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+
+from pipeline.foods.table import FoodTable
+from pipeline.hear.hearing import Hearing
+from pipeline.hear.lexicon import Classes
+from pipeline.hear.usage import ALTERNATIVE, ASIDE
+from pipeline.split.calls import Caller
+from pipeline.split.dishes import Dish, stem
+from pipeline.split.titles import TitleReader
+
+_MADE_WITHIN = 60
+_MADE_OF = 2
+_APART = 2
+_INTRODUCTION = 160
+_COMES_WITH = 14
+_DISH_WORD = "word"
+
+
+@dataclass(frozen=True, slots=True)
+class _Thing:
+    """A food or a word for a dish, words `start` to `end` (exclusive), by its noun and its food group."""
+
+    start: int
+    end: int
+    noun: str
+    group: str
+
+
+class Accompaniments:
+    """Compiled customs: which groups of foods are made apart, and which dishes are put together from parts."""
+
+    def __init__(self, classes: Classes, table: FoodTable, titles: TitleReader, caller: Caller) -> None:
+        self._group = {food.id: food.group for food in table}
+        self._made = frozenset(classes["made-apart-group"]) | {_DISH_WORD}
+        self._cooked_apart = frozenset(classes["apart-group"])
+        self._put_together = frozenset(classes["put-together-dish"])
+        self._plain = frozenset(classes["title-stop"]) | frozenset(classes["title-lead"]) | {"and", "with", "of", "in"}
+        self._titles = titles
+        self._caller = caller
+
+    def find(self, hearing: Hearing, dish: Dish, dishes: Sequence[Dish]) -> list[str]:
+        """Names of the components in the order in which the talk turns to them.
+
+        What the dish comes with is one where other foods go into it; in a dish that is put together, as a platter or a
+        sandwich, all that is cooked apart, if it is more than one thing.
+        """
+        taken = {stem(part.split()[-1]) for part in dish.parts} | {dish.head}
+        taken |= {word for other in dishes if other is not dish for word in other.keywords}
+        coming = self._coming(hearing, dish)
+        turned = [thing for thing in self._turned_to(hearing) if thing.noun not in taken]
+        made = [thing.noun for thing in turned if self._comes_made(hearing, thing, coming)]
+        apart: list[str] = []
+        if dish.head in self._put_together:
+            apart = [thing.noun for thing in turned if self._is_apart(hearing, thing, coming)]
+        apart = list(dict.fromkeys(apart))
+        nouns = list(dict.fromkeys([*made, *(apart if len(apart) >= _APART else ())]))
+        return [self._name(hearing, dish, noun, nouns) for noun in nouns]
+
+    def _coming(self, hearing: Hearing, dish: Dish) -> frozenset[str]:
+        """Nouns of what is named after `with`, in the title or where the dish is first spoken of."""
+        words = hearing.speech.words
+        titled = {stem(word) for word in dish.title.partition(" with ")[2].split()}
+        spoken = {
+            stem(words[place])
+            for start in range(min(len(words), _INTRODUCTION))
+            if words[start] == "with" and dish.start <= start
+            for place in range(start + 1, min(start + _COMES_WITH, hearing.clauses.sentence(start)[1]))
+        }
+        return frozenset(titled | spoken)
+
+    def _turned_to(self, hearing: Hearing) -> Iterator[_Thing]:
+        """Foods and words for dishes that the talk turns to."""
+        covered: set[int] = set()
+        things: list[_Thing] = []
+        for food, usage in zip(hearing.foods, hearing.usages, strict=True):
+            covered.update(range(food.start, food.end))
+            if usage.status not in {ALTERNATIVE, ASIDE} and self._caller.turns(hearing, food.head):
+                noun = stem(food.name.split()[-1])
+                things.append(_Thing(food.head, food.end, noun, self._group.get(food.food, "")))
+        for head in self._titles.heads(hearing):
+            if head.end - 1 not in covered and self._caller.turns(hearing, head.start):
+                things.append(_Thing(head.start, head.end, stem(hearing.speech.words[head.end - 1]), _DISH_WORD))
+        return iter(sorted(things, key=lambda thing: thing.start))
+
+    def _comes_made(self, hearing: Hearing, thing: _Thing, coming: frozenset[str]) -> bool:
+        return thing.noun in coming and thing.group in self._made and self._goes_into(hearing, thing) >= _MADE_OF
+
+    def _is_apart(self, hearing: Hearing, thing: _Thing, coming: frozenset[str]) -> bool:
+        goes_into = self._goes_into(hearing, thing)
+        if thing.noun in coming:
+            return goes_into > 0
+        return thing.group in self._cooked_apart and goes_into >= _MADE_OF
+
+    @staticmethod
+    def _goes_into(hearing: Hearing, thing: _Thing) -> int:
+        """How many foods are measured right after the talk turned to it."""
+        return len(
+            {
+                item.food
+                for item in hearing.measured
+                if 0 <= item.quantity.start - thing.end <= _MADE_WITHIN and not item.quantity.article
+            }
+        )
+
+    def _name(self, hearing: Hearing, dish: Dish, noun: str, nouns: Sequence[str]) -> str:
+        """`pork sausage` of `eggs with pork sausage`: the noun with the word before it, where it was named first."""
+        for words in (dish.title.split(), hearing.speech.words[:_INTRODUCTION]):
+            for at, word in enumerate(words):
+                if stem(word) == noun:
+                    plain = at == 0 or stem(words[at - 1]) in nouns or words[at - 1] in self._plain
+                    return word if plain else f"{words[at - 1]} {word}"
+        return noun
