@@ -40,6 +40,7 @@ class Caller:
         self._uses = load_phrases("part_uses.csv", ("id", "place", "pattern"), classes)
         self._whereto = frozenset(classes["whereto"])
         self._det = frozenset(classes["det"])
+        self._doing = frozenset(classes["keeping-verb"])
         self._owned = frozenset(classes["own-article"])
         self._tail = frozenset(classes["topic-tail"])
         self._holders = frozenset(classes["vessel"]) | frozenset(classes["title-vessel"])
@@ -103,7 +104,7 @@ class Caller:
         """Whether a clause is about the food at `place`: it is turned to, looked at (`check the fish`), or is what
         something is told of (`fish is out now`)."""
         words, clause = hearing.speech.words, hearing.clauses.clause(place)[0]
-        frame = self._frame_before(words, place)
+        frame = self._frame_before(hearing, place)
         if frame is not None and (frame.payload["kind"] != "glance" or frame.start == clause):
             return True
         lead = words[clause:place]
@@ -112,12 +113,12 @@ class Caller:
 
     def looks(self, hearing: Hearing, place: int) -> bool:
         """Whether a thing of the kitchen is turned to or looked at: `now my dough`, `let me see this pot`."""
-        frame = self._frame_before(hearing.speech.words, place)
+        frame = self._frame_before(hearing, place)
         return self.heads(hearing, place) or (frame is not None and frame.payload["kind"] == "visit")
 
     def turns(self, hearing: Hearing, place: int) -> bool:
         """Whether a speaker turns to a food: `okay the rice`, or with words of turning before it, `we do the rice`."""
-        frame = self._frame_before(hearing.speech.words, place)
+        frame = self._frame_before(hearing, place)
         return self.heads(hearing, place) or (frame is not None and frame.payload["kind"] == "switch")
 
     @staticmethod
@@ -185,7 +186,7 @@ class Caller:
         while begin > sentence and stem(words[begin - 1]) in own:
             begin -= 1
         begin = self._over_making(words, begin, sentence)
-        frame = self._frame_before(words, begin)
+        frame = self._frame_before(hearing, begin)
         if self._aside(hearing, place, frame.start if frame is not None and frame.payload["kind"] == "switch" else -1):
             return None
         if frame is not None:
@@ -214,17 +215,16 @@ class Caller:
                 return first < begin - 1 and self._glue.issuperset(lead) and bool(self._turning.intersection(lead))
         return False
 
-    def _frame_before(self, words: Sequence[str], begin: int) -> Match[Row] | None:
-        """The words of turning that end right before word `begin`."""
-        return next(
-            (
-                match
-                for start in range(max(0, begin - _FRAME), begin)
-                for match in self._frames.at(words, start)
-                if match.end == begin and match.payload["kind"] != "tail"
-            ),
-            None,
-        )
+    def _frame_before(self, hearing: Hearing, begin: int) -> Match[Row] | None:
+        """The words of turning that end right before word `begin`; a question about a dish opens its sentence."""
+        words, sentence = hearing.speech.words, hearing.clauses.sentence(begin)[0]
+        for start in range(max(0, begin - _FRAME), begin):
+            for match in self._frames.at(words, start):
+                kind = match.payload["kind"]
+                asked = kind != "ask" or self._clause_lead.issuperset(words[sentence:start])
+                if match.end == begin and kind != "tail" and asked:
+                    return match
+        return None
 
     def _is_no_name(self, words: Sequence[str], sentence: int, begin: int, place: int) -> bool:
         """`in a small bowl`, `that bakes`: a vessel or a verb that only sounds like the name of the dish."""
@@ -233,8 +233,9 @@ class Caller:
         return words[place] in self._verbs and words[max(0, place - 1)] in self._pronouns
 
     def _over_making(self, words: Sequence[str], begin: int, sentence: int) -> int:
-        """Back over `the dough for the`, in which a thing is made for the dish that follows."""
-        if begin - sentence >= _MADE_FOR and words[begin - 1] in self._det and words[begin - 2] == "for":
+        """Back over `the dough for the`, in which a thing is made for the dish that follows; not `keep for the`."""
+        made_for = begin - sentence >= _MADE_FOR and words[begin - 1] in self._det and words[begin - 2] == "for"
+        if made_for and words[begin - 3] not in self._doing:
             return begin - _MADE_FOR + (words[begin - _MADE_FOR] not in self._det)
         return begin
 
