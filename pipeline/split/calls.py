@@ -70,6 +70,13 @@ class Caller:
                 chosen[word] = (own or topics)[0]
         return chosen
 
+    def mentions(self, hearing: Hearing, dishes: Sequence[Dish]) -> dict[int, Topic]:
+        """Place of every word that is the noun of a dish or component -> that topic."""
+        keywords = self.keywords(dishes)
+        heads = {dish.head for dish in dishes} | {stem(part.split()[-1]) for dish in dishes for part in dish.parts}
+        words = ((place, stem(word)) for place, word in enumerate(hearing.speech.words))
+        return {place: keywords[word] for place, word in words if word in heads and word in keywords}
+
     def _ends(self, head: str) -> set[str]:
         """The words for dishes in which a compound ends: bread of flatbread, cake of pancake."""
         return {

@@ -7,15 +7,16 @@ from dataclasses import dataclass, replace
 
 from pipeline.foods.table import FoodTable
 from pipeline.hear.hearing import Hearing
-from pipeline.hear.lexicon import Classes, load_rows, load_weights
+from pipeline.hear.lexicon import Classes, load_phrases, load_rows, load_weights
 from pipeline.split.calls import Caller
+from pipeline.split.counts import DishCounter
 from pipeline.split.dishes import aside, stem
 from pipeline.split.titles import Announcement, TitleReader
 
 _MADE = frozenset({"baked", "bread", "dish", "soup-stock", "sweet"})
 _WEIGHTS = (
-    "enough dish weak food cooked modified tail vessel opening article listed again often turned served "
-    "measured definite within"
+    "enough promised dish weak food cooked modified tail vessel opening article planned listed again often turned "
+    "served measured definite within"
 )
 _OPENING_WORDS = 200
 _LEAST_OPENING = 80
@@ -25,7 +26,15 @@ _SIDE_BY_SIDE = 6
 _COOKED_IN = 3
 _WITHIN = 8
 _DESCRIBED = frozenset({"cooked", "modified", "tail", "vessel"})
-_OF_A_DISH = (frozenset({"article", "served"}), frozenset({"vessel", "turned"}))
+_OF_A_DISH = (
+    frozenset({"article", "served"}),
+    frozenset({"vessel", "turned"}),
+    frozenset({"planned", "turned"}),
+    frozenset({"planned", "tail"}),
+)
+_PLANNED = frozenset({"planned", "turned"})
+_PLAN_WITHIN = 14
+_LONGEST_LEAD = 4
 _SERVED_WITHIN = 8
 _MADE_WITHIN = 40
 
@@ -57,6 +66,9 @@ class MenuReader:
         self._main = frozenset(food.id for food in table if food.group in classes["main-group"])
         self._holders = frozenset(classes["title-vessel"])
         self._kept = frozenset(classes["kept-word"])
+        self._day = frozenset(classes["menu-day"])
+        self._leads = load_phrases("menu_leads.csv", ("id", "pattern"), classes)
+        self._counter = DishCounter(classes)
         self._made = frozenset(food.id for food in table if food.group in _MADE)
         self._weights = load_weights("menu.toml", _WEIGHTS.split())
         self._cooked = frozenset(
@@ -83,30 +95,56 @@ class MenuReader:
             if not _overlaps(noun, taken) and (phrase := self._phrase(hearing, noun)) is not None
         ]
         phrases = [phrase for phrase in phrases if not any(_within(phrase, other) for other in phrases)]
-        accepted = [phrase for phrase in phrases if self._enough(phrase.signs)]
-        dishes = [(phrase.item.start, phrase.item.end) for phrase in accepted if phrase.noun.kind == "dish"]
-        accepted = [phrase for phrase in accepted if phrase.noun.kind == "dish" or not _overlaps(phrase.item, dishes)]
-        firm = [(item.start, item.end) for item in announced] + [
-            (phrase.item.start, phrase.item.end) for phrase in accepted
-        ]
+        accepted = self._unlike(announced, [phrase for phrase in phrases if self._enough(phrase.signs)])
+        firm = taken + [(phrase.item.start, phrase.item.end) for phrase in accepted]
         for phrase in phrases:
-            if (
-                phrase not in accepted
-                and "within" not in phrase.signs
-                and not _overlaps(phrase.item, firm)
-                and self._beside(hearing, phrase, firm)
-            ):
-                listed = replace(phrase, signs=(*phrase.signs, "listed"))
-                accepted.extend([listed] if self._enough(listed.signs) else [])
+            if "within" in phrase.signs or _overlaps(phrase.item, firm) or not self._beside(hearing, phrase, firm):
+                continue
+            listed = replace(phrase, signs=(*phrase.signs, "listed"))
+            accepted.extend([listed] if self._enough(listed.signs) else [])
+        found = [*announced, *(phrase.item for phrase in accepted)]
+        accepted.extend(self._promised(hearing, phrases, found))
         return tuple(sorted((phrase.item for phrase in accepted), key=lambda item: item.start))
+
+    @staticmethod
+    def _unlike(announced: Sequence[Announcement], phrases: Sequence[_Phrase]) -> list[_Phrase]:
+        """Without what stands inside a dish's name, and without plain foods that another dish is named after."""
+        dishes = [(phrase.item.start, phrase.item.end) for phrase in phrases if phrase.noun.kind == "dish"]
+        told = [phrase for phrase in phrases if phrase.noun.kind == "dish" or not _overlaps(phrase.item, dishes)]
+        titles = [*announced, *(phrase.item for phrase in told if not _DESCRIBED.isdisjoint(phrase.signs))]
+        named = {stem(word) for item in titles for word in item.title.split()}
+        return [
+            phrase
+            for phrase in told
+            if phrase.noun.kind == "dish"
+            or not _DESCRIBED.isdisjoint(phrase.signs)
+            or stem(phrase.item.head) not in named
+        ]
+
+    def _promised(
+        self, hearing: Hearing, phrases: Sequence[_Phrase], found: Sequence[Announcement]
+    ) -> Iterator[_Phrase]:
+        """The best of the others, for as many dishes as the opening promises beyond those `found`."""
+        heads = {stem(word) for item in found for word in item.title.split()}
+        missing = self._counter.said(hearing) - len({stem(item.head) for item in found})
+        best = sorted(phrases, key=lambda phrase: -self._weight(phrase.signs))
+        for phrase in best:
+            dish = phrase.noun.kind == "dish" or not _DESCRIBED.isdisjoint(phrase.signs)
+            if missing > 0 and dish and stem(phrase.item.head) not in heads:
+                if self._weight(phrase.signs) >= self._weights["promised"]:
+                    yield phrase
+                missing -= 1
+
+    def _weight(self, signs: Sequence[str]) -> float:
+        return sum(self._weights[sign] for sign in signs)
 
     def _enough(self, signs: Sequence[str]) -> bool:
         """A noun that is also a food needs more said with it than that noun; an uncooked food must be
         served or made too."""
-        bare = signs[0] != "dish" and _DESCRIBED.isdisjoint(signs)
+        bare = signs[0] != "dish" and _DESCRIBED.isdisjoint(signs) and not _PLANNED.issubset(signs)
         plain = signs[0] == "food" and "cooked" not in signs
-        raw = plain and not any(told.issubset(signs) for told in _OF_A_DISH)
-        return not bare and not raw and sum(self._weights[sign] for sign in signs) >= self._weights["enough"]
+        raw = plain and ("measured" in signs or not any(told.issubset(signs) for told in _OF_A_DISH))
+        return not bare and not raw and self._weight(signs) >= self._weights["enough"]
 
     def _nouns(self, hearing: Hearing, limit: int) -> Iterator[_Noun]:
         """Words for dishes, with a food that follows at once (stew chicken), and foods: those with a word for how they
@@ -133,7 +171,7 @@ class MenuReader:
             if food.head >= limit or food.end in ends:
                 continue
             noun = _Noun(food.start, food.end, "food")
-            if cooked or (food.food in self._main and self._turned(hearing, noun)):
+            if cooked or (food.food in self._main and self._is_made(hearing, noun)):
                 yield noun
 
     def _phrase(self, hearing: Hearing, noun: _Noun) -> _Phrase | None:
@@ -186,6 +224,8 @@ class MenuReader:
             yield "article"
         if before in self._definite:
             yield "definite"
+        if self._planned(hearing, start):
+            yield "planned"
         if self._accompanies(hearing, start):
             yield "within"
         measured = {hearing.foods[said.food].head for said in hearing.measured if not said.quantity.article}
@@ -199,11 +239,29 @@ class MenuReader:
         if later:
             yield "often" if later > 1 else "again"
 
+    def _planned(self, hearing: Hearing, start: int) -> bool:
+        """Whether the phrase follows words of planning soon after a word for the day: `so tonight we've got`."""
+        words = hearing.speech.words
+        while start and words[start - 1] in self._lead:
+            start -= 1
+        led = any(
+            match.end == start
+            for place in range(max(0, start - _LONGEST_LEAD), start)
+            for match in self._leads.at(words, place)
+        )
+        return led and not self._day.isdisjoint(words[max(0, start - _PLAN_WITHIN) : start])
+
     def _again(self, hearing: Hearing, noun: _Noun) -> Iterator[int]:
         """Where the noun comes again."""
         words = hearing.speech.words
         name = stem(words[noun.end - 1])
         return (place for place in range(noun.end, len(words)) if stem(words[place]) == name)
+
+    def _is_made(self, hearing: Hearing, noun: _Noun) -> bool:
+        """Whether an uncooked food is turned to later, or planned."""
+        return self._turned(hearing, noun) or self._planned(
+            hearing, self._titles.noun_phrase_start(hearing, noun.start)
+        )
 
     def _turned(self, hearing: Hearing, noun: _Noun) -> bool:
         """Whether the talk turns to the noun later and something is measured then: `okay carrots ... a pound`."""

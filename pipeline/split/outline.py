@@ -10,6 +10,7 @@ from pipeline.foods.table import FoodTable
 from pipeline.hear.hearing import Hearing
 from pipeline.hear.lexicon import Classes
 from pipeline.split.calls import Caller
+from pipeline.split.counts import DishCounter
 from pipeline.split.dishes import MAIN, Dish, Topic, aside, stem
 from pipeline.split.menu import MenuReader
 from pipeline.split.parts import PartFinder
@@ -43,6 +44,7 @@ class Outliner:
         self._titles = TitleReader(classes)
         foods = table or FoodTable.load()
         caller = Caller(classes)
+        self._counter = DishCounter(classes)
         self._themes = Themes(classes, foods)
         self._menu = MenuReader(self._titles, classes, foods, caller)
         self._parts = PartFinder(classes, foods, self._titles, caller)
@@ -63,7 +65,8 @@ class Outliner:
         dishes: list[Dish] = []
         for item in announcements:
             self._admit(dishes, item)
-        self._often_named(hearing, dishes)
+        if len(dishes) != self._counter.said(hearing):
+            self._often_named(hearing, dishes)
         if not dishes:
             dishes.append(self._fallback(hearing))
         return tuple(self._parts.find(hearing, dishes))

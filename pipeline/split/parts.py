@@ -8,14 +8,14 @@ from dataclasses import replace
 
 from pipeline.foods.table import FoodTable
 from pipeline.hear.hearing import Hearing
-from pipeline.hear.lexicon import Classes, load_phrases, load_rows
+from pipeline.hear.lexicon import Classes, load_rows
 from pipeline.split.accompaniments import Accompaniments
 from pipeline.split.calls import Caller
+from pipeline.split.counts import DishCounter
 from pipeline.split.dishes import Dish, aside, stem
 from pipeline.split.titles import TitleReader
 
 _OFTEN = 2
-_INTRODUCTION = 160
 
 
 class PartFinder:
@@ -28,7 +28,7 @@ class PartFinder:
         self._accompaniments = Accompaniments(classes, table, titles, caller)
         self._object = frozenset(classes["object-pronoun"])
         self._turned_to = frozenset(classes["turned-to-part"])
-        self._counts = load_phrases("dish_counts.csv", ("id", "count", "pattern"), classes)
+        self._counter = DishCounter(classes)
         self._titles = titles
         self._caller = caller
 
@@ -85,7 +85,7 @@ class PartFinder:
     def _promised(self, hearing: Hearing, dishes: Sequence[Dish], at: int) -> list[Dish]:
         """`so that's two recipes`: as many components of a dish as dishes are missing become dishes."""
         dish = dishes[at]
-        missing = self._said_count(hearing) - len(dishes)
+        missing = self._counter.said(hearing) - len(dishes)
         if missing <= 0 or missing != sum(len(other.parts) for other in dishes):
             return [dish]
         words = hearing.speech.words
@@ -96,8 +96,3 @@ class PartFinder:
             keywords = frozenset({head})
             found.append(Dish(part, head, start, (), keywords, "title.promised-dish", "part"))
         return found
-
-    def _said_count(self, hearing: Hearing) -> int:
-        """How many dishes the introduction says there will be; 0 where it says nothing."""
-        said = (match for match in self._counts.everywhere(hearing.speech.words[:_INTRODUCTION]))
-        return max((int(match.payload["count"]) for match in said), default=0)

@@ -81,9 +81,10 @@ class TopicFollower:
             ]
             for topic in topics
         }
+        named = {**self._caller.mentions(hearing, dishes), **self._themes.find(hearing, dishes)}
         foods = {
             place: of_dish[topic] if topic.part == MAIN else of_dish[topic][:1]
-            for place, topic in self._themes.find(hearing, dishes).items()
+            for place, topic in named.items()
             if place not in titles
         }
         cooked = [
@@ -232,9 +233,9 @@ def _filled(dishes: Sequence[Dish], topics: Sequence[Topic]) -> list[Topic]:
     found = list(topics)
     for at, dish in enumerate(dishes):
         filling = next((Topic(at, part) for part in dish.parts if stem(part.split()[-1]) == FILLING), None)
-        if filling is None or len(dish.parts) == 1 or filling not in topics:
+        if filling is None or len(dish.parts) == 1:
             continue
-        done = len(topics) - 1 - topics[::-1].index(filling)
+        done = len(topics) - 1 - topics[::-1].index(filling) if filling in topics else len(topics)
         found[:done] = [filling if topic == Topic(at) else topic for topic in topics[:done]]
     return found
 
