@@ -15,6 +15,7 @@ Subject = tuple[str, FoodSpan | None]
 _BACK = 22
 _NEAR = 8
 _LONGEST_NAME = 2
+_PLACE = 3
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,6 +44,9 @@ class SubjectFinder:
         self._definite = frozenset(classes["definite"])
         self._here = frozenset({"it", "there", "here", "this", "them", "these"})
         self._joins = frozenset(classes["joining"]) - {"no", "any"}
+        self._contrasting = frozenset({"and", "but", "while", "whereas", "though"})
+        self._carrying = frozenset(classes["claim-level-before"])
+        self._prepositions = frozenset(classes["preposition"])
 
     def find(self, speech: Speech, clauses: Clauses, foods: Sequence[FoodSpan], remark: Remark) -> list[Subject]:
         """The subjects in order; `foods` are without those that only name a nutrient. Empty where none is named."""
@@ -57,17 +61,31 @@ class SubjectFinder:
             or self._nearest(words, clauses, before, remark)
         )
 
-    def also(self, words: Sequence[str], foods: Sequence[FoodSpan], end: int) -> list[Subject]:
-        """`... is low in potassium and so are radishes`: the food that shares what was said."""
+    def also(self, words: Sequence[str], foods: Sequence[FoodSpan], remark: Remark) -> list[tuple[str, FoodSpan]]:
+        """The foods that share a remark, each with its sense: `... is low in potassium and so are radishes`, `... is
+        high in potassium and cauliflower is fairly low`."""
+        end = remark.end
         at = end + (words[end : end + 1] == ("and",))
         if words[at : at + 1] == ("so",) and words[at + 1 : at + 2] in {("are",), ("is",), ("do",), ("does",)}:
-            return [(food.name, food) for food in foods if food.start == at + 2]
-        return []
+            return [(remark.sense, food) for food in foods if food.start == at + 2]
+        at = end + bool(self._contrasting.intersection(words[end : end + 1]))
+        return [(sense, food) for food in foods if food.start == at for sense in self._level_after(words, food.end)]
+
+    def _level_after(self, words: Sequence[str], at: int) -> list[str]:
+        """`is fairly low`, with no nutrient of its own after it."""
+        if words[at : at + 1] not in {("is",), ("are",)} and not words[at - 1].endswith("'s"):
+            return []
+        while at < len(words) and words[at] in self._between:
+            at += 1
+        level = words[at].removesuffix("er") if at < len(words) else ""
+        following = words[at + 1 : at + 2]
+        ends = following == () or following[0] not in self._carrying
+        return [level] if level in {"low", "high"} and ends else []
 
     def _inside(self, words: Sequence[str], foods: Sequence[FoodSpan], remark: Remark) -> list[Subject]:
-        """`a lot of potassium in milk`: the food named after `in`."""
+        """`a lot of potassium in milk`: the food named after `in` or `from`."""
         end = remark.end
-        if end + 1 >= len(words) or words[end] != "in" or words[end + 1] in self._pronouns:
+        if end + 1 >= len(words) or words[end] not in {"in", "from"} or words[end + 1] in self._pronouns:
             return []
         named = [food for food in foods if end < food.start <= end + 2]
         if named:
@@ -92,13 +110,25 @@ class SubjectFinder:
             return []
         if any(food.start <= at < food.end for food in before):
             return self._chain(words, clauses, [food for food in before if food.start <= at], remark)
+        if owner := self._placed(words, before, at):
+            return [(owner.name, owner)]
         noun = words[at].removesuffix("'s")
         verb = noun != words[at] or bool(self._verbs.intersection(words[at + 1 : remark.start + 1]))
         if not verb or words[at] in self._pronouns or not noun.isalpha():
             return []
         if noun in self._general:
             return [(DISH, None)]
-        return [] if noun in self._not_subject else [(self._full_name(words, at), None)]
+        named = self._full_name(words, at)
+        made = noun.endswith("ing") and noun not in self._no_nouns and " " in named
+        return [(named, None)] if made or noun not in self._not_subject else []
+
+    def _placed(self, words: Sequence[str], before: Sequence[FoodSpan], at: int) -> FoodSpan | None:
+        """`the bread from the shop`: the food before the place that it is from or in."""
+        if words[at] in self._pronouns | self._not_subject:
+            return None
+        near = range(at - 1, max(0, at - 1 - _PLACE), -1)
+        place = next((place for place in near if words[place] in {"from", "in"}), None)
+        return next((food for food in before if food.end == place), None)
 
     def _full_name(self, words: Sequence[str], at: int) -> str:
         """A noun no table has, with the words before it that are part of its name: `gravy granules`."""
@@ -134,10 +164,20 @@ class SubjectFinder:
         for food in () if single else before[-2::-1]:
             between = words[food.end : chain[-1].start]
             joined = (len(between) > 0 or len(chain) > 1) and len(between) <= 2 and self._joins.issuperset(between)
-            if not joined or clauses.sentence_of[food.head] != clauses.sentence_of[chain[0].head]:
+            if (
+                not joined
+                or self._starts_anew(words, before, food)
+                or clauses.sentence_of[food.head] != clauses.sentence_of[chain[0].head]
+            ):
                 break
             chain.append(food)
         return [(food.name, food) for food in reversed(chain)]
+
+    def _starts_anew(self, words: Sequence[str], before: Sequence[FoodSpan], food: FoodSpan) -> bool:
+        """Whether what follows `and` is a new statement: `in a curry and potatoes are high`, where potatoes were just
+        spoken of, or `with ginger and apples are low`."""
+        lead = food.start - 1 - (words[food.start - 1] in self._definite | {"a", "an"})
+        return before[-1].start > food.end and words[lead] in self._prepositions - {"of"}
 
     def _without_salt(
         self, words: Sequence[str], foods: Sequence[FoodSpan], before: Sequence[FoodSpan], remark: Remark
@@ -146,7 +186,8 @@ class SubjectFinder:
         at = remark.end + (words[remark.end : remark.end + 1] in {("added",), ("going",)})
         if words[at : at + 1] in {("in",), ("to",), ("into",), ("on",)}:
             return self._put_in(words, foods, at + 1)
-        if remark.rule.startswith("claim.added-none.after") and before and remark.start - before[-1].end <= 3:
+        has = _NEAR if {"has", "have", "had"}.intersection(words[remark.start - 2 : remark.start]) else 3
+        if remark.rule.startswith("claim.added-none.after") and before and remark.start - before[-1].end <= has:
             return [(before[-1].name, before[-1])]
         with_it = words[remark.start - 1] == "with" and before and remark.start - before[-1].end <= _NEAR
         return [(before[-1].name, before[-1])] if with_it else [(DISH, None)]

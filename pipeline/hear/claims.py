@@ -15,6 +15,8 @@ from pipeline.phrases import Match
 __all__ = ["DISH", "ClaimReader", "ClaimSpan"]
 
 _GLUE = 4
+_SAID = 7
+_MADE = 8
 _NONE_IN = "claim.added-none.no-salt-in"
 
 
@@ -54,7 +56,11 @@ class ClaimReader:
         self._kinds = frozenset(classes["claim-kind"])
         self._asking = frozenset({"is", "are", "does", "do"})
         self._poured = frozenset(classes["claim-poured"])
+        self._no_adjective = frozenset({"nothing", "anything", "something", "everything"})
+        self._made = frozenset(classes["claim-made"])
+        self._ours = frozenset(classes["definite"])
         self._joins = frozenset(classes["joining"])
+        self._at = frozenset({"in", "on", "for"})
         self._links = self._joins | frozenset({"in", "it", "them", "there"})
 
     def find(self, speech: Speech, clauses: Clauses, foods: Sequence[FoodSpan]) -> tuple[ClaimSpan, ...]:
@@ -72,7 +78,7 @@ class ClaimReader:
             level = self._level(words, nutrient)
             if level is None or self._is_name(words, real, level, nutrient):
                 continue
-            chain = self._chain(words, nutrients[at:])
+            chain = self._chain(words, nutrients[at:], level.payload["sense"])
             covered = chain[-1].end - 1
             start, end = min(level.start, nutrient.start), max(level.end, chain[-1].end)
             remark = self._remark(words, Remark(start, end, level.payload["sense"], level.payload["id"]), nutrient)
@@ -82,12 +88,17 @@ class ClaimReader:
             if between is None or not 0 < len(between) <= 2 or not self._joins.issuperset(between):
                 subjects = self._subjects.find(speech, clauses, real, remark)
             last = remark
-            for food, subject in [*subjects, *self._subjects.also(words, real, end)]:
-                stated = subject is not None and words[start - 1] in self._there and remark.rule == _NONE_IN
-                sense = "none" if stated else remark.sense
+            stated = remark.rule == _NONE_IN and words[start - 1] in self._there
+            for food, subject in subjects:
+                held = stated and subject is not None and words[subject.start - 1] not in self._ours
+                sense = "none" if held else remark.sense
                 for match in chain:
                     claimed = match.payload["nutrient"]
                     found.append(ClaimSpan(start, end, food, claimed, sense, remark.rule, subject))
+            for sense, subject in self._subjects.also(words, real, remark):
+                for match in chain:
+                    claimed = match.payload["nutrient"]
+                    found.append(ClaimSpan(start, end, subject.name, claimed, sense, remark.rule, subject))
         found.extend(_unsalted_by_name(foods))
         return tuple(sorted(found, key=lambda claim: (claim.start, claim.food)))
 
@@ -101,6 +112,8 @@ class ClaimReader:
         if after is not None and (after.payload["sense"] != "added-none" or words[nutrient.start - 1] in self._none):
             return after
         if nutrient.payload["nutrient"] == "salt" and words[nutrient.start] not in self._salts:
+            if words[nutrient.start - 1] in self._no_adjective:
+                return None
             sense = "low" if self._less.intersection(words[max(0, nutrient.start - 2) : nutrient.start]) else "high"
             return Match(nutrient.start, nutrient.end, {"id": f"claim.{sense}.adjective", "sense": sense})
         near = (
@@ -122,7 +135,9 @@ class ClaimReader:
         self, words: Sequence[str], foods: Sequence[FoodSpan], level: Match[Row], nutrient: Match[Row]
     ) -> bool:
         """Whether the words only name a kind of food: `the less sodium one`, `low salt butter`, `a low fat diet`."""
-        if level.start >= nutrient.start or level.end < nutrient.start or words[nutrient.start - 1] in {"in", "on"}:
+        if level.start >= nutrient.start:
+            return self._is_label(words, level, nutrient)
+        if level.end < nutrient.start or words[nutrient.start - 1] in {"in", "on"}:
             return False
         following = words[nutrient.end : nutrient.end + 1]
         named = any(food.start == nutrient.end and food.name not in self._groups for food in foods)
@@ -131,13 +146,23 @@ class ClaimReader:
         bare = level.payload["id"].endswith(".bare")
         return bare and not self._grouped.intersection(following) and not self._leads_bare(words[level.start - 1])
 
+    def _is_label(self, words: Sequence[str], level: Match[Row], nutrient: Match[Row]) -> bool:
+        """`broth, the no salt added one` tells which; `this is broth, the no salt added one` says it of the broth."""
+        kind = bool(self._kinds.intersection(words[level.end : level.end + 1]))
+        before = words[max(0, nutrient.start - _SAID) : nutrient.start]
+        said = any(word in self._asking or word.endswith("'s") for word in before)
+        return kind and words[nutrient.start - 2] in {"the", "a"} and not said
+
     def _leads_bare(self, word: str) -> bool:
         return word in self._bare_lead or word.endswith("'s")
 
     def _remark(self, words: Sequence[str], remark: Remark, nutrient: Match[Row]) -> Remark | None:
         """`no salt in this` tells that none is added, `there's no salt in olive oil` that it holds none; `that's it, no
-        salt` is no statement of its own."""
+        salt` is no statement of its own; what was `boiled with no salt` got none."""
         bare = remark.rule == "claim.none.no" and words[nutrient.start] in self._salts
+        made = self._made.intersection(words[max(0, remark.start - _MADE) : remark.start])
+        if bare and made and words[remark.start - 1] == "with":
+            return Remark(remark.start, remark.end, "added-none", "claim.added-none.made-with-no-salt")
         if not bare or words[remark.start - 1] in self._holds:
             return remark
         after = words[remark.end : remark.end + 1]
@@ -164,13 +189,17 @@ class ClaimReader:
         removed = bool(self._removing.intersection(words[since : remark.start]))
         return tagged or poured or removed or (at >= 0 and words[at] in self._asking)
 
-    def _chain(self, words: Sequence[str], nutrients: Sequence[Match[Row]]) -> list[Match[Row]]:
+    def _chain(self, words: Sequence[str], nutrients: Sequence[Match[Row]], sense: str) -> list[Match[Row]]:
+        """The nutrients of one level; `all protein and no fat` has two levels."""
         chain = [nutrients[0]]
         for match in nutrients[1:]:
             between = words[chain[-1].end : match.start]
+            if len(between) > 1 and between[-1] in self._at:
+                between = between[:-1]
             close = len(between) <= 2 and self._joins.issuperset(between)
             linked = len(between) <= 3 and between[-1:] == ("and",) and self._links.issuperset(between)
-            if not between or not (close or linked):
+            turns = "no" in between and sense == "high"
+            if not between or turns or not (close or linked):
                 break
             chain.append(match)
         return chain
