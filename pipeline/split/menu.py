@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Collection, Iterator, Sequence
 from dataclasses import dataclass, replace
 
 from pipeline.foods.table import FoodTable
@@ -69,6 +69,8 @@ class MenuReader:
         self._day = frozenset(classes["menu-day"])
         self._leads = load_phrases("menu_leads.csv", ("id", "pattern"), classes)
         self._counter = DishCounter(classes)
+        self._renaming = frozenset(classes["renaming"])
+        self._called = frozenset(classes["another-name"])
         self._made = frozenset(food.id for food in table if food.group in _MADE)
         self._weights = load_weights("menu.toml", _WEIGHTS.split())
         self._cooked = frozenset(
@@ -94,7 +96,12 @@ class MenuReader:
             for noun in self._nouns(hearing, limit)
             if not _overlaps(noun, taken) and (phrase := self._phrase(hearing, noun)) is not None
         ]
-        phrases = [phrase for phrase in phrases if not any(_within(phrase, other) for other in phrases)]
+        ends = {end for _, end in taken} | {phrase.item.end for phrase in phrases}
+        phrases = [
+            phrase
+            for phrase in phrases
+            if not any(_within(phrase, other) for other in phrases) and not self._renames(hearing, phrase, ends)
+        ]
         accepted = self._unlike(announced, [phrase for phrase in phrases if self._enough(phrase.signs)])
         firm = taken + [(phrase.item.start, phrase.item.end) for phrase in accepted]
         for phrase in phrases:
@@ -105,6 +112,14 @@ class MenuReader:
         found = [*announced, *(phrase.item for phrase in accepted)]
         accepted.extend(self._promised(hearing, phrases, found))
         return tuple(sorted((phrase.item for phrase in accepted), key=lambda item: item.start))
+
+    def _renames(self, hearing: Hearing, phrase: _Phrase, ends: Collection[int]) -> bool:
+        """`stuffed peppers, that's gemista`: another name of what was named right before."""
+        words, start = hearing.speech.words, phrase.item.start
+        first = start
+        while first and words[first - 1] in self._renaming:
+            first -= 1
+        return first < start and first in ends and not self._called.isdisjoint(words[first:start])
 
     @staticmethod
     def _unlike(announced: Sequence[Announcement], phrases: Sequence[_Phrase]) -> list[_Phrase]:
