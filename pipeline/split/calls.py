@@ -41,6 +41,8 @@ class Caller:
         self._whereto = frozenset(classes["whereto"])
         self._det = frozenset(classes["det"])
         self._doing = frozenset(classes["keeping-verb"])
+        self._being = frozenset(classes["being"])
+        self._reasons = frozenset(classes["reason-lead"])
         self._owned = frozenset(classes["own-article"])
         self._tail = frozenset(classes["topic-tail"])
         self._holders = frozenset(classes["vessel"]) | frozenset(classes["title-vessel"])
@@ -199,7 +201,7 @@ class Caller:
         if frame is not None:
             return self._framed(hearing, frame, clause, place, topic)
         start = sentence if place - sentence <= _LEAD else clause
-        if self._is_no_name(words, sentence, begin, place):
+        if self._is_no_name(words, sentence, begin, place) or words[clause] in self._reasons:
             return None
         for first in {sentence, clause}:
             if 0 <= begin - first <= _LEAD and self._glue.issuperset(words[first:begin]):
@@ -234,7 +236,9 @@ class Caller:
         return None
 
     def _is_no_name(self, words: Sequence[str], sentence: int, begin: int, place: int) -> bool:
-        """`in a small bowl`, `that bakes`: a vessel or a verb that only sounds like the name of the dish."""
+        """`in a small bowl`, `that bakes`, `it's filling`: a vessel or a verb that only sounds like the dish's name."""
+        if words[place].endswith("ing") and begin == place and words[max(0, place - 1)] in self._being:
+            return True
         if words[place] in self._holders and self._within.intersection(words[max(sentence, begin - 3) : begin]):
             return True
         return words[place] in self._verbs and words[max(0, place - 1)] in self._pronouns

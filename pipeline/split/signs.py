@@ -52,16 +52,14 @@ class Signs:
         self._costs = {key.removeprefix("turn."): value for key, value in weights.items() if key.startswith("turn.")}
 
     def ways(self, dish: Dish, topic: Topic) -> frozenset[str]:
-        """How a dish or a component is cooked, by its noun, else by the other words of its title; a component of which
-        nothing is known is cooked with its dish."""
-        own = self._way_of(topic.part.split()) if topic.part != MAIN else frozenset()
+        """How a dish or a component is cooked: `pot` for rice, `pan wok` for rice that is fried. A component is told by
+        its noun, a dish by all words of its title; a component of which nothing is known is cooked with its dish."""
+        own = self._way_of(topic.part.split()[-1:]) if topic.part != MAIN else frozenset()
         return own or self._way_of([*dish.title.split(" with ")[0].split(), dish.head])
 
     def _way_of(self, words: Sequence[str]) -> frozenset[str]:
-        """`pot` for rice, `pan wok` for rice that is fried."""
-        noun = next((self._ways[word] for word in map(stem, reversed(words)) if word in self._ways), frozenset())
         manner = frozenset().union(*(self._manners.get(word, frozenset()) for word in words))
-        return manner or noun
+        return manner or frozenset().union(*(self._ways.get(stem(word), frozenset()) for word in words))
 
     def find(self, hearing: Hearing) -> dict[int, frozenset[str]]:
         """Place of a word -> the ways of cooking it belongs to; not within a food's name, as in baking powder."""
