@@ -12,9 +12,10 @@ class DishCounter:
     """Compiled words for a number of dishes, of `models/dish_counts.csv`."""
 
     def __init__(self, classes: Classes) -> None:
-        self._counts = load_phrases("dish_counts.csv", ("id", "count", "pattern"), classes)
+        self._counts = load_phrases("dish_counts.csv", ("id", "kind", "count", "pattern"), classes)
 
-    def said(self, hearing: Hearing) -> int:
-        """The number said in the introduction; 0 where none is."""
+    def said(self, hearing: Hearing, *, things: bool = True) -> int:
+        """The number said in the introduction, of dishes or also of things; 0 where none is."""
         matches = self._counts.scan(hearing.speech.words[:_INTRODUCTION])
-        return max((int(match.payload["count"]) for match in matches), default=0)
+        counted = (match.payload for match in matches if things or match.payload["kind"] == "dishes")
+        return max((int(row["count"]) for row in counted), default=0)

@@ -88,7 +88,7 @@ class PartFinder:
     def _promised(self, hearing: Hearing, dishes: Sequence[Dish], at: int) -> list[Dish]:
         """`so that's two recipes`: as many components of a dish as dishes are missing become dishes."""
         dish = dishes[at]
-        missing = self._counter.said(hearing) - len(dishes)
+        missing = self._counter.said(hearing, things=False) - len(dishes)
         if missing <= 0 or missing != sum(len(other.parts) for other in dishes):
             return [dish]
         words = hearing.speech.words
