@@ -40,6 +40,7 @@ class Accompaniments:
         self._cooked_apart = frozenset(classes["apart-group"])
         self._put_together = frozenset(classes["put-together-dish"])
         self._plain = frozenset(classes["title-stop"]) | frozenset(classes["title-lead"]) | {"and", "with", "of", "in"}
+        self._used_up = frozenset(classes["used-up-part"])
         self._titles = titles
         self._caller = caller
 
@@ -49,9 +50,9 @@ class Accompaniments:
         What the dish comes with is one where other foods go into it; in a dish that is put together, as a platter or a
         sandwich, all that is cooked apart, if it is more than one thing.
         """
-        taken = {stem(part.split()[-1]) for part in dish.parts} | {dish.head}
+        taken = {stem(part.split()[-1]) for other in dishes for part in other.parts} | {dish.head}
         taken |= {word for other in dishes if other is not dish for word in other.keywords}
-        coming = self._coming(hearing, dish)
+        coming = self._coming(hearing, dish, dishes) - self._used_up
         turned = [thing for thing in self._turned_to(hearing) if thing.noun not in taken]
         made = [thing.noun for thing in turned if self._comes_made(hearing, thing, coming)]
         apart: list[str] = []
@@ -61,20 +62,21 @@ class Accompaniments:
         nouns = list(dict.fromkeys([*made, *(apart if len(apart) >= _APART else ())]))
         return [self._name(hearing, dish, noun, nouns) for noun in nouns]
 
-    def _coming(self, hearing: Hearing, dish: Dish) -> frozenset[str]:
+    def _coming(self, hearing: Hearing, dish: Dish, dishes: Sequence[Dish]) -> frozenset[str]:
         """Nouns of what is named after `with`, in the title or where the dish is first spoken of."""
         words = hearing.speech.words
         titled = {stem(word) for word in dish.title.partition(" with ")[2].split()}
+        following = min((other.start for other in dishes if other.start > dish.start), default=len(words))
         spoken = {
             stem(words[place])
-            for start in range(min(len(words), _INTRODUCTION))
-            if words[start] == "with" and dish.start <= start
+            for start in range(dish.start, min(following, _INTRODUCTION))
+            if words[start] == "with"
             for place in range(start + 1, min(start + _COMES_WITH, hearing.clauses.sentence(start)[1]))
         }
         return frozenset(titled | spoken)
 
     def _turned_to(self, hearing: Hearing) -> Iterator[_Thing]:
-        """Foods and words for dishes that the talk turns to."""
+        """Foods and words for dishes that the talk turns to; words for parts are found by how often they come."""
         covered: set[int] = set()
         things: list[_Thing] = []
         for food, usage in zip(hearing.foods, hearing.usages, strict=True):
@@ -83,7 +85,7 @@ class Accompaniments:
                 noun = stem(food.name.split()[-1])
                 things.append(_Thing(food.head, food.end, noun, self._group.get(food.food, "")))
         for head in self._titles.heads(hearing):
-            if head.end - 1 not in covered and self._caller.turns(hearing, head.start):
+            if head.payload != "part" and head.end - 1 not in covered and self._caller.turns(hearing, head.start):
                 things.append(_Thing(head.start, head.end, stem(hearing.speech.words[head.end - 1]), _DISH_WORD))
         return iter(sorted(things, key=lambda thing: thing.start))
 

@@ -10,6 +10,8 @@ from pipeline.hear.hearing import Hearing
 from pipeline.hear.lexicon import Classes, load_rows
 from pipeline.split.dishes import MAIN, Dish, Topic, stem
 
+_OWN = frozenset({"the", "my", "our", "your"})
+
 
 class Themes:
     """Finds for the foods of a speech the topic that is named after them."""
@@ -41,7 +43,8 @@ class Themes:
             self._add(found, food.head, [topic for topic, held in zip(topics, holds, strict=True) if held])
         words = hearing.speech.words
         for place in range(1, len(words)):
-            if words[place] in self._groups and words[place - 1] == "the" and place not in found:
+            opens = hearing.clauses.clause(place)[0] == place or words[place - 1] in _OWN
+            if words[place] in self._groups and opens and place not in found:
                 wanted = self._groups[words[place]]
                 holds = [any(group in wanted for _, group in title) for title in titled]
                 self._add(found, place, [topic for topic, held in zip(topics, holds, strict=True) if held])
