@@ -67,9 +67,10 @@ class MenuReader:
         self._holders = frozenset(classes["title-vessel"])
         self._kept = frozenset(classes["kept-word"])
         self._day = frozenset(classes["menu-day"])
-        self._leads = load_phrases("menu_leads.csv", ("id", "pattern"), classes)
+        self._leads = load_phrases("menu_leads.csv", ("id", "when", "pattern"), classes)
         self._counter = DishCounter(classes)
         self._renaming = frozenset(classes["renaming"])
+        self._definition = frozenset(classes["definition"])
         self._called = frozenset(classes["another-name"])
         self._made = frozenset(food.id for food in table if food.group in _MADE)
         self._weights = load_weights("menu.toml", _WEIGHTS.split())
@@ -114,8 +115,12 @@ class MenuReader:
         return tuple(sorted((phrase.item for phrase in accepted), key=lambda item: item.start))
 
     def _renames(self, hearing: Hearing, phrase: _Phrase, ends: Collection[int]) -> bool:
-        """`stuffed peppers, that's gemista`: another name of what was named right before."""
+        """`stuffed peppers, that's gemista`, `turon is the fried roll`, `which is beef and onions`: another name of a
+        thing named before."""
         words, start = hearing.speech.words, phrase.item.start
+        lead = start - (words[start - 1] in self._lead)
+        if words[max(0, lead - 1)] in self._definition and (lead - 1 in ends or words[lead - 2] == "which"):
+            return True
         first = start
         while first and words[first - 1] in self._renaming:
             first -= 1
@@ -255,16 +260,19 @@ class MenuReader:
             yield "often" if later > 1 else "again"
 
     def _planned(self, hearing: Hearing, start: int) -> bool:
-        """Whether the phrase follows words of planning soon after a word for the day: `so tonight we've got`."""
+        """Whether the phrase follows words of planning (`second stop is`), some of them only soon after a word for the
+        day: `so tonight we've got`."""
         words = hearing.speech.words
         while start and words[start - 1] in self._lead:
             start -= 1
-        led = any(
-            match.end == start
+        led = {
+            match.payload["when"]
             for place in range(max(0, start - _LONGEST_LEAD), start)
             for match in self._leads.at(words, place)
-        )
-        return led and not self._day.isdisjoint(words[max(0, start - _PLAN_WITHIN) : start])
+            if match.end == start
+        }
+        today = not self._day.isdisjoint(words[max(0, start - _PLAN_WITHIN) : start])
+        return "always" in led or ("day" in led and today)
 
     def _again(self, hearing: Hearing, noun: _Noun) -> Iterator[int]:
         """Where the noun comes again."""

@@ -43,6 +43,7 @@ class TitleReader:
         self._stop = frozenset(classes["title-stop"]) | frozenset(classes["finite-verb"]) | frozenset(classes["person"])
         self._lead = frozenset(classes["title-lead"])
         self._joining = frozenset(classes["joining"])
+        self._within = frozenset(classes["title-within"])
         self._vessels = frozenset(classes["title-vessel"])
         self._indefinite = frozenset({"a", "an", "some"})
         self._before_article = frozenset(classes["preposition"]) | self._joining
@@ -131,17 +132,30 @@ class TitleReader:
         words = speech.words
         start = self._skip_lead(words, start)
         end = self.phrase_end(hearing, start)
-        cut = next((place for place in range(start, end) if words[place] == "with"), end)
+        cut = next((place for place in range(start, end) if self._tails(hearing, start, place)), end)
         found: list[Announcement] = []
+        others = self._dishes_in_tail(hearing, cut, end, rule) if cut < end else []
+        last = max(
+            (place for place in range(cut, min((item.start for item in others), default=end)) if words[place] == "and"),
+            default=end,
+        )
         pieces = self._pieces(hearing, start, cut)
         for piece_start, piece_end in pieces:
-            tail_end = end if piece_end == cut else piece_end
+            tail_end = (last if others else end) if piece_end == cut else piece_end
             item = self._one(hearing, piece_start, piece_end, tail_end, beside, rule)
             if item is not None:
                 found.append(replace(item, listed=len(pieces) > 1))
-        if found and cut < end:
-            found.extend(self._dishes_in_tail(hearing, cut, end, rule))
+        if found:
+            found.extend(others)
         return found
+
+    def _tails(self, hearing: Hearing, start: int, place: int) -> bool:
+        """Whether a tail of the title begins: `with ...`, or `in onion gravy` after a food."""
+        words = hearing.speech.words
+        served_in = words[place] in self._within and any(
+            start <= food.head < food.end == place for food in hearing.foods
+        )
+        return words[place] == "with" or served_in
 
     def _skip_lead(self, words: Sequence[str], start: int) -> int:
         while start + 1 < len(words):
@@ -171,12 +185,13 @@ class TitleReader:
         return pieces
 
     def _dishes_in_tail(self, hearing: Hearing, cut: int, end: int, rule: str) -> list[Announcement]:
-        """`with ... and lemony couscous`: what follows `and` and is a dish of its own."""
+        """`with ... and lemony couscous`, `and a skillet of squash`: what follows `and` and is a dish of its own."""
         words = hearing.speech.words
         found: list[Announcement] = []
         for number, (start, stop) in enumerate(self._pieces(hearing, self._skip_lead(words, cut + 1), end)):
             item = self._one(hearing, start, stop, stop, True, rule)
-            if item is not None and (item.kind == "dish" or (number and item.kind == "weak")):
+            held = words[start - 1] == "of" and words[start - 2] in self._vessels
+            if item is not None and (item.kind == "dish" or (number and (held or item.kind == "weak"))):
                 found.append(item)
         return found
 
