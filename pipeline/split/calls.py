@@ -41,6 +41,7 @@ class Caller:
         self._whereto = frozenset(classes["whereto"])
         self._det = frozenset(classes["det"])
         self._doing = frozenset(classes["keeping-verb"])
+        self._speakers = frozenset(classes["speaking-pronoun"])
         self._being = frozenset(classes["being"])
         self._reasons = frozenset(classes["reason-lead"])
         self._owned = frozenset(classes["own-article"])
@@ -56,8 +57,8 @@ class Caller:
         self._dish_words = frozenset(stem(row["words"]) for row in load_rows("dish_words.csv", ("words", "kind")))
         self._frames = load_phrases("topic_frames.csv", ("id", "kind", "pattern"), classes)
 
-    def keywords(self, dishes: Sequence[Dish]) -> Mapping[str, Topic]:
-        """Word -> the topic it calls to mind; words that call two are left out."""
+    def keywords(self, hearing: Hearing, dishes: Sequence[Dish]) -> Mapping[str, Topic]:
+        """Word -> the topic it calls to mind, a compound too (hoecake for cakes); words that call two are left out."""
         calls: dict[str, list[Topic]] = {}
         for at, dish in enumerate(dishes):
             heads = {stem(part.split()[-1]): part for part in dish.parts if part.split()[-1] not in self._unnamed}
@@ -70,12 +71,18 @@ class Caller:
             own = [topic for topic in topics if dishes[topic.dish].head == word and topic.part == MAIN]
             if len(topics) == 1 or len(own) == 1:
                 chosen[word] = (own or topics)[0]
+        spoken = {stem(word) for word in hearing.speech.words} & self._dish_words
+        for word in sorted(spoken - chosen.keys()):
+            owners = [Topic(at) for at, dish in enumerate(dishes) if ends_in(word, dish.head)]
+            if len(owners) == 1:
+                chosen[word] = owners[0]
         return chosen
 
     def mentions(self, hearing: Hearing, dishes: Sequence[Dish]) -> dict[int, Topic]:
         """Place of every word that is the noun of a dish or component -> that topic."""
-        keywords = self.keywords(dishes)
+        keywords = self.keywords(hearing, dishes)
         heads = {dish.head for dish in dishes} | {stem(part.split()[-1]) for dish in dishes for part in dish.parts}
+        heads |= {word for word in keywords if any(ends_in(word, dish.head) for dish in dishes)}
         words = ((place, stem(word)) for place, word in enumerate(hearing.speech.words))
         return {place: keywords[word] for place, word in words if word in heads and word in keywords}
 
@@ -138,10 +145,11 @@ class Caller:
 
     def calls(self, hearing: Hearing, dishes: Sequence[Dish], announced: Sequence[tuple[int, int]]) -> list[Call]:
         """Every call, in order of the words that call."""
-        keywords = self.keywords(dishes)
+        keywords = self.keywords(hearing, dishes)
         heads = {word for dish in dishes for word in {dish.head, *self._ends(dish.head)}} | {
             stem(part.split()[-1]) for dish in dishes for part in dish.parts
         }
+        heads |= {word for word in keywords if any(ends_in(word, dish.head) for dish in dishes)}
         foods = {place for food in hearing.foods for place in range(food.head, food.end)}
         titles = self.titles(dishes, announced)
         found: list[Call] = self._food_calls(hearing, dishes, titles)
@@ -236,8 +244,10 @@ class Caller:
         return None
 
     def _is_no_name(self, words: Sequence[str], sentence: int, begin: int, place: int) -> bool:
-        """`in a small bowl`, `that bakes`, `it's filling`: a vessel or a verb that only sounds like the dish's name."""
+        """`in a small bowl`, `that bakes`, `it's filling`, `we dip`: what only sounds like the name of the dish."""
         if words[place].endswith("ing") and begin == place and words[max(0, place - 1)] in self._being:
+            return True
+        if begin == place and words[max(0, place - 1)] in self._speakers:
             return True
         if words[place] in self._holders and self._within.intersection(words[max(sentence, begin - 3) : begin]):
             return True

@@ -182,7 +182,7 @@ class MenuReader:
         ends: set[int] = set()
         for head in self._titles.heads(hearing):
             if head.start < limit and head.payload in {"dish", "weak"} and head.start not in inside:
-                end = ends_of.get(head.start, head.end) if head.payload == "dish" else head.end
+                end = ends_of.get(head.start, head.end)
                 ends.add(end)
                 yield _Noun(head.start, end, head.payload)
         for food in hearing.foods:

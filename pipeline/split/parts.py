@@ -27,6 +27,7 @@ class PartFinder:
         self._within = {row["part"]: frozenset(row["within"].split()) for row in rows}
         self._accompaniments = Accompaniments(classes, table, titles, caller)
         self._object = frozenset(classes["object-pronoun"])
+        self._speakers = frozenset(classes["speaking-pronoun"])
         self._being = frozenset(classes["being"])
         self._turned_to = frozenset(classes["turned-to-part"])
         self._counter = DishCounter(classes)
@@ -52,7 +53,8 @@ class PartFinder:
             turned = turned and self._caller.turns(hearing, head.start)
             if not (turned or head.payload == "part") or head.start in inside or aside(hearing, head.start):
                 continue
-            if words[head.start].endswith("ing") and words[max(0, head.start - 1)] in self._being:
+            before = words[max(0, head.start - 1)]
+            if before in self._speakers or (words[head.start].endswith("ing") and before in self._being):
                 continue
             if words[head.end : head.end + 1] and words[head.end] in self._object and words[head.end - 1][-1] != "e":
                 continue

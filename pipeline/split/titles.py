@@ -220,8 +220,8 @@ class TitleReader:
     def _noun(self, hearing: Hearing, start: int, end: int) -> tuple[int, str]:
         """Where the last word for a dish ends, with the food that it says how to make (stew chicken), and its kind."""
         last, kind = self._last_dish_word(hearing.speech.words, start, end)
-        if kind == "dish":
-            last = next((food.end for food in hearing.foods if food.start == last and food.end <= end), last)
+        if kind in {"dish", "weak"}:
+            last = next((food.end for food in hearing.foods if food.start <= last < food.end <= end), last)
         return last, kind
 
     def _last_dish_word(self, words: Sequence[str], start: int, end: int) -> tuple[int, str]:

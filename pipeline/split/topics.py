@@ -151,7 +151,7 @@ class TopicFollower:
 
     def local(self, hearing: Hearing, dishes: Sequence[Dish], topics: Sequence[Topic]) -> tuple[int, ...]:
         """The dish of every word, by a word for another dish in its own clause where there is one."""
-        keywords = self._caller.keywords(dishes)
+        keywords = self._caller.keywords(hearing, dishes)
         found = [topic.dish for topic in topics]
         heads = {dish.head for dish in dishes}
         for place, word in enumerate(hearing.speech.words):
