@@ -15,6 +15,7 @@ from pipeline.hear.measured import Measured
 from pipeline.hear.scopes import Scope
 from pipeline.hear.speech import Speech
 from pipeline.hear.standins import NOBODY, StandInFinder
+from pipeline.hear.waters import WaterJudge
 from pipeline.phrases import Match
 
 USED, SHOWN, SPOKEN, ASIDE, ALTERNATIVE = "used", "shown", "spoken", "aside", "alternative"
@@ -56,6 +57,7 @@ class _Heard:
     verbs: Sequence[str]
     frame_starts: Sequence[int]
     counted: frozenset[int]
+    waters: frozenset[int]
 
 
 class UsageJudge:
@@ -68,7 +70,7 @@ class UsageJudge:
         self._frames = load_phrases("usage_frames.csv", ("id", "kind", "pattern"), classes)
         self._tours = load_phrases("tour_cues.csv", ("id", "pattern"), classes)
         self._joins = frozenset(classes["joining"]) | frozenset(classes["list-joining"])
-        self._holders = frozenset(classes["water-holder"])
+        self._waters = WaterJudge(classes)
         self._fillers = frozenset(classes["amount-filler"]) | frozenset({"oh", "well", "wait"})
         self._owning = frozenset(classes["have"]) | frozenset({"no", "i", "we", "there's", "got"})
         self._nutrients = frozenset(row["words"] for row in load_rows("nutrients.csv", ("words", "nutrient")))
@@ -106,6 +108,7 @@ class UsageJudge:
             verbs,
             [frame.start for frame in frames],
             frozenset(place for item in measured for place in range(item.quantity.start, item.quantity.end)),
+            self._waters.find(speech, foods, measured),
         )
         called = self._called(speech, foods)
         standins = self._standins.find(speech, clauses, foods)
@@ -193,7 +196,7 @@ class UsageJudge:
         food = heard.foods[at]
         kinds = self._kinds(heard, *heard.clauses.clause(food.head))
         shown = any(start <= food.head < end for start, end in heard.tours)
-        if food.name.split()[-1] == "water" and at not in heard.amounts and not self._poured(heard, food):
+        if at in heard.waters:
             return Usage(SPOKEN, "water to cook in", "usage.water")
         if at in heard.amounts and (self._portion(heard, at, before) or self._told_of(heard, food)):
             return Usage(SPOKEN, "claim", "usage.portion")
@@ -248,12 +251,6 @@ class UsageJudge:
         first, last = bisect_left(heard.frame_starts, start), bisect_left(heard.frame_starts, end)
         kinds |= {"frame-" + frame.payload["kind"] for frame in heard.frames[first:last] if frame.end <= end}
         return kinds
-
-    def _poured(self, heard: _Heard, food: FoodSpan) -> bool:
-        """Water that goes into the dish: added or poured, not merely what something is boiled or rinsed in."""
-        lead = heard.speech.words[max(0, food.start - 4) : food.start]
-        held = any(word in self._holders for word in lead)
-        return not held and any(self._verbs.get(word) == "add" for word in lead)
 
     def _in_list(self, heard: _Heard, at: int, before: Sequence[Usage]) -> Usage | None:
         """The next of several foods that are named in a row."""
