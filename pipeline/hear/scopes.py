@@ -24,6 +24,7 @@ _COLUMNS = ("id", "kind", "pattern", "direction", "reach")
 _FOOD_DISTANCE = 6
 _ENDED_BY_AMOUNT = frozenset({"habit", "hypothetical", "negated", "elsewhere", "comparison"})
 _SAID_BESIDE = frozenset({"amount.before-food", "amount.after-food"})
+_OURSELVES = frozenset({"i", "we"})
 _NEXT_DISTANCE = 1
 _NEAR = 30
 _CHOICE_REACH = 3
@@ -43,6 +44,17 @@ class Scope:
     rule: str
     cue_start: int
     cue_end: int
+
+
+@dataclass(frozen=True, slots=True)
+class _Ground:
+    """What cues work on. `amounts` are the starts of the amounts said of foods, by the start of the food."""
+
+    speech: Speech
+    clauses: Clauses
+    foods: Sequence[FoodSpan]
+    resumes: Sequence[int]
+    amounts: Mapping[int, int]
 
 
 def _between(foods: Sequence[FoodSpan], start: int, end: int) -> Sequence[FoodSpan]:
@@ -72,6 +84,7 @@ class ScopeFinder:
         self._auxiliary = frozenset(classes["aux"])
         self._adjuncts = frozenset(classes["adjunct-opener"])
         self._choosing = frozenset(classes["choosing-lead"])
+        self._using = frozenset(classes["stand-in-verb"])
         self._subject_gap = frozenset(classes["subject-gap"])
         self._no_subject = frozenset(classes["no-subject"])
         self._pointing_at_one = frozenset({"this", "that", "it"})
@@ -86,16 +99,25 @@ class ScopeFinder:
         resumes = [match.start for match in matches if match.payload["kind"] == "resume"]
         fresh = self._fresh_amounts(speech, foods, measured)
         joined = self._joined_amounts(speech, foods, measured)
+        ground = _Ground(speech, clauses, foods, resumes, self._amount_starts(foods, measured))
         scopes: list[Scope] = []
         for match in matches:
             if match.payload["kind"] in {"ignore", "resume"}:
                 continue
-            start, end = self._reach(match, speech, clauses, foods, resumes)
+            start, end = self._reach(match, ground)
             end = self._to_fresh(match, foods, fresh, joined, start, end)
             if start < end:
                 row = match.payload
                 scopes.append(Scope(start, end, row["kind"], row["id"], match.start, match.end))
         return tuple(scopes)
+
+    @staticmethod
+    def _amount_starts(foods: Sequence[FoodSpan], measured: Sequence[Measured]) -> Mapping[int, int]:
+        return {
+            foods[item.food].start: item.quantity.start
+            for item in measured
+            if item.rule == "amount.before-food" and not item.quantity.article
+        }
 
     @staticmethod
     def _to_fresh(
@@ -175,20 +197,18 @@ class ScopeFinder:
             furthest = max(furthest, match.end)
         return kept
 
-    def _reach(
-        self, match: Match[Row], speech: Speech, clauses: Clauses, foods: Sequence[FoodSpan], resumes: list[int]
-    ) -> tuple[int, int]:
+    def _reach(self, match: Match[Row], ground: _Ground) -> tuple[int, int]:
         reach, direction = match.payload["reach"], match.payload["direction"]
-        length = len(speech)
+        clauses, length = ground.clauses, len(ground.speech)
         last = min(match.end, length) - 1
         if reach == "near":
             return max(0, match.start - _NEAR), min(length, match.end + _NEAR)
         if reach == "stretch":
-            following = [place for place in resumes if place > match.end + 2]
+            following = [place for place in ground.resumes if place > match.end + 2]
             limit = min(length, match.end + _LONGEST_STRETCH)
             return match.start, min([limit, *following[:1]])
         if reach in {"food", "next"}:
-            return self._food(match, speech, clauses, foods)
+            return self._food(match, ground)
         bounds = clauses.sentence if reach == "sentence" else clauses.clause
         start, end = bounds(match.start)[0], bounds(last)[1]
         if match.payload["kind"] == "habit" and direction == "after" and end == match.end and end < length:
@@ -203,8 +223,9 @@ class ScopeFinder:
             return max(start, match.start - _LONGEST_SENTENCE), match.start
         return start, end
 
-    def _food(self, match: Match[Row], speech: Speech, clauses: Clauses, foods: Sequence[FoodSpan]) -> tuple[int, int]:
+    def _food(self, match: Match[Row], ground: _Ground) -> tuple[int, int]:
         """The nearest food in the same sentence, with the foods joined to it by and, or, nor."""
+        speech, clauses, foods = ground.speech, ground.clauses, ground.foods
         sentence = clauses.sentence_of[min(match.end, len(clauses.sentence_of)) - 1]
         distance = _NEXT_DISTANCE if match.payload["reach"] == "next" else _FOOD_DISTANCE
         if match.payload["direction"] == "after":
@@ -219,24 +240,28 @@ class ScopeFinder:
         if not before or self._bids(speech, match):
             return 0, 0
         alternative = match.payload["kind"] == "alternative"
-        if alternative and not self._is_subject(speech, before[-1], match):
+        if not alternative:
+            return self._joined(speech, before[::-1], self._joins)[-1].start, end
+        if not self._is_subject(ground, before[-1], match):
             return 0, 0
-        joins = self._joins - {"or", "any"} if alternative else self._joins
-        joined = self._joined(speech, before[::-1], joins)
-        return joined[-1].start, end
+        joined = self._joined(speech, before[::-1], self._joins - {"or", "any"})
+        return _as_measured(ground, joined)[-1].start, end
 
     def _bids(self, speech: Speech, match: Match[Row]) -> bool:
         """`and don't come near it`: a verb that follows no noun is said to the viewer, not of the food before."""
         return speech.words[match.start] in self._auxiliary and speech.words[match.start - 1] in self._no_subject
 
-    def _is_subject(self, speech: Speech, food: FoodSpan, match: Match[Row]) -> bool:
+    def _is_subject(self, ground: _Ground, food: FoodSpan, match: Match[Row]) -> bool:
         """`hake works too`, not `peas, frozen is fine`: what is said to do as well stands right before the verb.
 
-        `It's hake instead` says what is used.
+        `It's hake instead`, `I use a cup of hake instead` say what is used.
         """
-        if speech.words[match.start] in self._adjuncts:
-            return self._choosing.isdisjoint(speech.words[max(0, food.start - _CHOICE_REACH) : food.start])
-        return self._subject_gap.issuperset(speech.words[food.end : match.start])
+        words = ground.speech.words
+        if words[match.start] not in self._adjuncts:
+            return self._subject_gap.issuperset(words[food.end : match.start])
+        start = ground.amounts.get(food.start, food.start)
+        chosen = not self._choosing.isdisjoint(words[max(0, start - _CHOICE_REACH) : start])
+        return not chosen and not (words[start - 1] in self._using and words[start - 2] in _OURSELVES)
 
     def _joined(self, speech: Speech, row: Sequence[FoodSpan], joins: frozenset[str]) -> list[FoodSpan]:
         """The first food of `row` and those that follow it with nothing but joining words or a comma between."""
@@ -249,3 +274,12 @@ class ScopeFinder:
                 break
             chain.append(food)
         return chain
+
+
+def _as_measured(ground: _Ground, row: Sequence[FoodSpan]) -> Sequence[FoodSpan]:
+    """`three spoons of lemon juice and lime juice will do`: what has an amount is used, what is joined to it is not.
+
+    `row` has the foods from the last to the first.
+    """
+    last = row[0].start in ground.amounts
+    return row if last else [food for food in row if food.start not in ground.amounts]
