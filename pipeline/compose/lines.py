@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections import Counter
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 
@@ -11,6 +10,7 @@ from pipeline.compose.apart import far_apart
 from pipeline.compose.finished import is_finished
 from pipeline.compose.folding import Folder
 from pipeline.compose.offered import offer
+from pipeline.compose.ruled_out import without_denied
 from pipeline.compose.saved import Saved
 from pipeline.foods.table import Food, FoodTable
 from pipeline.hear.foods import FoodSpan
@@ -114,7 +114,7 @@ class LineComposer:
             if line is None:
                 continue
             self._take(line, hearing, at, topic.part, said)
-        drafts = self._folder.fold(hearing, self._without_denied(hearing, outline, lines))
+        drafts = self._folder.fold(hearing, without_denied(hearing, outline, lines))
         lines = self._settle(hearing, [line for line in drafts if not self._passing(hearing, drafts, line)])
         left.extend(_never_used(drafts, lines))
         self._name_fully(hearing, lines)
@@ -238,27 +238,6 @@ class LineComposer:
     def _more_exact(self, line: LineDraft, food: FoodSpan) -> bool:
         known, name = {_stem(w) for w in line.name.split()}, {_stem(w) for w in food.name.split()}
         return known <= name
-
-    def _without_denied(self, hearing: Hearing, outline: Outline, lines: list[LineDraft]) -> list[LineDraft]:
-        """A food without an amount that is ruled out as often as it is used is not used."""
-        denied = Counter(
-            food.food
-            for food, usage in zip(hearing.foods, hearing.usages, strict=True)
-            if usage.why in {"negated", "habit", "claim", "elsewhere"}
-        )
-        offered = {
-            (outline.topics[food.head].dish, food.food)
-            for food, usage in zip(hearing.foods, hearing.usages, strict=True)
-            if usage.status == ALTERNATIVE
-        }
-        lines = [line for line in lines if line.said or (line.dish, line.food) not in offered]
-        return [
-            line
-            for line in lines
-            if any(not said.quantity.article for said in line.said)
-            or (line.used and line.said)
-            or denied[line.food] <= len(line.mentions) - (line.name == "salt" or bool(line.said))
-        ]
 
     def _passing(self, hearing: Hearing, drafts: Sequence[LineDraft], line: LineDraft) -> bool:
         """A food named once, in passing and without an amount, in a dish whose amounts are said throughout."""

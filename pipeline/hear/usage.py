@@ -100,7 +100,7 @@ class UsageJudge:
             clauses,
             foods,
             frames,
-            frozenset(item.food for item in measured if self._is_amount(item, within)),
+            frozenset(item.food for item in measured if self._is_amount(foods[item.food], item, within)),
             frozenset(item.food for item in measured if item.quantity.article),
             named,
             frozenset(claim.subject.head for claim in claims if claim.subject is not None),
@@ -129,10 +129,12 @@ class UsageJudge:
                 usages.append(self._alternative_too(heard, at, usages) or self._by_context(heard, at, usages))
         return self._without_taken_back(heard, usages)
 
-    @staticmethod
-    def _is_amount(item: Measured, within: Set[int]) -> bool:
-        """Not the article of `a leek`, nor what a food is said to hold: `the soda has plenty of sodium`."""
-        return not item.quantity.article and not (item.quantity.vague and item.quantity.start in within)
+    def _is_amount(self, food: FoodSpan, item: Measured, within: Set[int]) -> bool:
+        """Not the article of `a leek`, nor what a food is said to hold: `the soda has plenty of sodium`, `it's high in
+        salt // one spoonful and that's half your day`."""
+        claimed = food.head in within and food.name in self._nutrients and item.quantity.start >= food.end
+        held = item.quantity.vague and item.quantity.start in within
+        return not item.quantity.article and not held and not claimed
 
     def _without_taken_back(self, heard: _Heard, usages: Sequence[Usage]) -> tuple[Usage, ...]:
         """`a pinch of salt, no, no salt`: what is named and at once denied was never meant."""

@@ -1,0 +1,49 @@
+"""Leaves out the lines of foods that are ruled out, offered or warned of more than they are used."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Sequence
+from typing import TYPE_CHECKING
+
+from pipeline.hear.hearing import Hearing
+from pipeline.hear.usage import ALTERNATIVE
+from pipeline.split.outline import Outline
+
+if TYPE_CHECKING:
+    from pipeline.compose.lines import LineDraft
+
+_WATCHED = frozenset({"sodium", "salt", "potassium", "phosphorus"})
+
+
+def without_denied(hearing: Hearing, outline: Outline, lines: Sequence[LineDraft]) -> list[LineDraft]:
+    """A food without an amount that is ruled out as often as it is used is not used; one that is warned of must be used
+    once more."""
+    denied = Counter(
+        food.food
+        for food, usage in zip(hearing.foods, hearing.usages, strict=True)
+        if usage.why in {"negated", "habit", "claim", "elsewhere"}
+    )
+    offered = {
+        (outline.topics[food.head].dish, food.food)
+        for food, usage in zip(hearing.foods, hearing.usages, strict=True)
+        if usage.status == ALTERNATIVE
+    }
+    warned = _warned_of(hearing)
+    lines = [line for line in lines if line.said or (line.dish, line.food) not in offered]
+    return [
+        line
+        for line in lines
+        if any(not said.quantity.article for said in line.said)
+        or (line.used and line.said)
+        or denied[line.food] + (line.food in warned) <= len(line.mentions) - (line.name == "salt" or bool(line.said))
+    ]
+
+
+def _warned_of(hearing: Hearing) -> frozenset[str]:
+    """Foods that are said to be high in what the viewers must watch."""
+    return frozenset(
+        claim.subject.food
+        for claim in hearing.claims
+        if claim.subject is not None and claim.subject.food and claim.sense == "high" and claim.nutrient in _WATCHED
+    )
