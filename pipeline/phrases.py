@@ -77,6 +77,8 @@ class Phrases(Generic[Payload]):
 
     def at(self, words: Sequence[str], start: int) -> list[Match[Payload]]:
         """All matches that begin at `start`, longest first; matches of one length in the order they were added."""
+        if start < len(words) and not self._opens(words[start]):
+            return []
         found: list[tuple[int, int, Payload]] = []
         nodes = [self._root]
         place = start
@@ -132,6 +134,10 @@ class Phrases(Generic[Payload]):
             found = self.at(words, place)
             matches.extend(match for match in found if match.end == found[0].end)
         return matches
+
+    def every(self, words: Sequence[str]) -> list[Match[Payload]]:
+        """All matches from every position, the shorter ones too."""
+        return [match for place in self._openings(words) for match in self.at(words, place)]
 
     def _openings(self, words: Sequence[str]) -> Iterable[int]:
         """The places at which a phrase may begin: few, so that most words cost one look-up."""

@@ -9,6 +9,7 @@ from pipeline.hear.hearing import Hearing
 from pipeline.hear.lexicon import Classes, Row, load_phrases, load_rows
 from pipeline.phrases import Match
 from pipeline.split.dishes import MAIN, Dish, Topic, aside, ends_in, stem
+from pipeline.split.remembered import Remembered
 
 _LEAD = 9
 _TAIL_LEAD = 5
@@ -55,6 +56,7 @@ class Caller:
         )
         self._pronouns = frozenset(classes["pronoun"])
         self._dish_words = frozenset(stem(row["words"]) for row in load_rows("dish_words.csv", ("words", "kind")))
+        self._framed_at = Remembered(self._frames_by_end)
         self._frames = load_phrases("topic_frames.csv", ("id", "kind", "pattern"), classes)
 
     def keywords(self, hearing: Hearing, dishes: Sequence[Dish]) -> Mapping[str, Topic]:
@@ -235,13 +237,19 @@ class Caller:
     def _frame_before(self, hearing: Hearing, begin: int) -> Match[Row] | None:
         """The words of turning that end right before word `begin`; a question about a dish opens its sentence."""
         words, sentence = hearing.speech.words, hearing.clauses.sentence(begin)[0]
-        for start in range(max(0, begin - _FRAME), begin):
-            for match in self._frames.at(words, start):
-                kind = match.payload["kind"]
-                asked = kind != "ask" or self._clause_lead.issuperset(words[sentence:start])
-                if match.end == begin and kind != "tail" and asked:
-                    return match
+        for match in self._framed_at(hearing).get(begin, ()):
+            asked = match.payload["kind"] != "ask" or self._clause_lead.issuperset(words[sentence : match.start])
+            if asked and begin - match.start <= _FRAME:
+                return match
         return None
+
+    def _frames_by_end(self, hearing: Hearing) -> Mapping[int, Sequence[Match[Row]]]:
+        """Where words of turning end -> those words, the longest first."""
+        found: dict[int, list[Match[Row]]] = {}
+        for match in self._frames.every(hearing.speech.words):
+            if match.payload["kind"] != "tail":
+                found.setdefault(match.end, []).append(match)
+        return found
 
     def _is_no_name(self, words: Sequence[str], sentence: int, begin: int, place: int) -> bool:
         """`in a small bowl`, `that bakes`, `it's filling`, `we dip`: what only sounds like the name of the dish."""

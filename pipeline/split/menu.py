@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterator, Sequence
+from bisect import bisect_right
+from collections.abc import Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from pipeline.foods.table import FoodTable
@@ -11,6 +12,7 @@ from pipeline.hear.lexicon import Classes, load_phrases, load_rows, load_weights
 from pipeline.split.calls import Caller
 from pipeline.split.counts import DishCounter
 from pipeline.split.dishes import aside, stem
+from pipeline.split.remembered import Remembered
 from pipeline.split.titles import Announcement, TitleReader
 
 _MADE = frozenset({"baked", "bread", "dish", "soup-stock", "sweet"})
@@ -69,6 +71,8 @@ class MenuReader:
         self._day = frozenset(classes["menu-day"])
         self._leads = load_phrases("menu_leads.csv", ("id", "when", "pattern"), classes)
         self._counter = DishCounter(classes)
+        self._places = Remembered(_places_of)
+        self._measured = Remembered(_measured_at)
         self._renaming = frozenset(classes["renaming"])
         self._definition = frozenset(classes["definition"])
         self._called = frozenset(classes["another-name"])
@@ -276,9 +280,8 @@ class MenuReader:
 
     def _again(self, hearing: Hearing, noun: _Noun) -> Iterator[int]:
         """Where the noun comes again."""
-        words = hearing.speech.words
-        name = stem(words[noun.end - 1])
-        return (place for place in range(noun.end, len(words)) if stem(words[place]) == name)
+        name = stem(hearing.speech.words[noun.end - 1])
+        return (place for place in self._places(hearing)[name] if place >= noun.end)
 
     def _is_made(self, hearing: Hearing, noun: _Noun) -> bool:
         """Whether an uncooked food is turned to later, or planned."""
@@ -288,9 +291,10 @@ class MenuReader:
 
     def _turned(self, hearing: Hearing, noun: _Noun) -> bool:
         """Whether the talk turns to the noun later and something is measured then: `okay carrots ... a pound`."""
-        measured = [said.start for said in hearing.quantities if not said.article and said.low is not None]
+        measured = self._measured(hearing)
         return any(
-            self._caller.turns(hearing, place) and any(0 < at - place <= _MADE_WITHIN for at in measured)
+            bisect_right(measured, place) < bisect_right(measured, place + _MADE_WITHIN)
+            and self._caller.turns(hearing, place)
             for place in self._again(hearing, noun)
         )
 
@@ -323,11 +327,7 @@ class MenuReader:
 
     def _later(self, hearing: Hearing, noun: _Noun) -> int:
         """How often the noun comes again after the phrase and is spoken of as something that is made."""
-        words = hearing.speech.words
-        name = stem(words[noun.end - 1])
-        return sum(
-            stem(word) == name and not aside(hearing, noun.end + place) for place, word in enumerate(words[noun.end :])
-        )
+        return sum(not aside(hearing, place) for place in self._again(hearing, noun))
 
     def _beside(self, hearing: Hearing, phrase: _Phrase, firm: Sequence[tuple[int, int]]) -> bool:
         """Whether nothing but joining words stands between the phrase and one that names a dish."""
@@ -347,3 +347,16 @@ def _within(phrase: _Phrase, other: _Phrase) -> bool:
 
 def _overlaps(words: _Noun | Announcement, others: Sequence[tuple[int, int]]) -> bool:
     return any(start < words.end and words.start < end for start, end in others)
+
+
+def _places_of(hearing: Hearing) -> Mapping[str, Sequence[int]]:
+    """Every word, in the singular -> its places."""
+    found: dict[str, list[int]] = {}
+    for place, word in enumerate(hearing.speech.words):
+        found.setdefault(stem(word), []).append(place)
+    return found
+
+
+def _measured_at(hearing: Hearing) -> Sequence[int]:
+    """Where the amounts begin that are no articles."""
+    return [said.start for said in hearing.quantities if not said.article and said.low is not None]

@@ -9,6 +9,7 @@ from pipeline.hear.hearing import Hearing
 from pipeline.hear.lexicon import Classes, load_phrases, load_rows
 from pipeline.phrases import Match, Phrases
 from pipeline.split.dishes import stem
+from pipeline.split.remembered import Remembered
 
 _LONGEST_TITLE = 20
 _FRONT = 0.1
@@ -43,6 +44,7 @@ class TitleReader:
         self._stop = frozenset(classes["title-stop"]) | frozenset(classes["finite-verb"]) | frozenset(classes["person"])
         self._lead = frozenset(classes["title-lead"])
         self._joining = frozenset(classes["joining"])
+        self._heads = Remembered(lambda hearing: tuple(self.dish_words.scan(hearing.speech.words)))
         self._within = frozenset(classes["title-within"])
         self._vessels = frozenset(classes["title-vessel"])
         self._indefinite = frozenset({"a", "an", "some"})
@@ -114,7 +116,7 @@ class TitleReader:
 
     def heads(self, hearing: Hearing) -> tuple[Match[str], ...]:
         """Every word for a dish or part, in order."""
-        return tuple(self.dish_words.scan(hearing.speech.words))
+        return self._heads(hearing)
 
     def phrase_before(self, hearing: Hearing, head: Match[str]) -> Announcement:
         """The noun phrase that ends in a dish word: its foods and modifiers, back to an article."""

@@ -164,13 +164,13 @@ class TopicFollower:
     def _returns(self, hearing: Hearing, told: Sequence[Topic]) -> list[Call]:
         """`back to it`: to what was spoken of before."""
         found: list[Call] = []
-        before = told[0]
-        for place in range(1, len(told)):
-            before = told[place - 1] if told[place] != told[place - 1] else before
-            phrase = hearing.speech.words[max(0, place - 2) : place + 1]
+        words = hearing.speech.words
+        turned = [place for place in range(1, len(told)) if told[place] != told[place - 1]]
+        for place in (at for at, word in enumerate(words) if word == "back" and words[at + 1 : at + 2] == ("to",)):
             sentence = hearing.clauses.sentence(place)[0]
-            if phrase[:2] == ("back", "to") and phrase[-1] in self._it and place - sentence <= _RETURN_LEAD:
-                found.append(Call(sentence, place, before))
+            if words[place + 2 : place + 3] and words[place + 2] in self._it and place + 2 - sentence <= _RETURN_LEAD:
+                before = [at for at in turned if at <= place + 2]
+                found.append(Call(sentence, place + 2, told[before[-1] - 1] if before else told[0]))
         return found
 
     def _vessel_calls(self, hearing: Hearing, dishes: Sequence[Dish], told: Sequence[Topic]) -> list[Call]:
