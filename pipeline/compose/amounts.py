@@ -99,7 +99,7 @@ class AmountResolver:
             return self._share(state, said, unit)
         if quantity.rule == "amount.whole" and state.low is not None and not said.shown:
             return _State(*(state.whole or (state.low, state.high)), state.unit, [*state.said, said], False)
-        if said.measured.part and state.low is not None and not state.shown and not self._at_once(said):
+        if self._only_tells(state, said):
             return state
         if state.low is None or state.high is None or said.measured.total:
             return _State(low, high, unit, [said], said.shown)
@@ -108,6 +108,11 @@ class AmountResolver:
         if state.shown and not said.shown:
             return self._from_table(state, said, unit)
         return self._again(state, said, unit)
+
+    def _only_tells(self, state: _State, said: Said) -> bool:
+        """`a cup of the flour`: a part of what was measured already, unless it is a correction or comes on top."""
+        anew = self._at_once(said) or said.measured.more
+        return said.measured.part and state.low is not None and not state.shown and not anew
 
     @staticmethod
     def _corrects(state: _State, said: Said) -> bool:

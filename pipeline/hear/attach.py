@@ -4,16 +4,16 @@ from __future__ import annotations
 
 from bisect import bisect_left
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
 
+from pipeline.hear.alone import AS_THE, AloneReader
+from pipeline.hear.between import Between
 from pipeline.hear.foods import FoodSpan
-from pipeline.hear.lexicon import Classes, Row, load_phrases, load_rows
-from pipeline.hear.measured import Measured
+from pipeline.hear.lexicon import Classes, Row, load_phrases
+from pipeline.hear.measured import Flags, Measured, measured
 from pipeline.hear.quantities import Quantity
 from pipeline.hear.shares import (
     ShareReader,
-    concludes,
-    likely,
+    in_the_same_unit,
     of_that_amount,
     of_the_named,
     or_two,
@@ -23,35 +23,18 @@ from pipeline.hear.speech import Speech
 from pipeline.phrases import Match
 
 _GAP_BEFORE_FOOD = 5
-_GAP_AFTER_FOOD = 9
-_CUE_REACH = 18
 _TOTAL_WINDOW = 8
-_FREE_REACH = 40
 _CORRECTION_WINDOW = 26
-_LATER_REACH = 22
 _YIELD_LEAD = 3
 _LONGEST_CUE = 8
 _SAYS_OF_IT = frozenset({("is",), ("are",), ("has",), ("have",), ("isn't",), ("aren't",)})
-_OWNER_REACH = 4
 _OF_THEM = frozenset({"them", "those", "these", "it"})
 _OF_THE = frozenset({("the",), ("that",), ("those",), ("this",), ("these",)})
 _THAT = frozenset({("that",), ("this",)})
 _PORTIONS = frozenset({"amount-aside.a-person", "amount-aside.apiece", "amount-aside.per", "amount-aside.to-each"})
 _KIND_OF = frozenset({("kind",), ("size",), ("ones",), ("type",), ("sort",)})
-_COUNT_TAIL = frozenset({("that",), ("go",), ("goes",), ("in",), ("altogether",), ("going",)})
 _WITHIN = frozenset({"in", "into", "from", "on"})
-_INTO_THE = frozenset({("in", "the"), ("into", "the"), ("on", "the"), ("for", "the"), ("to", "the")})
 _WITH_THE = frozenset({("with", "the"), ("with", "that"), ("to", "the"), ("into", "the")})
-
-
-@dataclass(frozen=True, slots=True)
-class _Flags:
-    corrected_at: int
-    sums_up: bool
-    more: bool
-    total: bool
-    part: bool
-    rest: bool
 
 
 class AmountBinder:
@@ -60,19 +43,13 @@ class AmountBinder:
     def __init__(self, classes: Classes, countable: frozenset[str]) -> None:
         self._cues = load_phrases("amount_cues.csv", ("id", "kind", "pattern"), classes)
         self._gap = frozenset(classes["amount-gap"]) | frozenset(classes["size"])
-        preparations = {
-            row["words"] for row in load_rows("modifiers.csv", ("words", "kind")) if row["kind"] == "preparation"
-        }
-        self._link = frozenset(classes["amount-link"]) | frozenset(classes["size"]) | preparations
-        self._only_lead = frozenset(classes["only-lead"])
-        self._unit_foods = {row["unit"]: row["word"] for row in load_rows("unit_foods.csv", ("unit", "word"))}
-        self._later_lead = frozenset(classes["later-lead"])
+        self._between = Between(classes)
         self._joins = frozenset(classes["joining"])
         self._sum_up = frozenset(classes["sum-up"])
         self._count_words = frozenset(classes["count-word"])
-        self._count_follow = frozenset(classes["count-follow"]) | preparations | frozenset(classes["imperative"])
         self._asides = load_phrases("amount_asides.csv", ("id", "pattern"), classes)
         self._shares = ShareReader(classes)
+        self._alone = AloneReader(classes, self._between, self._shares)
         self._making = frozenset(classes["yielding"])
         self._demonstrative = frozenset(classes["demonstrative"])
         self._countable = countable
@@ -102,9 +79,10 @@ class AmountBinder:
             flags = self._flags(speech, near, quantity)
             if targets:
                 quantity = of_that_amount(speech, foods, targets[0], quantity, bound)
-                bound.extend(self._measured(food, quantity, rule, flags) for food in targets)
+                quantity = in_the_same_unit(foods[targets[0]], quantity, bound)
+                bound.extend(measured(food, quantity, rule, flags) for food in targets)
             else:
-                free = self._free(speech, foods, after - 1, quantity, bound, flags)
+                free = self._alone.food(speech, foods, after - 1, quantity, bound, flags)
                 bound.extend([free] if free is not None else [])
         return tuple(bound)
 
@@ -132,7 +110,7 @@ class AmountBinder:
         aside = self._asides.longest(speech.words, place) if place < len(speech) else None
         return None if aside is None or speech.words[aside.end : aside.end + 1] == ("of",) else aside.payload["id"]
 
-    def _flags(self, speech: Speech, cues: Sequence[Match[Row]], quantity: Quantity) -> _Flags:
+    def _flags(self, speech: Speech, cues: Sequence[Match[Row]], quantity: Quantity) -> Flags:
         before = [cue for cue in cues if 0 <= quantity.start - cue.end <= _CORRECTION_WINDOW]
         corrected = max((cue.start for cue in before if cue.payload["kind"] == "correction"), default=-1)
         if quantity.start and speech.words[quantity.start - 1] in {"no", "sorry"}:
@@ -148,7 +126,7 @@ class AmountBinder:
         part = part or quantity.rule.startswith("amount.this")
         anew = any(cue.payload["kind"] == "more" and quantity.start in {cue.start, cue.end} for cue in cues)
         rest = quantity.share and lead[-1:] == ("other",)
-        return _Flags(corrected, not anew and not self._sum_up.isdisjoint(lead), more, total, part, rest)
+        return Flags(corrected, not anew and not self._sum_up.isdisjoint(lead), more, total, part, rest)
 
     @staticmethod
     def _inside(cue: Match[Row], quantity: Quantity) -> bool:
@@ -211,18 +189,22 @@ class AmountBinder:
         previous: Quantity | None,
         bound: Sequence[Measured],
     ) -> list[int]:
-        if before < 0 or quantity.article or quantity.rule == "amount.whole" or not self._ends_count(speech, quantity):
+        if before < 0 or quantity.article or quantity.rule == "amount.whole":
+            return []
+        if not self._between.ends_count(speech, quantity):
             return []
         food = foods[before]
-        if quantity.start < food.end or (previous is not None and previous.start >= food.end):
+        first = self._leads_from(previous, before, food.end, quantity, bound)
+        if quantity.start < food.end or first < 0 or not self._between.links(speech.words, first, quantity.start):
             return []
         between = speech.words[food.end : quantity.start]
-        if len(between) > _GAP_AFTER_FOOD or not self._link.issuperset(between):
+        lead = speech.words[max(0, food.start - 2) : food.start]
+        if lead in AS_THE:
             return []
-        aside = before > 0 and speech.words[food.start - 2 : food.start] in _WITH_THE
+        aside = before > 0 and lead in _WITH_THE
         if aside and food.start - foods[before - 1].end <= 4 and all(item.food != before - 1 for item in bound):
             return [before - 1]
-        has_own = any(measured.food == before and not measured.free for measured in bound)
+        has_own = any(item.food == before and not item.free for item in bound)
         if has_own and (not between or (quantity.each and quantity.kind == "measure")):
             return []
         if not self._shares.closes(speech, quantity):
@@ -233,13 +215,17 @@ class AmountBinder:
         portion = quantity.kind == "measure" and between and len({foods[at].food for at in chain}) == 1
         return [] if portion else chain
 
-    def _ends_count(self, speech: Speech, quantity: Quantity) -> bool:
-        """A bare figure after a food counts it only where no other thing to count follows: not `it's four plates`."""
-        if quantity.kind != "count" or quantity.unit is not None or quantity.end >= len(speech):
-            return True
-        closed = speech.words[quantity.end - 1] in _OF_THEM or quantity.share or quantity.each
-        following = speech.words[quantity.end]
-        return closed or following in self._count_follow or speech.stop_after[quantity.end - 1]
+    @staticmethod
+    def _leads_from(previous: Quantity | None, at: int, end: int, quantity: Quantity, bound: Sequence[Measured]) -> int:
+        """Where the words begin that may lead to an amount of food `at`, which ends at `end`; -1 where another amount
+        stands between, unless this one makes that one plain: `a little, a teaspoon`, `a bag here, we're using a pound`.
+        """
+        if previous is None or previous.start < end:
+            return end
+        own = bool(bound) and bound[-1].food == at and bound[-1].quantity.start == previous.start
+        vague = previous.vague and not quantity.vague
+        taken = previous.kind == "container" and quantity.kind == "measure"
+        return previous.end if own and (vague or taken) else -1
 
     def _choose(
         self,
@@ -262,122 +248,14 @@ class AmountBinder:
             return backward, "amount.after-food"
         return [], ""
 
-    @staticmethod
-    def _measured(food: int, quantity: Quantity, rule: str, flags: _Flags, *, free: bool = False) -> Measured:
-        told = (flags.corrected_at, flags.sums_up, flags.more, flags.total)
-        return Measured(food, quantity, rule, *told, free, flags.part, flags.rest)
-
-    def _free(
-        self,
-        speech: Speech,
-        foods: Sequence[FoodSpan],
-        before: int,
-        quantity: Quantity,
-        bound: Sequence[Measured],
-        flags: _Flags,
-    ) -> Measured | None:
-        """A figure on its own: a correction of the amount spoken last, or the amount of the food spoken of last."""
-        last = bound[-1] if bound else None
-        if quantity.article or quantity.rule == "amount.whole":
-            return None
-        if (quantity.vague and quantity.kind != "unit") or not self._shares.closes(speech, quantity):
-            return None
-        if quantity.rule.startswith("amount.part") and quantity.start and speech.words[quantity.start - 1] == "other":
-            return None
-        owner = self._unit_owner(foods, before, quantity)
-        if owner is not None:
-            return self._measured(owner, quantity, "amount.by-unit", flags, free=True)
-        corrected = self._correction(speech, foods, before, quantity, last, flags)
-        if corrected is not None or quantity.kind == "unit":
-            return corrected
-        return self._later(speech, foods, before, quantity, bound, flags)
-
-    def _unit_owner(self, foods: Sequence[FoodSpan], before: int, quantity: Quantity) -> int | None:
-        """Cloves are of garlic, stalks of celery: the last such food, where the one spoken of last is another."""
-        word = self._unit_foods.get(quantity.unit or "")
-        near = range(before, max(-1, before - _OWNER_REACH), -1)
-        named = [at for at in near if at >= 0 and word and word in foods[at].name.split()]
-        return named[0] if named else None
-
-    def _correction(
-        self,
-        speech: Speech,
-        foods: Sequence[FoodSpan],
-        before: int,
-        quantity: Quantity,
-        last: Measured | None,
-        flags: _Flags,
-    ) -> Measured | None:
-        if last is None or quantity.start - last.quantity.end > _FREE_REACH:
-            return None
-        opens_turn = any(speech.turn_before[max(0, quantity.start - 3) : quantity.start + 1])
-        heard = flags.corrected_at >= last.quantity.end - 1 and quantity.start - flags.corrected_at <= _CUE_REACH
-        heard = heard or concludes(speech, quantity, last.quantity) or (flags.total and quantity.unit is None)
-        if not opens_turn and (not heard or last.quantity.low is None):
-            return None
-        if quantity.kind == "unit":
-            unit = replace(last.quantity, unit=quantity.unit, kind="measure", start=quantity.start, end=quantity.end)
-            return self._measured(last.food, unit, "amount.corrected-unit", _heard(flags, quantity), free=True)
-        if quantity.unit is None and not quantity.vague:
-            if before > last.food and not opens_turn:
-                return None
-            if not likely(quantity, last.quantity):
-                return None
-            kept = replace(quantity, unit=last.quantity.unit, kind=last.quantity.kind)
-            return self._measured(last.food, kept, "amount.corrected-figure", _heard(flags, quantity), free=True)
-        if not quantity.vague and not _alike(quantity, last.quantity):
-            return None
-        return self._measured(last.food, quantity, "amount.corrected", _heard(flags, quantity), free=True)
-
     def _yields(self, speech: Speech, quantity: Quantity) -> bool:
         """`makes about ten cups`, said after a pause: what the dish makes, and no food of it."""
         lead = range(max(0, quantity.start - _YIELD_LEAD), quantity.start)
         return any(speech.words[at] in self._making and _opens(speech, at) for at in lead)
 
-    def _later(
-        self,
-        speech: Speech,
-        foods: Sequence[FoodSpan],
-        before: int,
-        quantity: Quantity,
-        bound: Sequence[Measured],
-        flags: _Flags,
-    ) -> Measured | None:
-        """`that's about two tablespoons`, said a while after the food."""
-        while before > 0 and speech.words[max(0, foods[before].start - 2) : foods[before].start] in _INTO_THE:
-            before -= 1
-        if before < 0 or quantity.start - foods[before].end > _LATER_REACH:
-            return None
-        following = speech.words[quantity.end : quantity.end + 1]
-        if quantity.kind == "count" and (quantity.share or following not in _COUNT_TAIL):
-            return None
-        lead = speech.words[max(0, quantity.start - 4) : quantity.start]
-        so = "so" in lead and quantity.unit is not None
-        if quantity.vague or not (so or self._later_lead.intersection(lead)):
-            return None
-        again = any(item.food == before and item.quantity.start > foods[before].start for item in bound)
-        if quantity.of or quantity.each or (again and not self._only_lead.intersection(lead)):
-            return None
-        known = foods[before].food
-        counted = any(known and foods[item.food].food == known and item.quantity.unit is None for item in bound)
-        apart = quantity.start > foods[before].end
-        if counted and apart and quantity.unit is not None and not flags.sums_up:
-            return None
-        flags = _heard(flags, quantity) if again else flags
-        return self._measured(before, quantity, "amount.later", flags, free=True)
-
 
 def _opens(speech: Speech, place: int) -> bool:
     return not place or speech.stop_after[place - 1] or speech.turn_before[place] or speech.pause_before[place]
-
-
-def _alike(one: Quantity, two: Quantity) -> bool:
-    """Whether one figure can stand in for the other: both counts, or both measures."""
-    return (one.kind == "measure") == (two.kind == "measure")
-
-
-def _heard(flags: _Flags, quantity: Quantity) -> _Flags:
-    return replace(flags, corrected_at=quantity.start)
 
 
 def _near(cues: Sequence[Match[Row]], quantity: Quantity) -> Sequence[Match[Row]]:

@@ -27,3 +27,21 @@ class Measured:
     free: bool = False
     part: bool = False
     rest: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Flags:
+    """What the words round an amount say of it; the fields are those of Measured."""
+
+    corrected_at: int
+    sums_up: bool
+    more: bool
+    total: bool
+    part: bool
+    rest: bool
+
+
+def measured(food: int, quantity: Quantity, rule: str, flags: Flags, *, free: bool = False) -> Measured:
+    """An amount with its food and what the words round it say."""
+    told = (flags.corrected_at, flags.sums_up, flags.more, flags.total)
+    return Measured(food, quantity, rule, *told, free, flags.part, flags.rest)

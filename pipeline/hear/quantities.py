@@ -11,7 +11,8 @@ from pipeline.hear.numbers import Figure, NumberReader
 from pipeline.phrases import Phrases
 
 _SAME_UNIT_REACH = 6
-_SAID_IN_HUNDREDS = frozenset({"gram", "millilitre"})
+SAID_IN_HUNDREDS = frozenset({"gram", "millilitre"})
+LEAST_WEIGHT = 20
 _WHOLES = frozenset({"bunch", "head"})
 
 
@@ -65,6 +66,9 @@ class QuantityReader:
         self._another = frozenset(classes["another-one"])
         self._relative = load_phrases("relative_amounts.csv", ("id", "factor", "pattern"), classes)
         self._shown = frozenset(classes["shown"])
+        self._only = frozenset(classes["only-word"])
+        self._added = frozenset(classes["added-word"])
+        self._length_nouns = frozenset(classes["length-noun"])
         self._definite = frozenset(classes["definite"])
         self._whole_kinds = frozenset(classes["whole-kind"])
         self._objects = frozenset(classes["object-pronoun"]) | {"thin", "thinly", "up"}
@@ -145,15 +149,27 @@ class QuantityReader:
         if figure is None:
             return None
         before = words[place - 1] if place else ""
-        if words[place] == "one" and figure.form == "cardinal" and before in self._not_number_before:
+        if words[place] == "one" and self._is_pronoun(words, place, figure):
             return None
         whole = words[figure.end : figure.end + 1] in {("of",), ("the",)} or words[figure.end - 1] in {"a", "an"}
         return None if figure.form == "part" and before in {"in", "into"} and not whole else figure
 
+    def _is_pronoun(self, words: Sequence[str], place: int, figure: Figure) -> bool:
+        """`another one`, `the thin one half a cup`: `one` stands for a thing, and counts none."""
+        before = words[place - 1] if place else ""
+        if before in self._not_number_before:
+            return figure.form == "cardinal" and not self._is_just_one(words, place)
+        described = before in self._modifiers or before in self._sizes
+        return described and place > 1 and words[place - 2] in self._definite
+
+    def _is_just_one(self, words: Sequence[str], place: int) -> bool:
+        """`just the one`: one of them, and no more."""
+        return place > 1 and words[place - 1] == "the" and words[place - 2] in self._only
+
     def _small_measure(self, words: Sequence[str], place: int) -> bool:
         """Whether a unit follows of which cooks say hundreds: `two fifty grams`."""
         unit = self._unit_at(words, place)
-        return unit is not None and unit.unit in _SAID_IN_HUNDREDS
+        return unit is not None and unit.unit in SAID_IN_HUNDREDS
 
     def _whole(self, words: Sequence[str], place: int) -> Quantity | None:
         """`the whole onion`: one, whatever was said of half of it."""
@@ -219,6 +235,8 @@ class QuantityReader:
             place += 1
         while place < len(words) and (words[place] in self._sizes or words[place] in self._fill):
             place += 1
+        if place + 1 < len(words) and words[place] in self._added and self._unit_at(words, place + 1) is not None:
+            place += 1
         unit = None if place in blocked else self._unit_at(words, place)
         if unit is None or self._does(words, figure, unit):
             return self._sized_container(words, figure, place) or self._bare(words, figure)
@@ -255,9 +273,11 @@ class QuantityReader:
         return None
 
     def _length(self, words: Sequence[str], figure: Figure, unit: _Unit) -> Quantity | None:
+        """`an inch of ginger`, `a two inch piece of it`; not `a two inch dice`."""
         if any(word in self._dimension for word in words[unit.end : unit.end + 3]):
             return None
-        return self._finish(words, figure, unit)
+        piece = words[unit.end : unit.end + 1] and words[unit.end] in self._length_nouns
+        return self._finish(words, figure, replace(unit, end=unit.end + 1) if piece else unit)
 
     def _finish(self, words: Sequence[str], figure: Figure, unit: _Unit) -> Quantity:
         low, high, end = figure.low, figure.high, unit.end
@@ -303,11 +323,12 @@ class QuantityReader:
         of = words[end : end + 1] == ("of",)
         if of:
             end += 1
-        shown = end < len(words) and (words[end] in self._shown or (of and words[end] == "it's"))
+        pointed = end < len(words) and (of or figure.form in {"part", "group"})
+        shown = pointed and (words[end] in self._shown or (of and words[end] == "it's"))
         share = figure.form == "part" and (of or shown)
-        if of and not shown and figure.form not in {"part", "group"}:
+        if of and not shown and figure.form not in {"part", "group"} and figure.low < LEAST_WEIGHT:
             return None
-        if of and figure.form in {"cardinal", "digits"} and not (shown and figure.low > 1):
+        if of and figure.form in {"cardinal", "digits"} and figure.low <= 1:
             return None
         if shown:
             end += 1

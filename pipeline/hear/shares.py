@@ -8,7 +8,7 @@ from dataclasses import replace
 from pipeline.hear.foods import FoodSpan
 from pipeline.hear.lexicon import Classes
 from pipeline.hear.measured import Measured
-from pipeline.hear.quantities import Quantity
+from pipeline.hear.quantities import LEAST_WEIGHT, SAID_IN_HUNDREDS, Quantity
 from pipeline.hear.speech import Speech
 
 _IT = frozenset({"it", "it's", "that", "this", "them", "those", "these"})
@@ -17,6 +17,7 @@ _CLOSE = 9
 _TAIL = frozenset({"go", "goes", "going", "in", "for", "altogether"})
 _SO = frozenset({"so", "that's", "it's", "is", "i", "we", "use", "do"})
 _LIKELY = 8
+_UNIT_REACH = 6
 
 
 class ShareReader:
@@ -111,3 +112,12 @@ def of_that_amount(
         return quantity
     low, high = quantity.low * model.low, quantity.low * model.high
     return replace(quantity, low=low, high=high, unit=model.unit, kind=model.kind, share=False)
+
+
+def in_the_same_unit(food: FoodSpan, quantity: Quantity, bound: Sequence[Measured]) -> Quantity:
+    """`200 grams of flour and a hundred of butter`: what is not counted is weighed in the unit used last."""
+    bare = quantity.unit is None and quantity.kind == "count" and not quantity.share and not quantity.each
+    if not bare or quantity.low is None or quantity.low < LEAST_WEIGHT or food.name.endswith("s"):
+        return quantity
+    units = [item.quantity.unit for item in bound[-_UNIT_REACH:] if item.quantity.unit in SAID_IN_HUNDREDS]
+    return replace(quantity, unit=units[-1], kind="measure") if units else quantity

@@ -3,11 +3,14 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Mapping
 from dataclasses import dataclass
+from functools import cache
 from itertools import pairwise
 
 from pipeline.read.transcript import Line, Transcript
 from pipeline.record import Evidence
+from pipeline.resources import models_path, read_rows
 
 _WORD = re.compile(r"\d+(?:[.,]\d+)*|[½⅓⅔¼¾⅕⅛⅜⅝⅞]|[^\W\d_]+(?:['’][^\W\d_]+)*|[°%/+]|[.?!;:,\-–—]", re.UNICODE)
 _STOPS = frozenset(".?!;:")
@@ -16,8 +19,8 @@ _SOFT = frozenset(",-–—")
 
 @dataclass(frozen=True, slots=True)
 class Speech:
-    """Parallel tuples, one item a word: the word in lower case and as written, the line it stands in, and whether
-    a full stop or a comma follows it, a new speaker begins with it, or a pause of a second comes before it."""
+    """Parallel tuples, one item a word: the word in lower case and in full, and as written, the line it stands in, and
+    whether a full stop or a comma follows it, a new speaker begins with it, or a pause of a second comes before it."""
 
     transcript: Transcript
     words: tuple[str, ...]
@@ -56,6 +59,12 @@ class _Spoken:
     pause_before: bool = False
 
 
+@cache
+def _full() -> Mapping[str, str]:
+    """Short forms that speech writes down as words (`fourteen of 'em`) -> the word meant."""
+    return {row["word"]: row["full"] for _, row in read_rows(models_path("short_forms.csv"), ("word", "full"))}
+
+
 def _words_of(line: Line, number: int) -> list[_Spoken]:
     spoken: list[_Spoken] = []
     for match in _WORD.finditer(line.text):
@@ -69,7 +78,8 @@ def _words_of(line: Line, number: int) -> list[_Spoken]:
             elif spoken:
                 spoken[-1].comma_after = spoken[-1].comma_after or text == ","
         else:
-            spoken.append(_Spoken(text.lower().replace("’", "'"), text, number))
+            word = text.lower().replace("’", "'")
+            spoken.append(_Spoken(_full().get(word, word), text, number))
     return spoken
 
 

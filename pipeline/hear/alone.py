@@ -1,0 +1,138 @@
+"""An amount spoken on its own: a correction of the one before, or that of the food spoken of a while ago."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+
+from pipeline.hear.between import Between
+from pipeline.hear.foods import FoodSpan
+from pipeline.hear.lexicon import Classes, load_rows
+from pipeline.hear.measured import Flags, Measured, measured
+from pipeline.hear.quantities import Quantity
+from pipeline.hear.shares import ShareReader, concludes, likely
+from pipeline.hear.speech import Speech
+
+_CUE_REACH = 18
+_FREE_REACH = 40
+_LATER_REACH = 22
+_OWNER_REACH = 4
+_COUNT_TAIL = frozenset({("that",), ("go",), ("goes",), ("in",), ("altogether",), ("going",)})
+AS_THE = frozenset({("as", "the"), ("as", "for"), ("as", "that")})
+_INTO_THE = AS_THE | frozenset({("in", "the"), ("into", "the"), ("on", "the"), ("for", "the"), ("to", "the")})
+
+
+class AloneReader:
+    """Finds the food of an amount that stands beside none."""
+
+    def __init__(self, classes: Classes, between: Between, shares: ShareReader) -> None:
+        self._between, self._shares = between, shares
+        self._only_lead = frozenset(classes["only-lead"])
+        self._unit_foods = {row["unit"]: row["word"] for row in load_rows("unit_foods.csv", ("unit", "word"))}
+        self._later_lead = frozenset(classes["later-lead"])
+
+    def food(
+        self,
+        speech: Speech,
+        foods: Sequence[FoodSpan],
+        before: int,
+        quantity: Quantity,
+        bound: Sequence[Measured],
+        flags: Flags,
+    ) -> Measured | None:
+        """A figure on its own: a correction of the amount spoken last, or the amount of the food spoken of last."""
+        last = bound[-1] if bound else None
+        if quantity.article or quantity.rule == "amount.whole":
+            return None
+        if (quantity.vague and quantity.kind != "unit") or not self._shares.closes(speech, quantity):
+            return None
+        if quantity.rule.startswith("amount.part") and quantity.start and speech.words[quantity.start - 1] == "other":
+            return None
+        owner = self._unit_owner(foods, before, quantity)
+        if owner is not None:
+            return measured(owner, quantity, "amount.by-unit", flags, free=True)
+        corrected = self._correction(speech, foods, before, quantity, last, flags)
+        if corrected is not None or quantity.kind == "unit":
+            return corrected
+        return self._later(speech, foods, before, quantity, bound, flags)
+
+    def _unit_owner(self, foods: Sequence[FoodSpan], before: int, quantity: Quantity) -> int | None:
+        """Cloves are of garlic, stalks of celery: the last such food, where the one spoken of last is another."""
+        word = self._unit_foods.get(quantity.unit or "")
+        near = range(before, max(-1, before - _OWNER_REACH), -1)
+        named = [at for at in near if at >= 0 and word and word in foods[at].name.split()]
+        return named[0] if named else None
+
+    def _correction(
+        self,
+        speech: Speech,
+        foods: Sequence[FoodSpan],
+        before: int,
+        quantity: Quantity,
+        last: Measured | None,
+        flags: Flags,
+    ) -> Measured | None:
+        if last is None or quantity.start - last.quantity.end > _FREE_REACH:
+            return None
+        opens_turn = any(speech.turn_before[max(0, quantity.start - 3) : quantity.start + 1])
+        heard = flags.corrected_at >= last.quantity.end - 1 and quantity.start - flags.corrected_at <= _CUE_REACH
+        heard = heard or concludes(speech, quantity, last.quantity) or (flags.total and quantity.unit is None)
+        if not opens_turn and (not heard or last.quantity.low is None):
+            return None
+        if quantity.kind == "unit":
+            unit = replace(last.quantity, unit=quantity.unit, kind="measure", start=quantity.start, end=quantity.end)
+            return measured(last.food, unit, "amount.corrected-unit", _heard(flags, quantity), free=True)
+        if quantity.unit is None and not quantity.vague:
+            if before > last.food and not opens_turn:
+                return None
+            at_once = flags.corrected_at >= quantity.start - 1
+            if not at_once and not self._between.ends_count(speech, quantity):
+                return None
+            if not likely(quantity, last.quantity):
+                return None
+            kept = replace(quantity, unit=last.quantity.unit, kind=last.quantity.kind)
+            return measured(last.food, kept, "amount.corrected-figure", _heard(flags, quantity), free=True)
+        if not quantity.vague and not _alike(quantity, last.quantity):
+            return None
+        return measured(last.food, quantity, "amount.corrected", _heard(flags, quantity), free=True)
+
+    def _later(
+        self,
+        speech: Speech,
+        foods: Sequence[FoodSpan],
+        before: int,
+        quantity: Quantity,
+        bound: Sequence[Measured],
+        flags: Flags,
+    ) -> Measured | None:
+        """`that's about two tablespoons`, said a while after the food."""
+        while before > 0 and speech.words[max(0, foods[before].start - 2) : foods[before].start] in _INTO_THE:
+            before -= 1
+        if before < 0 or quantity.start - foods[before].end > _LATER_REACH:
+            return None
+        following = speech.words[quantity.end : quantity.end + 1]
+        if quantity.kind == "count" and (quantity.share or following not in _COUNT_TAIL):
+            return None
+        lead = speech.words[max(0, quantity.start - 4) : quantity.start]
+        so = "so" in lead and quantity.unit is not None
+        if quantity.vague or not (so or self._later_lead.intersection(lead)):
+            return None
+        again = any(item.food == before and item.quantity.start > foods[before].start for item in bound)
+        if quantity.of or quantity.each or (again and not self._only_lead.intersection(lead)):
+            return None
+        known = foods[before].food
+        counted = any(known and foods[item.food].food == known and item.quantity.unit is None for item in bound)
+        apart = quantity.start > foods[before].end
+        if counted and apart and quantity.unit is not None and not flags.sums_up:
+            return None
+        flags = _heard(flags, quantity) if again else flags
+        return measured(before, quantity, "amount.later", flags, free=True)
+
+
+def _alike(one: Quantity, two: Quantity) -> bool:
+    """Whether one figure can stand in for the other: both counts, or both measures."""
+    return (one.kind == "measure") == (two.kind == "measure")
+
+
+def _heard(flags: Flags, quantity: Quantity) -> Flags:
+    return replace(flags, corrected_at=quantity.start)

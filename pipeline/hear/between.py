@@ -1,0 +1,45 @@
+"""What may stand between a food and the amount said after it: `the milk, the oat one, i'm pouring in two cups`."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from pipeline.hear.lexicon import Classes, load_phrases, load_rows
+from pipeline.hear.quantities import Quantity
+from pipeline.hear.speech import Speech
+
+_GAP_AFTER_FOOD = 9
+_OF_THEM = frozenset({"them", "those", "these", "it"})
+
+
+class Between:
+    """Compiled words that link an amount to the food before it."""
+
+    def __init__(self, classes: Classes) -> None:
+        preparations = {
+            row["words"] for row in load_rows("modifiers.csv", ("words", "kind")) if row["kind"] == "preparation"
+        }
+        self._words = frozenset(classes["amount-link"]) | frozenset(classes["size"]) | preparations
+        self._asides = load_phrases("amount_between.csv", ("id", "pattern"), classes)
+        self._count_follow = frozenset(classes["count-follow"]) | preparations | frozenset(classes["imperative"])
+
+    def links(self, words: Sequence[str], start: int, end: int) -> bool:
+        """Whether words `start` to `end` (exclusive) only lead on to an amount. Remarks by the way do not count."""
+        place, linking = start, 0
+        while place < end:
+            aside = self._asides.longest(words, place)
+            if aside is not None and aside.end <= end:
+                place = aside.end
+                continue
+            if words[place] not in self._words:
+                return False
+            place, linking = place + 1, linking + 1
+        return linking <= _GAP_AFTER_FOOD
+
+    def ends_count(self, speech: Speech, quantity: Quantity) -> bool:
+        """A bare figure after a food counts it only where no other thing to count follows: not `it's four plates`."""
+        if quantity.kind != "count" or quantity.unit is not None or quantity.end >= len(speech):
+            return True
+        closed = speech.words[quantity.end - 1] in _OF_THEM or quantity.share or quantity.each
+        following = speech.words[quantity.end]
+        return closed or following in self._count_follow or speech.stop_after[quantity.end - 1]
