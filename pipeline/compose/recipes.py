@@ -12,7 +12,7 @@ from pipeline.compose.lines import LineComposer, LineDraft, Lines
 from pipeline.compose.method import MethodWriter
 from pipeline.compose.servings import servings_of
 from pipeline.compose.unsalted import unsalted_kind
-from pipeline.compose.whose import Settings
+from pipeline.compose.whose import Owners, Settings
 from pipeline.foods.names import FoodNames
 from pipeline.foods.table import FoodTable
 from pipeline.hear.hearing import Hearing
@@ -21,8 +21,6 @@ from pipeline.record import Claim, Duration, Evidence, FoodRef, Ingredient, Ment
 from pipeline.split.dishes import MAIN
 from pipeline.split.outline import Outline
 from pipeline.split.topics import ASSEMBLY
-
-_MEATY = frozenset({"fish", "meat", "poultry", "sausage", "shellfish"})
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,6 +33,7 @@ class Composer:
     amounts: AmountResolver
     method: MethodWriter
     labels: TimeLabels
+    owners: Owners
     baked: frozenset[str]
 
     @classmethod
@@ -47,18 +46,14 @@ class Composer:
             AmountResolver(),
             MethodWriter(classes),
             TimeLabels(classes),
+            Owners(table, classes),
             frozenset(classes["baked-dish"]),
         )
 
     def recipes(self, hearing: Hearing, outline: Outline, lines: Lines) -> tuple[Recipe, ...]:
         """One recipe a dish, in order of first mention, from the lines that `self.lines` composed."""
-        settings = Settings(hearing, outline, self.baked, self._meaty(lines))
+        settings = self.owners.settings(hearing, outline, lines)
         return tuple(self._recipe(hearing, outline, lines, settings, dish) for dish in range(len(outline.dishes)))
-
-    def _meaty(self, lines: Lines) -> frozenset[int]:
-        """The dishes that hold something whose heat inside is measured."""
-        foods = ((line.dish, self.table.get(line.food)) for line in lines.lines)
-        return frozenset(dish for dish, food in foods if food is not None and food.group in _MEATY)
 
     def _recipe(self, hearing: Hearing, outline: Outline, lines: Lines, settings: Settings, dish: int) -> Recipe:
         mine = [line for line in lines.lines if line.dish == dish]
@@ -157,7 +152,7 @@ class Composer:
     def _temperatures(self, hearing: Hearing, settings: Settings, dish: int) -> tuple[Temperature, ...]:
         found: dict[tuple[float, str, str], Temperature] = {}
         for heat in hearing.heats:
-            if settings.of_heat(heat.start, heat.of) != dish or _aside(hearing, heat.start):
+            if settings.of_heat(heat) != dish or _aside(hearing, heat.start):
                 continue
             key = (float(heat.value), heat.unit, heat.of)
             evidence = hearing.speech.evidence(heat.start, heat.end, heat.rule)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from pipeline.compose.whose import DishNames
+from pipeline.compose.named import DishNames
 from pipeline.hear.hearing import Hearing
 from pipeline.hear.scopes import Scope
 from pipeline.hear.servings import ServingsSpan
@@ -56,10 +56,10 @@ def _owner(
     words = hearing.speech.words
     following = words[span.end : span.end + _PORTIONS_OF]
     served = span.end + following.index("of") if "of" in following else len(words)
-    named = names.before(words, served, served + _PORTIONS_OF, loose=True)
+    named = names.before(words, served, served + _PORTIONS_OF)
     if named is None and any(served < food.head <= served + _PORTIONS_OF for food in hearing.foods):
         return outline.local[span.start], _UNNAMED
-    named = named or names.before(words, max(done, span.start - _NAMED_BACK), span.end, loose=True)
+    named = named or names.before(words, max(done, span.start - _NAMED_BACK), span.end)
     if named is not None:
         return named.dish, _PART if named.part else _NAMED
     if before is not None and span.start - done <= _SAID_ANEW:

@@ -1,108 +1,190 @@
-"""Whose servings, times and temperatures were said: the dish named last before them, else the one spoken of."""
+"""Whose times and temperatures were said: the dish that the figure is for, that was named last before it or that the
+talk was on, else the one spoken of."""
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass
+from collections.abc import Sequence
 
+from pipeline.compose.lines import LineDraft, Lines
+from pipeline.compose.named import DishFoods, DishNames, Named
+from pipeline.foods.table import FoodTable
+from pipeline.hear.durations import TimeSpan
 from pipeline.hear.hearing import Hearing
-from pipeline.split.dishes import Dish, stem
+from pipeline.hear.heat import HeatSpan
+from pipeline.hear.lexicon import Classes, load_phrases, load_rows
+from pipeline.split.dishes import Dish, Topic, stem
 from pipeline.split.outline import Outline
+from pipeline.split.signs import Signs
 
-_SHORTEST_NOUN = 4
+_OVEN_WAYS = frozenset({"dough", "oven"})
+_MEATY = frozenset({"fish", "meat", "poultry", "sausage", "shellfish"})
 _NAMED_BACK = 9
-_SAID_ON = 20
-_Words = Callable[[Dish], frozenset[str]]
+_TOLD_BACK = 20
+_KEPT_BACK = 26
+_NAMED_ON = 3
+_NAMED_AFTER = 6
+_ASIDE = 3
+_SAID_ON = 32
+_KEPT = "day"
+_LOAF_CELSIUS = 88
 
 
-@dataclass(frozen=True, slots=True)
-class Named:
-    """A dish by index, and whether only a component of it was named."""
+class Owners:
+    """Compiled words that tell whose a figure is."""
 
-    dish: int
-    part: bool
+    def __init__(self, table: FoodTable, classes: Classes) -> None:
+        self._table = table
+        self._baked = frozenset(map(stem, classes["baked-dish"]))
+        self._signs = Signs(classes)
+        self._groups = [
+            (row["word"], frozenset(row["groups"].split()) & _MEATY)
+            for row in load_rows("group_words.csv", ("word", "groups"))
+        ]
+        self.cues = load_phrases("owner_cues.csv", ("id", "kind", "pattern"), classes)
+        self.lead = frozenset(classes["talk-lead"])
+        self.own = frozenset(classes["owning-verb"])
+
+    def settings(self, hearing: Hearing, outline: Outline, lines: Lines) -> Settings:
+        """The dish of every time and temperature of an episode."""
+        foods = [
+            self._foods(dish, [line for line in lines.lines if line.dish == at])
+            for at, dish in enumerate(outline.dishes)
+        ]
+        names = DishNames(outline.dishes, foods)
+        dishes = range(len(outline.dishes))
+        return Settings(
+            _Talk(self, hearing, names),
+            outline,
+            baked=[at for at in dishes if self._is_baked(outline.dishes[at])],
+            bakeable=[at for at in dishes if self._signs.ways(outline.dishes[at], Topic(at)) <= _OVEN_WAYS],
+            meaty=[at for at in dishes if foods[at].meats],
+        )
+
+    def _is_baked(self, dish: Dish) -> bool:
+        return not self._baked.isdisjoint((dish.head, *dish.keywords, *map(stem, dish.title.split())))
+
+    def _foods(self, dish: Dish, lines: Sequence[LineDraft]) -> DishFoods:
+        names = [(name.split(), self._group(line)) for line in lines for name in line.names]
+        meats = [(stem(name[-1]), group) for name, group in names if group in _MEATY]
+        title = dish.keywords | {dish.head}
+        titled = frozenset(group for name, group in names if not title.isdisjoint(map(stem, name)))
+        return DishFoods(
+            nouns=frozenset(stem(name[-1]) for name, _ in names),
+            meats=frozenset(noun for noun, _ in meats) | self._called(frozenset(group for _, group in meats)),
+            titled=self._called(titled),
+        )
+
+    def _group(self, line: LineDraft) -> str:
+        food = self._table.get(line.food)
+        return food.group if food is not None else ""
+
+    def _called(self, groups: frozenset[str]) -> frozenset[str]:
+        """What a food of some groups of meat or fish is called: the fish, the bird."""
+        return frozenset(word for word, held in self._groups if held & groups)
 
 
-class DishNames:
-    """The words that name one dish of an episode and no other."""
+class _Talk:
+    """Where dishes are named in an episode, and for which figures."""
 
-    def __init__(self, dishes: Sequence[Dish]) -> None:
-        self._names = _names(dishes, (_heads, _parts, _sides, _endings))
-        self._loose = {**_names(dishes, (_keywords,)), **self._names}
+    def __init__(self, owners: Owners, hearing: Hearing, names: DishNames) -> None:
+        self._owners = owners
+        self._hearing = hearing
+        self._names = names
+        self._words = hearing.speech.words
+        cues = owners.cues.everywhere(self._words)
+        self._aside = {cue.end for cue in cues if cue.payload["kind"] == "meanwhile"}
+        self._goes_on = {cue.end for cue in cues if cue.payload["kind"] == "before"}
+        self._links = {cue.start: cue.end for cue in cues if cue.payload["kind"] == "for"}
 
-    def before(self, words: Sequence[str], first: int, end: int, *, loose: bool = False) -> Named | None:
-        """The dish named last in words `first` to `end` (exclusive); `loose` takes all words of titles."""
-        names = self._loose if loose else self._names
-        return next((names[key] for word in reversed(words[first:end]) if (key := stem(word)) in names), None)
+    def times_and_heats(self) -> list[TimeSpan | HeatSpan]:
+        """All figures in order."""
+        return sorted((*self._hearing.times, *self._hearing.heats), key=lambda span: span.start)
+
+    def meant(self, span: TimeSpan | HeatSpan) -> Named | None:
+        """The dish that follows a figure as the one it is for: `350 for the scones`."""
+        end = self._links.get(span.end, len(self._words))
+        following = (stem(word) for word in self._words[end : end + _NAMED_ON])
+        return next((self._names.strict[word] for word in following if word in self._names.strict), None)
+
+    def named(self, span: TimeSpan | HeatSpan) -> Named | None:
+        """The dish that is named last before a figure."""
+        kept = isinstance(span, TimeSpan) and span.unit == _KEPT
+        for place in range(span.start - 1, max(0, span.start - (_KEPT_BACK if kept else _TOLD_BACK)) - 1, -1):
+            named = self._names_at(place, span.start, kept=kept)
+            if named is not None:
+                return named
+        return None
+
+    def spoken_of(self, span: TimeSpan | HeatSpan, outline: Outline) -> int:
+        """The dish that the clause of a figure names, unless far after it or in passing, else the one talked about."""
+        first, end = self._hearing.clauses.clause(span.start)
+        local, topic = outline.local[span.start], outline.topics[span.start].dish
+        before = outline.topics[max(0, first - 1)].dish
+        if not self._goes_on.isdisjoint(range(max(first, span.start - _ASIDE), span.start)):
+            return before
+        head = outline.dishes[local].head
+        naming = [place for place in range(first, end) if stem(self._words[place]) == head]
+        if any(place < span.end + _NAMED_AFTER and not self._is_aside(place, span.start) for place in naming):
+            return local
+        return before if naming and topic == local else topic
+
+    def _names_at(self, place: int, figure: int, *, kept: bool) -> Named | None:
+        key = stem(self._words[place])
+        if key not in self._names.themes or self._is_aside(place, figure):
+            return None
+        if key in self._names.strict and (kept or figure - place <= _NAMED_BACK):
+            return self._names.strict[key]
+        return self._names.themes[key] if self._leads(place) else None
+
+    def _leads(self, place: int) -> bool:
+        """Whether the clause is about the word at `place`."""
+        first, _ = self._hearing.clauses.clause(place)
+        return all(word in self._owners.lead for word in self._words[first:place])
+
+    def _is_aside(self, place: int, figure: int) -> bool:
+        """`while the rice sits`, `the minute the pie's out`: not for the figure, unless the rice has ten minutes."""
+        if self._aside.isdisjoint(range(place - _ASIDE, place + 1)):
+            return False
+        between = self._words[place + 1 : figure]
+        same = self._hearing.clauses.clause(place) == self._hearing.clauses.clause(figure)
+        return not (same and not self._owners.own.isdisjoint(between))
 
 
 class Settings:
     """The dish of every time and temperature of an episode."""
 
-    def __init__(self, hearing: Hearing, outline: Outline, baked: frozenset[str], meaty: frozenset[int]) -> None:
-        self._words = hearing.speech.words
-        self._outline = outline
-        self._names = DishNames(outline.dishes)
-        self._meaty = sorted(meaty)
-        self._baked = [
-            at for at, dish in enumerate(outline.dishes) if baked & (dish.keywords | {dish.head, *dish.title.split()})
-        ]
-        spans = [
-            *((time.start, time.end) for time in hearing.times),
-            *((heat.start, heat.end) for heat in hearing.heats),
-        ]
+    def __init__(
+        self, talk: _Talk, outline: Outline, *, baked: Sequence[int], bakeable: Sequence[int], meaty: Sequence[int]
+    ) -> None:
+        self._baked, self._bakeable, self._meaty = baked, bakeable, meaty
         self._owner: dict[int, int] = {}
+        self._meant: set[int] = set()
         visited: tuple[int, int, int] | None = None
-        for start, end in sorted(spans):
-            named = self._names.before(self._words, max(0, start - _NAMED_BACK), start)
-            local = outline.local[start]
+        for span in talk.times_and_heats():
+            meant = talk.meant(span)
+            if meant is not None:
+                self._meant.add(span.start)
+            named = meant or talk.named(span)
+            local = talk.spoken_of(span, outline)
             if named is not None:
-                visited = (end, named.dish, local)
-            elif visited is not None and (start - visited[0] > _SAID_ON or visited[2] != local):
+                visited = (span.end, named.dish, local)
+            elif visited is not None and (span.start - visited[0] > _SAID_ON or visited[2] != local):
                 visited = None
             elif visited is not None:
-                visited = (end, visited[1], local)
-            self._owner[start] = visited[1] if visited is not None else local
+                visited = (span.end, visited[1], local)
+            self._owner[span.start] = visited[1] if visited is not None else local
 
     def of_time(self, start: int) -> int:
         """The dish of the time that begins at word `start`."""
         return self._owner[start]
 
-    def of_heat(self, start: int, of: str) -> int:
-        """The dish of a temperature: an oven belongs to the one dish that is baked, the heat inside a food to the one
-        dish with meat or fish, whoever is spoken of."""
-        only = {"oven": self._baked, "food": self._meaty}.get(of, [])
-        return only[0] if len(only) == 1 else self._owner[start]
-
-
-def _names(dishes: Sequence[Dish], kinds: Sequence[_Words]) -> Mapping[str, Named]:
-    """Word -> what it names. Nouns of dishes come first, whole and then by their last part: bread for cornbread."""
-    found: dict[str, Named] = {}
-    for kind in kinds:
-        part = kind in {_parts, _sides}
-        words = [(word, Named(at, part)) for at, dish in enumerate(dishes) for word in sorted(kind(dish))]
-        counts = [word for word, _ in words]
-        found.update({word: named for word, named in words if counts.count(word) == 1 and word not in found})
-    return found
-
-
-def _heads(dish: Dish) -> frozenset[str]:
-    return frozenset({dish.head})
-
-
-def _parts(dish: Dish) -> frozenset[str]:
-    return frozenset(stem(part.split()[-1]) for part in dish.parts)
-
-
-def _sides(dish: Dish) -> frozenset[str]:
-    """What a dish comes with, by its title: the salsa of chicken with salsa."""
-    _, _, beside = dish.title.partition(" with ")
-    return frozenset({stem(beside.split()[-1])}) if beside else frozenset()
-
-
-def _keywords(dish: Dish) -> frozenset[str]:
-    return dish.keywords
-
-
-def _endings(dish: Dish) -> frozenset[str]:
-    return frozenset(dish.head[at:] for at in range(1, len(dish.head) - _SHORTEST_NOUN + 1))
+    def of_heat(self, heat: HeatSpan) -> int:
+        """The dish of a temperature: an oven belongs to the one dish that is baked, unless another that may be is
+        spoken of; the heat inside a food to the one dish with meat or fish, or where no meat is so hot to the one that
+        is baked, whoever is spoken of."""
+        owner = self._owner[heat.start]
+        loaf = heat.celsius >= _LOAF_CELSIUS
+        only = {"oven": self._baked, "food": self._baked if loaf else self._meaty}.get(heat.of, [])
+        if len(only) != 1 or heat.start in self._meant or (heat.of == "oven" and owner in self._bakeable):
+            return owner
+        return only[0]
