@@ -34,7 +34,7 @@ _OF_A_DISH = (
     frozenset({"planned", "turned"}),
     frozenset({"planned", "tail"}),
 )
-_PLANNED = frozenset({"planned", "turned"})
+_BELIEVED = (frozenset({"planned", "turned"}), frozenset({"article", "turned", "served"}))
 _PLAN_WITHIN = 14
 _LONGEST_LEAD = 4
 _SERVED_WITHIN = 8
@@ -107,7 +107,9 @@ class MenuReader:
             for phrase in phrases
             if not any(_within(phrase, other) for other in phrases) and not self._renames(hearing, phrase, ends)
         ]
-        accepted = self._unlike(announced, [phrase for phrase in phrases if self._enough(phrase.signs)])
+        coming = {stem(phrase.item.head) for phrase in phrases if "within" in phrase.signs}
+        plain = [phrase for phrase in phrases if phrase.noun.kind == "dish" or stem(phrase.item.head) not in coming]
+        accepted = self._unlike(announced, [phrase for phrase in plain if self._enough(phrase.signs)])
         firm = taken + [(phrase.item.start, phrase.item.end) for phrase in accepted]
         for phrase in phrases:
             if "within" in phrase.signs or _overlaps(phrase.item, firm) or not self._beside(hearing, phrase, firm):
@@ -154,6 +156,7 @@ class MenuReader:
         best = sorted(phrases, key=lambda phrase: -self._weight(phrase.signs))
         for phrase in best:
             dish = phrase.noun.kind == "dish" or not _DESCRIBED.isdisjoint(phrase.signs)
+            dish = dish and "definite" not in phrase.signs
             if missing > 0 and dish and stem(phrase.item.head) not in heads:
                 if self._weight(phrase.signs) >= self._weights["promised"]:
                     yield phrase
@@ -165,7 +168,8 @@ class MenuReader:
     def _enough(self, signs: Sequence[str]) -> bool:
         """A noun that is also a food needs more said with it than that noun; an uncooked food must be
         served or made too."""
-        bare = signs[0] != "dish" and _DESCRIBED.isdisjoint(signs) and not _PLANNED.issubset(signs)
+        described = signs[0] == "dish" or not _DESCRIBED.isdisjoint(signs)
+        bare = not described and not any(told.issubset(signs) for told in _BELIEVED)
         plain = signs[0] == "food" and "cooked" not in signs
         raw = plain and ("measured" in signs or not any(told.issubset(signs) for told in _OF_A_DISH))
         return not bare and not raw and self._weight(signs) >= self._weights["enough"]
