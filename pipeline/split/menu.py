@@ -27,6 +27,7 @@ _LEAD = 3
 _SIDE_BY_SIDE = 6
 _COOKED_IN = 3
 _WITHIN = 8
+_SAID_BESIDE = 3
 _DESCRIBED = frozenset({"cooked", "modified", "tail", "vessel"})
 _OF_A_DISH = (
     frozenset({"article", "served"}),
@@ -38,6 +39,7 @@ _BELIEVED = (frozenset({"planned", "turned"}), frozenset({"article", "turned", "
 _PLAN_WITHIN = 14
 _LONGEST_LEAD = 4
 _SERVED_WITHIN = 8
+_SAID_BESIDE = 3
 _MADE_WITHIN = 40
 
 
@@ -73,6 +75,7 @@ class MenuReader:
         self._counter = DishCounter(classes)
         self._places = Remembered(_places_of)
         self._measured = Remembered(_measured_at)
+        self._beside_it = frozenset(classes["beside-it"])
         self._renaming = frozenset(classes["renaming"])
         self._definition = frozenset(classes["definition"])
         self._called = frozenset(classes["another-name"])
@@ -209,7 +212,9 @@ class MenuReader:
         start = self._titles.noun_phrase_start(hearing, noun.start)
         if not self._titles.names(words[start : noun.end - 1]):
             return None
-        end = self._titles.phrase_end(hearing, noun.end) if words[noun.end : noun.end + 1] == ("with",) else noun.end
+        end = noun.end
+        if words[end : end + 1] == ("with",):
+            end = self._titles.tail_end(hearing, end, self._titles.phrase_end(hearing, end))
         tail = self._titles.tail(words, noun.end, end, hearing) or list(
             words[noun.end : self._cooked_in(hearing, noun)]
         )
@@ -254,7 +259,8 @@ class MenuReader:
             yield "definite"
         if self._planned(hearing, start):
             yield "planned"
-        if self._accompanies(hearing, start):
+        beside = not self._beside_it.isdisjoint(words[noun.end : noun.end + _SAID_BESIDE])
+        if not beside and self._accompanies(hearing, start):
             yield "within"
         measured = {hearing.foods[said.food].head for said in hearing.measured if not said.quantity.article}
         if any(place in measured for place in range(start, noun.end)):

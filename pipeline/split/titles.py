@@ -137,13 +137,10 @@ class TitleReader:
         cut = next((place for place in range(start, end) if self._tails(hearing, start, place)), end)
         found: list[Announcement] = []
         others = self._dishes_in_tail(hearing, cut, end, rule) if cut < end else []
-        last = max(
-            (place for place in range(cut, min((item.start for item in others), default=end)) if words[place] == "and"),
-            default=end,
-        )
+        last = self.tail_end(hearing, cut, end)
         pieces = self._pieces(hearing, start, cut)
         for piece_start, piece_end in pieces:
-            tail_end = (last if others else end) if piece_end == cut else piece_end
+            tail_end = last if piece_end == cut else piece_end
             item = self._one(hearing, piece_start, piece_end, tail_end, beside, rule)
             if item is not None:
                 found.append(replace(item, listed=len(pieces) > 1))
@@ -185,6 +182,14 @@ class TitleReader:
         if begin < end:
             pieces.append((begin, end))
         return pieces
+
+    def tail_end(self, hearing: Hearing, cut: int, end: int) -> int:
+        """Where the tail that begins at `cut` ends: before the `and` of another dish, else at `end`."""
+        others = self._dishes_in_tail(hearing, cut, end, "")
+        if not others:
+            return end
+        joined = (place for place in range(cut, others[0].start) if hearing.speech.words[place] == "and")
+        return max(joined, default=end)
 
     def _dishes_in_tail(self, hearing: Hearing, cut: int, end: int, rule: str) -> list[Announcement]:
         """`with ... and lemony couscous`, `and a skillet of squash`: what follows `and` and is a dish of its own."""
