@@ -21,6 +21,7 @@ class Folder:
         self._foods = foods
         self._animal = frozenset(classes["animal-group"])
         self._fruit_parts = frozenset(classes["fruit-part"])
+        self._egg_parts = frozenset(classes["egg-part"])
         self._definite = frozenset(classes["definite"])
         self._goes = frozenset(classes["goes"])
         self._places = frozenset(classes["preposition"])
@@ -35,14 +36,14 @@ class Folder:
             fuller = next(self._fuller(hearing, kept, line), None)
             if fuller is not None:
                 kept = [other for other in kept if other is not line]
-                _join(fuller, line)
+                _join(fuller, line, renamed=not self._whole_egg(line, fuller))
         return kept
 
     def _fuller(self, hearing: Hearing, lines: Sequence[LineDraft], line: LineDraft) -> Iterator[LineDraft]:
         """Lines that a line may be folded into, the likeliest first."""
         others = [other for other in lines if other is not line]
         here = [other for other in others if other.dish == line.dish]
-        yield from (other for other in here if self._whole_fruit(line, other))
+        yield from (other for other in here if self._whole_fruit(line, other) or self._whole_egg(line, other))
         if not _weighed(line):
             yield from (other for other in here if self._less_said(line, other) and other.said)
             yield from (other for other in here if self._less_said(line, other))
@@ -59,6 +60,11 @@ class Folder:
             stem(word) for word in line.name.split()
         ]
         return same and (not line.used or line.part == other.part)
+
+    def _whole_egg(self, line: LineDraft, other: LineDraft) -> bool:
+        """`three eggs, and the whites go in a clean bowl`: parts of eggs that were counted whole."""
+        parted = line.name.split()[-1] in self._egg_parts and self._group(line) == "egg" and not line.said
+        return parted and bool(other.said) and self._group(other) == "egg" and stem(other.name.split()[-1]) == "egg"
 
     def _less_said(self, line: LineDraft, other: LineDraft) -> bool:
         """`the beef` where sirloin was measured, `the fish`, `the cheese`."""
@@ -92,12 +98,12 @@ def _same_food(line: LineDraft, other: LineDraft) -> bool:
     return bool(line.food) and line.food == other.food
 
 
-def _join(fuller: LineDraft, line: LineDraft) -> None:
-    """Takes over what was said of `line`; its amounts only where the fuller line has none."""
+def _join(fuller: LineDraft, line: LineDraft, *, renamed: bool) -> None:
+    """Takes over what was said of `line`: its amounts only where the fuller line has none, its names if `renamed`."""
     if not fuller.said:
         fuller.said.extend(line.said)
         fuller.measured_names |= line.measured_names
     fuller.mentions = sorted({*fuller.mentions, *line.mentions})
-    fuller.names.extend(line.names)
+    fuller.names.extend(line.names if renamed else ())
     fuller.used = fuller.used or line.used
     fuller.part = line.part if fuller.part is None else fuller.part

@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping, Sequence
+from functools import cache
 from typing import Protocol
 
 from pipeline.hear.foods import FoodSpan
 from pipeline.hear.hearing import Hearing
+from pipeline.hear.lexicon import load_rows
 from pipeline.hear.standins import NOBODY
 from pipeline.hear.usage import ALTERNATIVE, SPOKEN
 from pipeline.split.dishes import stem
@@ -14,8 +16,11 @@ from pipeline.split.dishes import stem
 _REACH = 80
 _BESIDE = 8
 _UNLIKE = 60
+_PASSED = 5
+_RATHER_LIKE = 10
 _UNLIKE_REACH = 20
 _AFTER = 60
+_IF = "if"
 _DENIED = frozenset({"negated", "hypothetical", "comparison"})
 
 
@@ -56,9 +61,13 @@ def _named_for(hearing: Hearing, lines: Sequence[Line], owner: Mapping[int, Line
 def _line_of(hearing: Hearing, lines: Sequence[Line], food: FoodSpan, at: int) -> Line | None:
     """The line of a food named elsewhere: the same food, else one with the same noun; of several, the nearest."""
     same = [line for line in lines if line.food == food.food]
-    noun = stem(food.name.split()[-1])
-    found = same or [line for line in lines if any(stem(name.split()[-1]) == noun for name in line.names)]
+    found = same or [line for line in lines if _same_noun(line, food)]
     return min(found, key=lambda line: min(abs(mention - at) for mention in line.mentions), default=None)
+
+
+def _same_noun(line: Line, food: FoodSpan) -> bool:
+    noun = stem(food.name.split()[-1])
+    return any(stem(name.split()[-1]) == noun for name in line.names)
 
 
 def _stood_in_for(
@@ -75,11 +84,23 @@ def _stood_in_for(
         line = _owner_of(hearing, lines, owner, other)
         if line is None:
             continue
-        alike = class_of(line.food) == class_of(food.food)
-        if alike or gap <= _UNLIKE_REACH:
-            cost = gap + _UNLIKE * (not alike) + _AFTER * (other > at and not follows)
-            near.append((cost, other))
+        unlike = 0 if _same_noun(line, food) else _unlikeness(class_of(line.food), class_of(food.food))
+        if unlike < _UNLIKE or gap <= _UNLIKE_REACH:
+            passed = 0 if _same_noun(line, food) else _PASSED * (abs(other - at) - 1)
+            near.append((gap + unlike + passed + _AFTER * (other > at and not follows), other))
     return _owner_of(hearing, lines, owner, min(near)[1]) if near else None
+
+
+def _unlikeness(one: str, other: str) -> int:
+    """How much further off a food of another class counts, in words: less where the classes are used alike."""
+    if one == other:
+        return 0
+    return _RATHER_LIKE if any({one, other} <= group for group in _like_classes()) else _UNLIKE
+
+
+@cache
+def _like_classes() -> tuple[frozenset[str], ...]:
+    return tuple(frozenset(row["classes"].split()) for row in load_rows("like_classes.csv", ("id", "classes")))
 
 
 def _around(hearing: Hearing, at: int) -> Iterator[tuple[int, int]]:
@@ -110,7 +131,8 @@ def _beside(hearing: Hearing, lines: Sequence[Line], at: int) -> Line | None:
             continue
         first, second = sorted((hearing.foods[other], food), key=lambda span: span.start)
         close = second.start - first.end <= _BESIDE
-        if close and hearing.usages[other].why in _DENIED and hearing.foods[other].name != food.name:
+        lacking = hearing.usages[other].why in _DENIED or hearing.speech.words[second.start - 1] == _IF
+        if close and lacking and hearing.foods[other].name != food.name:
             found = _line_of(hearing, lines, hearing.foods[other], other)
             if found is not None:
                 return found
