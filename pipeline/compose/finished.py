@@ -7,6 +7,10 @@ from pipeline.split.dishes import stem
 from pipeline.split.outline import Outline
 from pipeline.split.topics import ASSEMBLY
 
+_PLATES = frozenset({"plate", "plates"})
+_BEFORE_PLATES = frozenset({"the", "each", "every", "your", "my", "a", "our"})
+_PLATED = 14
+
 
 def is_finished(hearing: Hearing, outline: Outline, at: int, *, measured: bool) -> bool:
     """Whether food `at`, which stands in another component already, is that component: `half the chicken` goes on the
@@ -18,3 +22,10 @@ def is_finished(hearing: Hearing, outline: Outline, at: int, *, measured: bool) 
         return False
     definite = measured and hearing.speech.words[food.head - 1 : food.head] == ("the",)
     return definite or topic.part == ASSEMBLY
+
+
+def is_plated(hearing: Hearing, at: int) -> bool:
+    """`on the plate a scoop of rice, a spoon of prawns`: food `at` is named right after the plate that it goes on."""
+    words, start = hearing.speech.words, hearing.foods[at].start
+    first = max(1, start - _PLATED, hearing.clauses.sentence(start)[0])
+    return any(words[place] in _PLATES and words[place - 1] in _BEFORE_PLATES for place in range(first, start))

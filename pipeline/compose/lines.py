@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 
 from pipeline.compose.amounts import Said
 from pipeline.compose.apart import far_apart
-from pipeline.compose.finished import is_finished
+from pipeline.compose.finished import is_finished, is_plated
 from pipeline.compose.folding import Folder
 from pipeline.compose.offered import offer
 from pipeline.compose.ruled_out import without_denied
@@ -17,7 +17,7 @@ from pipeline.hear.foods import FoodSpan
 from pipeline.hear.hearing import Hearing
 from pipeline.hear.lexicon import Classes, load_rows
 from pipeline.hear.usage import ALTERNATIVE, ASIDE, SHOWN, SPOKEN, USED
-from pipeline.split.dishes import MAIN, ends_in
+from pipeline.split.dishes import MAIN, Topic, ends_in
 from pipeline.split.dishes import stem as _stem
 from pipeline.split.outline import Outline
 
@@ -105,9 +105,9 @@ class LineComposer:
             if why is not None:
                 left.append(Left(at, topic.dish, *why))
                 continue
-            others = (line for line in lines if line.dish == topic.dish and line.part != topic.part and line.used)
-            cooked = next((line for line in others if self._same(line, food, False)), None)
-            if cooked is not None and is_finished(hearing, outline, at, measured=bool(said)):
+            plated = is_plated(hearing, at)
+            cooked = self._cooked(lines, food, topic, plated=plated)
+            if cooked is not None and (plated or is_finished(hearing, outline, at, measured=bool(said))):
                 cooked.mentions.append(at)
                 continue
             line = self._line_for(hearing, lines, at, topic.dish, topic.part, said)
@@ -122,6 +122,12 @@ class LineComposer:
         self._options(hearing, lines)
         lines.sort(key=lambda line: (line.dish, min(line.mentions)))
         return Lines(tuple(lines), tuple(left))
+
+    def _cooked(self, lines: Sequence[LineDraft], food: FoodSpan, topic: Topic, *, plated: bool) -> LineDraft | None:
+        """The line of the same food in another component of the dish; of what is put on the plate, in any dish."""
+        used = [line for line in lines if line.used and self._same(line, food, False)]
+        here = (line for line in used if line.dish == topic.dish and line.part != topic.part)
+        return next((line for line in used if plated and line.said), next(here, None))
 
     def _not_used(self, hearing: Hearing, outline: Outline, at: int, said: Sequence[Said]) -> tuple[str, str] | None:
         food, usage = hearing.foods[at], hearing.usages[at]
