@@ -18,6 +18,7 @@ from pipeline.hear.people import PeopleFinder
 from pipeline.record import Step
 from pipeline.split.outline import Outline
 
+_NEAR = 3
 _OF_SOLIDS = frozenset({"cut", "shape", "wash", "move"})
 
 
@@ -51,6 +52,7 @@ class MethodWriter:
         named = {mention: line for line in lines if line.dish == dish for mention in line.mentions}
         telling = Telling(hearing, named, self._people.names(hearing.speech, hearing.foods))
         sentences = _shown_at_last(telling, self._sentences(telling, outline, dish, components))
+        sentences = _with_untold(telling, sentences, frozenset(components))
         steps: list[Step] = []
         page = Page(None)
         for sentence in sentences:
@@ -87,6 +89,8 @@ class MethodWriter:
         shown: list[int] = []
         for number, piece in enumerate(pieces):
             page.opens = number == 0 and len(pieces) > 1
+            if number and piece.start - pieces[number - 1].end > _NEAR:
+                page.text.lists = False
             foods = telling.foods(piece)
             if piece.kind == SHOWN:
                 shown = foods
@@ -190,6 +194,35 @@ def _shown_at_last(telling: Telling, sentences: Sequence[_Sentence]) -> list[_Se
         replace(sentence, pieces=tuple(_listed(telling, used, piece) for piece in sentence.pieces))
         for sentence in sentences
     ]
+
+
+def _with_untold(telling: Telling, sentences: Sequence[_Sentence], components: frozenset[str]) -> list[_Sentence]:
+    """Foods that no sentence of the method speaks of go in where they are best spoken of."""
+    written = [sentence for sentence in sentences if any(gives_order(telling, piece) for piece in sentence.pieces)]
+    pieces = [piece for sentence in written for piece in sentence.pieces if piece.kind in {ADD, DO, LIST}]
+    told = {id(telling.named[at]) for piece in pieces for at in telling.foods(piece)}
+    at_start = {sentence.start: sentence for sentence in sentences}
+    for line in {id(line): line for line in telling.named.values() if id(line) not in told}.values():
+        at = telling.best_mention(line)
+        if at is None:
+            continue
+        food = telling.hearing.foods[at]
+        start, end = telling.hearing.clauses.sentence(food.head)
+        part = line.part if line.part in components else None
+        sentence = at_start.get(start) or _Sentence(start, end, part, ())
+        at_start[start] = replace(sentence, pieces=_put_in(sentence.pieces, Instruction(ADD, food.start, food.end)))
+    return [at_start[start] for start in sorted(at_start)]
+
+
+def _put_in(pieces: Sequence[Instruction], added: Instruction) -> tuple[Instruction, ...]:
+    """The pieces with a food in its place: before the time in whose words it stands, after another it stands in."""
+    later = (
+        number
+        for number, piece in enumerate(pieces)
+        if piece.start > added.start or (piece.kind in {SETTING, LIST, SHOWN} and added.start < piece.end)
+    )
+    number = next(later, len(pieces))
+    return (*pieces[:number], added, *pieces[number:])
 
 
 def _listed(telling: Telling, used: set[int], piece: Instruction) -> Instruction:

@@ -104,7 +104,8 @@ class OrderReader:
                 continue
             lead = self._lead(hearing, sentence, place)
             joined = lead.before in self._joins and not lead.passed and place > start
-            if joined and refused and not found:
+            acts = hearing.speech.words[place + 1 : place + 2]
+            if joined and refused and not found and not self._objects.intersection(acts):
                 continue
             own = timed and row["kind"] in self._own
             verb = _Verb(hearing, row, start, place, taken, bool(found), own, last=place + 1 == end)

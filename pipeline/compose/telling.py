@@ -11,6 +11,8 @@ from pipeline.compose.orders import aside
 from pipeline.hear.hearing import Hearing
 from pipeline.hear.usage import ALTERNATIVE, ASIDE
 
+_SUPPOSING = frozenset({"could", "would"})
+
 
 @dataclass(frozen=True, slots=True)
 class Telling:
@@ -23,16 +25,32 @@ class Telling:
 
     def foods(self, piece: Instruction) -> list[int]:
         """The mentions in a piece of foods that go into the dish."""
+        return [at for at in between(self.hearing.foods, piece.start, piece.end) if self._goes_in(at)]
+
+    def _goes_in(self, at: int) -> bool:
         hearing = self.hearing
-        return [
-            at
-            for at in between(hearing.foods, piece.start, piece.end)
-            if at in self.named
+        return (
+            at in self.named
             and hearing.usages[at].status not in {ASIDE, ALTERNATIVE}
             and hearing.usages[at].why != "claim"
             and not aside(hearing, hearing.foods[at].head)
-        ]
+        )
 
     def is_told(self, mention: int) -> bool:
         """Whether the amount of a food stands in the method already."""
         return id(self.named[mention]) in self.told
+
+    def best_mention(self, line: LineDraft) -> int | None:
+        """The mention of a line that tells of its going in: the first with an amount of its own, or else the first
+        that is put somewhere."""
+        spoken = [at for at in line.mentions if self._goes_in(at) and not self._supposed(at)]
+        measured = {said.measured.food for said in line.said if not said.quantity.article}
+        put = [at for at in spoken if self.hearing.usages[at].rule == "usage.added"]
+        best = [at for at in spoken if at in measured] or put
+        return best[0] if best else None
+
+    def _supposed(self, at: int) -> bool:
+        """Whether a food stands after `could` or `would` in its clause."""
+        head = self.hearing.foods[at].head
+        start = self.hearing.clauses.clause(head)[0]
+        return not _SUPPOSING.isdisjoint(self.hearing.speech.words[start:head])

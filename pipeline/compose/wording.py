@@ -33,7 +33,10 @@ class Wording:
 
     def __init__(self, classes: Classes) -> None:
         self._fillers = load_phrases("method_fillers.csv", ("id", "pattern", "written"), classes)
-        self._changed = {row["word"]: row["written"] for row in load_rows("method_words.csv", ("word", "written"))}
+        changed = load_rows("method_words.csv", ("word", "written", "alone"))
+        self._changed = {row["word"]: row["written"] for row in changed}
+        self._alone = {row["word"]: row["alone"] for row in changed}
+        self._after_object = frozenset(classes["after-object"])
         self._given = frozenset(classes["given-amount"])
         self._determiners = frozenset(classes["definite"])
         self._shares = frozenset(classes["share-word"])
@@ -68,12 +71,20 @@ class Wording:
                 written.extend([filler.payload["written"]] if filler.payload["written"] else [])
                 place = filler.end
                 continue
-            text = orders.get(place) or self._changed.get(speech.words[place], speech.raw[place].lower())
+            text = orders.get(place) or self._word(telling.hearing, place, end)
             written.extend([text] if text and written[-1:] != [text] else [])
             place += 1
         while len(written) > 1 and written[-1].lower() in self._hanging:
             written.pop()
         return " ".join(written)
+
+    def _word(self, hearing: Hearing, place: int, end: int) -> str:
+        """A word as it is written: `those potatoes` is the potatoes, `those in` is them."""
+        word = hearing.speech.words[place]
+        if word not in self._changed:
+            return hearing.speech.raw[place].lower()
+        alone = place + 1 >= end or hearing.speech.words[place + 1] in self._after_object
+        return (alone and self._alone[word]) or self._changed[word]
 
     def _linked(self, span: _Span, verb: str, written: Sequence[str]) -> list[str]:
         """A span with the word that links it: `season with 1 teaspoon`, `simmer for 10 minutes`."""
