@@ -65,6 +65,9 @@ class InstructionCutter:
         self._acted_on = frozenset(classes["acted-on"])
         self._empty = self._prepositions | self._acted_on | frozenset(classes["empty-word"])
         self._not_now = frozenset(classes["not-a-condition"])
+        self._definite = frozenset({"the", "my", "your", "our"})
+        self._object_leads = self._prepositions | self._determiners | frozenset(classes["object-lead"])
+        self._states = frozenset(classes["state-word"]) | frozenset({"hot", "done", "soft", "ready"})
 
     def cut(self, hearing: Hearing, start: int, end: int) -> tuple[Instruction, ...]:
         """The instructions in words `start` to `end`, a sentence, in order."""
@@ -121,6 +124,10 @@ class InstructionCutter:
         words = hearing.speech.words
         if words[start] in self._if:
             return []
+        turn = self._turn(hearing, start, end) if words[start] in self._until | self._when else end
+        if turn < end:
+            parts = ((start, turn), (turn, end))
+            return [piece for part in parts for piece in self._of_clause(hearing, taken, sentence, *part)]
         timed = any(time.kind == "planned" for time in within(hearing.times, start, end))
         actions = self._orders.actions(hearing, taken, sentence, start, end, timed=timed)
         if words[start] in self._until | self._when:
@@ -147,12 +154,29 @@ class InstructionCutter:
         words = hearing.speech.words
         limit = min(end, start + _LONGEST_CONDITION)
         stop = next((place for place in range(start + 1, limit) if words[place] in self._stop - {"no"}), limit)
-        if self._not_now.intersection(words[start:stop]):
+        if self._not_now.intersection(words[start:stop]) or self._claims(hearing, start, stop):
             return []
         while stop > start + 1 and words[stop - 1] in self._hanging:
             stop -= 1
         kind = UNTIL if words[start] in self._until else WHEN
         return [Instruction(kind, start, stop)] if stop - start > 1 else []
+
+    def _turn(self, hearing: Hearing, start: int, end: int) -> int:
+        """Where after `when` or `until` another statement begins: `when that's melted | a cup of flour`, `when it's hot |
+        the curry goes in`; the end where none does."""
+        words = hearing.speech.words
+        verb = end
+        for place in range(start + 2, min(end, start + _LONGEST_CONDITION)):
+            opens = words[place] in self._definite or bool(within(hearing.quantities, place, place + 1))
+            if place > verb + 1 and opens and words[place - 1] not in self._object_leads:
+                return place
+            if words[place] in self._states:
+                verb = min(verb, place - 1)
+            elif words[place] in self._finite or words[place].endswith(("'s", "'re")):
+                verb = min(verb, place)
+            if words[start + 1].endswith(("'s", "'re")):
+                verb = min(verb, start + 1)
+        return end
 
     def _orders_of(self, hearing: Hearing, actions: Sequence[Action], end: int) -> list[Instruction]:
         """One instruction for each verb, but verbs joined by `and` or `to` stay together."""
@@ -195,10 +219,10 @@ class InstructionCutter:
         words = hearing.speech.words
         stop = min(end, start + _LONGEST)
         for place in range(start + 1, stop):
-            if words[place] in self._stop or self._turns_aside(hearing, place):
+            if words[place] in self._stop or self._turns_aside(hearing, place) or self._warns(words, place):
                 stop = place
                 break
-            if words[place] in self._finite and place > start + 1:
+            if place > start + 1 and (words[place] in self._finite or self._has(hearing, place)):
                 stop = self._subject_start(hearing, start, place)
                 while stop > start + 1 and words[stop - 1] in self._prepositions:
                     stop -= 1
@@ -208,8 +232,26 @@ class InstructionCutter:
         return stop
 
     @staticmethod
+    def _claims(hearing: Hearing, start: int, end: int) -> bool:
+        """Whether a remark on a nutrient stands in the words."""
+        first = bisect_left(hearing.claims, start, key=lambda claim: claim.start)
+        return any(claim.start < end for claim in hearing.claims[first : first + 1])
+
+    @staticmethod
     def _turns_aside(hearing: Hearing, place: int) -> bool:
         return any(scope.kind in NOT_DONE - {"negated"} for scope in hearing.over[place])
+
+    @staticmethod
+    def _warns(words: Sequence[str], place: int) -> bool:
+        """`or it'll stick`."""
+        following = words[place + 1] if place + 1 < len(words) else ""
+        return words[place] == "or" and (following.endswith("'ll") or following in {"it", "they", "you", "we", "i"})
+
+    @staticmethod
+    def _has(hearing: Hearing, place: int) -> bool:
+        """`lentils have` after what is done with them."""
+        having = hearing.speech.words[place] in {"have", "has", "had"}
+        return having and any(hearing.foods[at].end == place for at in between(hearing.foods, place - 3, place))
 
     def _subject_start(self, hearing: Hearing, start: int, verb: int) -> int:
         """Back from `is` to the food or the noun it speaks of."""

@@ -19,6 +19,7 @@ from pipeline.record import Step
 from pipeline.split.outline import Outline
 
 _NEAR = 3
+_TELLING = frozenset({DO, PUT, SHORT, SETTING, ADD})
 _OF_SOLIDS = frozenset({"cut", "shape", "wash", "move"})
 
 
@@ -44,6 +45,7 @@ class MethodWriter:
         self._poured = frozenset(classes["poured-unit"])
         self._mixing = frozenset(classes["mixing-verb"])
         self._reading = frozenset(classes["reading-verb"])
+        self._joins = frozenset({"and", "then", "now", "so"})
 
     def write(
         self, hearing: Hearing, outline: Outline, lines: Sequence[LineDraft], dish: int, components: Sequence[str]
@@ -88,11 +90,13 @@ class MethodWriter:
         page.text.begin()
         shown: list[int] = []
         for number, piece in enumerate(pieces):
-            page.opens = number == 0 and len(pieces) > 1
+            if piece.kind == WHEN and not self._holds(telling, pieces, number, page):
+                continue
             if number and piece.start - pieces[number - 1].end > _NEAR:
                 page.text.lists = False
             foods = telling.foods(piece)
-            if piece.kind == SHOWN:
+            known = piece.kind == LIST and all(telling.is_told(at) for at in foods)
+            if piece.kind == SHOWN or known:
                 shown = foods
             elif piece.kind in NAMING:
                 page.waiting.extend(at for at in foods if piece.kind == ADD or not telling.is_told(at))
@@ -103,6 +107,16 @@ class MethodWriter:
                 self._list(telling, page)
                 self._piece(telling, piece, page)
         page.settled = bool(pieces) and _settles(telling.hearing, pieces[-1])
+
+    def _holds(self, telling: Telling, pieces: Sequence[Instruction], number: int, page: Page) -> bool:
+        """Whether `when it is hot` stands beside an order: before the next, or else right after the last."""
+        piece = pieces[number]
+        before = pieces[number - 1] if number else None
+        leads = number + 1 < len(pieces) and pieces[number + 1].start - piece.end <= _NEAR
+        anew = telling.hearing.speech.words[piece.start - 1] in self._joins
+        follows = before is not None and before.kind in _TELLING and before.end == piece.start and not anew
+        page.opens = leads and not follows
+        return page.opens or follows
 
     def _piece(self, telling: Telling, piece: Instruction, page: Page) -> None:
         if piece.kind == DO:
@@ -117,7 +131,7 @@ class MethodWriter:
             self._set(telling, piece, page)
         else:
             words = self._wording.write(replace(telling, named={}), piece.start, piece.end)
-            page.text.condition(words, leads=piece.kind == WHEN and (page.opens or page.text.empty))
+            page.text.condition(words, leads=piece.kind == WHEN and page.opens)
 
     def _put(self, telling: Telling, piece: Instruction) -> str:
         """`put in the oven`; `keep in the fridge for 3 days`."""
@@ -176,7 +190,7 @@ class MethodWriter:
     def _order(self, telling: Telling, piece: Instruction) -> str:
         heats = within(telling.hearing.heats, piece.start, piece.end)
         if piece.actions[0].verb in self._reading and heats:
-            return f"check for {self._wording.write(telling, piece.start + 1, piece.end)}"
+            return f"check for {self._wording.write(telling, heats[0].start, piece.end)}"
         return self._wording.write(telling, piece.start, piece.end, piece.actions)
 
 

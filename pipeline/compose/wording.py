@@ -33,9 +33,11 @@ class Wording:
 
     def __init__(self, classes: Classes) -> None:
         self._fillers = load_phrases("method_fillers.csv", ("id", "pattern", "written"), classes)
-        changed = load_rows("method_words.csv", ("word", "written", "alone"))
+        changed = load_rows("method_words.csv", ("word", "written", "alone", "subject"))
         self._changed = {row["word"]: row["written"] for row in changed}
         self._alone = {row["word"]: row["alone"] for row in changed}
+        self._subject = {row["word"]: row["subject"] for row in changed}
+        self._plural_verbs = frozenset(classes["plural-verb"])
         self._after_object = frozenset(classes["after-object"])
         self._given = frozenset(classes["given-amount"])
         self._determiners = frozenset(classes["definite"])
@@ -79,12 +81,14 @@ class Wording:
         return " ".join(written)
 
     def _word(self, hearing: Hearing, place: int, end: int) -> str:
-        """A word as it is written: `those potatoes` is the potatoes, `those in` is them."""
+        """A word as it is written: `those potatoes` are the potatoes, `roll those in` them, `those are done` they."""
         word = hearing.speech.words[place]
         if word not in self._changed:
             return hearing.speech.raw[place].lower()
-        alone = place + 1 >= end or hearing.speech.words[place + 1] in self._after_object
-        return (alone and self._alone[word]) or self._changed[word]
+        following = hearing.speech.words[place + 1] if place + 1 < end else ""
+        if following in self._plural_verbs:
+            return self._subject[word]
+        return (self._alone if not following or following in self._after_object else self._changed)[word]
 
     def _linked(self, span: _Span, verb: str, written: Sequence[str]) -> list[str]:
         """A span with the word that links it: `season with 1 teaspoon`, `simmer for 10 minutes`."""
