@@ -69,6 +69,11 @@ class InstructionCutter:
         self._object_leads = self._prepositions | self._determiners | frozenset(classes["object-lead"])
         self._states = frozenset(classes["state-word"]) | frozenset({"hot", "done", "soft", "ready"})
 
+    @property
+    def cooking(self) -> frozenset[str]:
+        """The forms of verbs of cooking, which do more than move or take."""
+        return self._orders.cooking
+
     def cut(self, hearing: Hearing, start: int, end: int) -> tuple[Instruction, ...]:
         """The instructions in words `start` to `end`, a sentence, in order."""
         taken = _taken(hearing, start, end)
@@ -162,8 +167,8 @@ class InstructionCutter:
         return [Instruction(kind, start, stop)] if stop - start > 1 else []
 
     def _turn(self, hearing: Hearing, start: int, end: int) -> int:
-        """Where after `when` or `until` another statement begins: `when that's melted | a cup of flour`, `when it's hot |
-        the curry goes in`; the end where none does."""
+        """Where after `when` or `until` another statement begins: `when that's melted | a cup of flour`, `when it's
+        hot | the curry goes in`; the end where none does."""
         words = hearing.speech.words
         verb = end
         for place in range(start + 2, min(end, start + _LONGEST_CONDITION)):
@@ -205,9 +210,18 @@ class InstructionCutter:
             bare = bare and (
                 head.verb in self._placing or not self._acted_on.intersection(words[head.place + 1 : stop])
             )
-            kind = SHOWN if head.verb in self._taking and not within(hearing.heats, head.place, stop) else DO
+            taken = head.verb in self._taking and not within(hearing.heats, head.place, stop)
+            kind = SHOWN if taken and not self._gets_done(hearing, head, stop) else DO
             found.append(Instruction(kind, head.place, stop, kept, bare))
         return found
+
+    def _gets_done(self, hearing: Hearing, head: Action, end: int) -> bool:
+        """`get everything combined`, `get the onions chopped up`."""
+        words = hearing.speech.words
+        last = end - 1 if words[end - 1] not in {"up", "off", "down", "out", "together", "in"} else end - 2
+        row = self._orders.verbs.get(words[last])
+        done = row is not None and row["form"] != row["verb"] and not row["form"].endswith(("ing", "s"))
+        return head.verb == "get" and last > head.place + 1 and done and words[last] in self._orders.cooking
 
     def _frame(self, hearing: Hearing, place: int, end: int) -> str:
         """The kind of the frame that begins at a word and ends before `end`, empty where none does."""

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 from pipeline.compose.instructions import ADD, DO, LIST, PUT, SETTING, SHORT, SHOWN, UNTIL, WHEN, Instruction, within
 from pipeline.compose.labels import TimeLabels
@@ -11,6 +11,8 @@ from pipeline.compose.lines import LineDraft
 from pipeline.compose.pages import Page, joined
 from pipeline.compose.sieve import NAMING, Sieve, gives_order
 from pipeline.compose.telling import Telling
+from pipeline.compose.untold import Completer, Sentence
+from pipeline.compose.whose import Settings
 from pipeline.compose.wording import Wording
 from pipeline.hear.hearing import Hearing
 from pipeline.hear.lexicon import Classes
@@ -19,16 +21,10 @@ from pipeline.record import Step
 from pipeline.split.outline import Outline
 
 _NEAR = 3
+_FEW = 6
+_VESSELS = frozenset({"oven", "grill", "pan", "skillet", "pot", "water", "tin", "griddle"})
 _TELLING = frozenset({DO, PUT, SHORT, SETTING, ADD})
 _OF_SOLIDS = frozenset({"cut", "shape", "wash", "move"})
-
-
-@dataclass(frozen=True, slots=True)
-class _Sentence:
-    start: int
-    end: int
-    component: str | None
-    pieces: tuple[Instruction, ...]
 
 
 class MethodWriter:
@@ -39,6 +35,7 @@ class MethodWriter:
         self._wording = Wording(classes)
         self._people = PeopleFinder(classes)
         self._labels = TimeLabels(classes)
+        self._completer = Completer(classes)
         self._single = frozenset(classes["pronoun-single"])
         self._several = frozenset(classes["pronoun-several"])
         self._placing = frozenset(classes["placing-verb"])
@@ -48,16 +45,26 @@ class MethodWriter:
         self._joins = frozenset({"and", "then", "now", "so"})
 
     def write(
-        self, hearing: Hearing, outline: Outline, lines: Sequence[LineDraft], dish: int, components: Sequence[str]
+        self,
+        hearing: Hearing,
+        outline: Outline,
+        lines: Sequence[LineDraft],
+        settings: Settings,
+        dish: int,
+        components: Sequence[str],
     ) -> tuple[Step, ...]:
         """Steps of one dish in order of the recording."""
         named = {mention: line for line in lines if line.dish == dish for mention in line.mentions}
         telling = Telling(hearing, named, self._people.names(hearing.speech, hearing.foods))
         sentences = _shown_at_last(telling, self._sentences(telling, outline, dish, components))
-        sentences = _with_untold(telling, sentences, frozenset(components))
+
+        def part_at(place: int) -> str | None:
+            return self._part(outline, dish, components, place)
+
+        sentences = self._completer.complete(telling, sentences, settings, dish, part_at)
         steps: list[Step] = []
         page = Page(None)
-        for sentence in sentences:
+        for sentence in _after_opening(telling, sentences):
             if not any(gives_order(telling, piece) for piece in sentence.pieces):
                 continue
             said = hearing.speech.evidence(sentence.start, sentence.end, "method.sentence")
@@ -70,16 +77,21 @@ class MethodWriter:
         steps.extend(self._turned(telling, page, len(steps) + 1))
         return tuple(steps)
 
-    def _sentences(self, telling: Telling, outline: Outline, dish: int, components: Sequence[str]) -> list[_Sentence]:
-        found: list[_Sentence] = []
+    def _sentences(self, telling: Telling, outline: Outline, dish: int, components: Sequence[str]) -> list[Sentence]:
+        found: list[Sentence] = []
         for start, end in telling.hearing.clauses.sentences:
             topic = outline.topics[start]
             if topic.dish != dish or self._sieve.is_talk(telling.hearing, start, end):
                 continue
-            part = (topic.part or outline.dishes[dish].head) if components else None
             pieces = tuple(self._sieve.pieces(telling, start, end))
-            found.append(_Sentence(start, end, part if part in components else None, pieces))
+            found.append(Sentence(start, end, self._part(outline, dish, components, start), pieces))
         return found
+
+    @staticmethod
+    def _part(outline: Outline, dish: int, components: Sequence[str], place: int) -> str | None:
+        topic = outline.topics[place]
+        part = (topic.part if topic.dish == dish else None) or outline.dishes[dish].head
+        return part if part in components else None
 
     def _turned(self, telling: Telling, page: Page, number: int) -> list[Step]:
         self._list(telling, page)
@@ -106,6 +118,8 @@ class MethodWriter:
             else:
                 self._list(telling, page)
                 self._piece(telling, piece, page)
+        if page.text.led:
+            self._list(telling, page)
         page.settled = bool(pieces) and _settles(telling.hearing, pieces[-1])
 
     def _holds(self, telling: Telling, pieces: Sequence[Instruction], number: int, page: Page) -> bool:
@@ -115,7 +129,7 @@ class MethodWriter:
         leads = number + 1 < len(pieces) and pieces[number + 1].start - piece.end <= _NEAR
         anew = telling.hearing.speech.words[piece.start - 1] in self._joins
         follows = before is not None and before.kind in _TELLING and before.end == piece.start and not anew
-        page.opens = leads and not follows
+        page.opens = leads and (not follows or pieces[number + 1].start == piece.end)
         return page.opens or follows
 
     def _piece(self, telling: Telling, piece: Instruction, page: Page) -> None:
@@ -144,12 +158,16 @@ class MethodWriter:
         return f"keep {words}" if inside else f"keep {words} for {self._wording.time(days[0])}"
 
     def _set(self, telling: Telling, piece: Instruction, page: Page) -> None:
-        """How long: after what is done, or as an order of its own after foods that went in."""
+        """How long: after what is done, or as an order of its own after foods that went in and where it was said apart
+        from what is done."""
         for time in within(telling.hearing.times, piece.start, piece.end):
             label = self._labels.of(telling.hearing, time)
             if time.kind != "planned" or label == "store":
                 continue
             words = self._wording.time(time)
+            if piece.written:
+                page.text.lasting(piece.written, words)
+                continue
             page.text.time("cook" if label == "heat" else label, words)
 
     def _takes_up(self, telling: Telling, piece: Instruction, waiting: Sequence[int]) -> bool:
@@ -200,7 +218,7 @@ def _settles(hearing: Hearing, piece: Instruction) -> bool:
     return piece.kind in {UNTIL, SETTING} or bool(spans)
 
 
-def _shown_at_last(telling: Telling, sentences: Sequence[_Sentence]) -> list[_Sentence]:
+def _shown_at_last(telling: Telling, sentences: Sequence[Sentence]) -> list[Sentence]:
     """Foods that are shown, and that no order speaks of, go in where they are shown with an amount."""
     working = [piece for sentence in sentences for piece in sentence.pieces if piece.kind in {ADD, DO, LIST}]
     used = {id(telling.named[at]) for piece in working for at in telling.foods(piece)}
@@ -210,33 +228,24 @@ def _shown_at_last(telling: Telling, sentences: Sequence[_Sentence]) -> list[_Se
     ]
 
 
-def _with_untold(telling: Telling, sentences: Sequence[_Sentence], components: frozenset[str]) -> list[_Sentence]:
-    """Foods that no sentence of the method speaks of go in where they are best spoken of."""
-    written = [sentence for sentence in sentences if any(gives_order(telling, piece) for piece in sentence.pieces)]
-    pieces = [piece for sentence in written for piece in sentence.pieces if piece.kind in {ADD, DO, LIST}]
-    told = {id(telling.named[at]) for piece in pieces for at in telling.foods(piece)}
-    at_start = {sentence.start: sentence for sentence in sentences}
-    for line in {id(line): line for line in telling.named.values() if id(line) not in told}.values():
-        at = telling.best_mention(line)
-        if at is None:
-            continue
-        food = telling.hearing.foods[at]
-        start, end = telling.hearing.clauses.sentence(food.head)
-        part = line.part if line.part in components else None
-        sentence = at_start.get(start) or _Sentence(start, end, part, ())
-        at_start[start] = replace(sentence, pieces=_put_in(sentence.pieces, Instruction(ADD, food.start, food.end)))
-    return [at_start[start] for start in sorted(at_start)]
+def _after_opening(telling: Telling, sentences: Sequence[Sentence]) -> list[Sentence]:
+    """The sentences without what is told to do before any food, heat or time is spoken of: a greeting, or what the
+    programme is going to do. A dish of few foods may be begun before they are named."""
+    foods = [telling.hearing.foods[at].start for at in telling.named if telling.goes_in(at)]
+    if len({id(line) for line in telling.named.values()}) <= _FEW:
+        return list(sentences)
+    first = min(foods, default=0)
+    return [
+        sentence
+        for sentence in sentences
+        if sentence.end > first or any(_is_cooking(telling, piece) for piece in sentence.pieces)
+    ]
 
 
-def _put_in(pieces: Sequence[Instruction], added: Instruction) -> tuple[Instruction, ...]:
-    """The pieces with a food in its place: before the time in whose words it stands, after another it stands in."""
-    later = (
-        number
-        for number, piece in enumerate(pieces)
-        if piece.start > added.start or (piece.kind in {SETTING, LIST, SHOWN} and added.start < piece.end)
-    )
-    number = next(later, len(pieces))
-    return (*pieces[:number], added, *pieces[number:])
+def _is_cooking(telling: Telling, piece: Instruction) -> bool:
+    heats = within(telling.hearing.heats, piece.start, piece.end)
+    vessel = not _VESSELS.isdisjoint(telling.hearing.speech.words[piece.start : piece.end])
+    return bool(telling.foods(piece) or heats) or piece.kind in {PUT, SHORT, SETTING} or vessel
 
 
 def _listed(telling: Telling, used: set[int], piece: Instruction) -> Instruction:

@@ -5,7 +5,7 @@ Speech has no full stops, so a verb is judged by the words before it: adverbs an
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from pipeline.hear.hearing import Hearing
@@ -16,6 +16,7 @@ _KIND = frozenset({"kind", "sort"})
 _BEING = frozenset({"is", "are", "was", "were"})
 _FARTHEST = 8
 _CLEFT = 10
+_WISH = 5
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,6 +62,7 @@ class OrderReader:
         rows = load_rows("verbs.csv", ("form", "verb", "kind", "time_label"))
         self.verbs: Mapping[str, Row] = {row["form"]: row for row in rows}
         self._handling = frozenset(classes["handling-kind"])
+        self.cooking = frozenset(row["form"] for row in rows if row["kind"] not in self._handling)
         self._own = frozenset(classes["own-doing-kind"])
         self._lasting = frozenset(classes["lasting-verb"])
         self._not_orders = frozenset(classes["no-order-kind"])
@@ -88,6 +90,7 @@ class OrderReader:
         self._cleft = frozenset(classes["cleft-noun"])
         self._objects = frozenset(classes["object-pronoun"])
         self._joins = frozenset({"and", "then", "or"})
+        self._wishing = frozenset({"want", "need"})
 
     def actions(
         self, hearing: Hearing, taken: frozenset[int], sentence: int, start: int, end: int, *, timed: bool
@@ -100,7 +103,8 @@ class OrderReader:
             row = self.verbs.get(hearing.speech.words[place])
             if row is None or place in taken or self._is_no_order(row) or aside(hearing, place):
                 continue
-            if self._not_before.intersection(hearing.speech.words[place + 1 : place + 2]):
+            following = hearing.speech.words[place + 1 : place + 3]
+            if self._not_before.intersection(following[:1]) or self._wishes(row, following):
                 continue
             lead = self._lead(hearing, sentence, place)
             joined = lead.before in self._joins and not lead.passed and place > start
@@ -113,6 +117,10 @@ class OrderReader:
             if not refused:
                 found.append(Action(place, row["verb"], row["kind"], row["kind"] not in self._handling))
         return found
+
+    def _wishes(self, row: Row, following: Sequence[str]) -> bool:
+        """`you want it to simmer` tells of what comes after `to`."""
+        return row["verb"] in {"want", "need"} and following[1:] == ("to",) and following[0] in self._objects
 
     def _is_no_order(self, row: Row) -> bool:
         return row["kind"] in self._not_orders or row["verb"] in self._lasting
@@ -150,6 +158,8 @@ class OrderReader:
         return past and (lead.before not in self._joins or verb.joined) and not self._infinitive_fails(verb, lead)
 
     def _base(self, lead: _Lead, verb: _Verb) -> bool:
+        if "to" in lead.passed and lead.before in self._objects and lead.earlier in self._wishing:
+            return not self._unwanted(verb, lead)
         if self._infinitive_fails(verb, lead):
             return False
         if self._is_cleft(verb, lead):
@@ -172,6 +182,11 @@ class OrderReader:
         if verb.last and verb.row["verb"] in self._bare:
             return True
         return goes_on or verb.row["form"] not in self._nouns or self._has_object(verb)
+
+    def _unwanted(self, verb: _Verb, lead: _Lead) -> bool:
+        """Of what is wished, `you want it to simmer`: `you don't want it to burn`."""
+        since = verb.hearing.speech.words[max(0, lead.start - _WISH) : lead.start]
+        return bool(self._negating.intersection(since))
 
     def _is_named(self, lead: _Lead) -> bool:
         """`the dry stuff`: the verb is the noun after an article and what it is like."""

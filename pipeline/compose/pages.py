@@ -27,10 +27,17 @@ class StepText:
         """Whether nothing is told yet."""
         return not self._sentences and not self._added
 
+    @property
+    def led(self) -> bool:
+        """Whether a condition waits for its order."""
+        return bool(self._lead)
+
     def begin(self) -> None:
         """A new sentence of speech: no list goes on, and a condition that led nothing stays with what was told."""
         self.lists = False
-        if self._lead:
+        if self._added and self._lead:
+            self._put_added()
+        elif self._lead:
             words, self._lead = self._lead.removesuffix(", "), ""
             self.go_on(words)
 
@@ -64,6 +71,15 @@ class StepText:
         """How long: after what is done, or as an order of its own after foods that went in and after another time."""
         if self._added or self._timed:
             self.order(f"{label} for {words}")
+        else:
+            self.go_on(f"for {words}")
+        self._timed = True
+
+    def lasting(self, verb: str, words: str) -> None:
+        """An order to go on for a time: after the last one where that is the same, else as one of its own."""
+        same = bool(self._sentences) and self._sentences[-1].lower().startswith(f"{verb} ")
+        if self._added or self._timed or not same:
+            self.order(f"{verb} for {words}")
         else:
             self.go_on(f"for {words}")
         self._timed = True

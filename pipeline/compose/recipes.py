@@ -70,7 +70,7 @@ class Composer:
             components=tuple(components),
             ingredients=tuple(ingredients),
             mentions=self._mentions(hearing, lines, mine, dish),
-            method=self.method.write(hearing, outline, lines.lines, dish, components),
+            method=self.method.write(hearing, outline, lines.lines, settings, dish, components),
             temperatures=self._temperatures(hearing, settings, dish),
             times=self._times(hearing, settings, dish),
             claims=self._claims(hearing, outline, dish),

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import replace
+from itertools import pairwise
 
 from pipeline.compose.instructions import (
     ADD,
@@ -24,6 +25,7 @@ from pipeline.hear.hearing import Hearing
 from pipeline.hear.lexicon import Classes, load_phrases
 from pipeline.hear.usage import ALTERNATIVE, ASIDE
 
+_OBJECT = 4
 NAMING = frozenset({ADD, LIST, SHOWN})
 
 
@@ -40,6 +42,8 @@ class Sieve:
         self._going_on = frozenset(classes["going-on-kind"])
         self._persons = frozenset(classes["person"])
         self._explaining = frozenset(classes["explaining-word"])
+        self._made = frozenset(classes["made-thing"])
+        self._cooking = frozenset(self._cutter.cooking)
         self._chat = load_phrases("chat_cues.csv", ("id", "pattern", "reach"), classes)
 
     def is_talk(self, hearing: Hearing, start: int, end: int) -> bool:
@@ -70,6 +74,8 @@ class Sieve:
             return False
         if (self._persons | telling.people).intersection(said[:2]):
             return False
+        if piece.actions[0].verb == "make" and self._corrects(hearing, piece):
+            return False
         spoken = between(hearing.foods, piece.start, piece.end)
         foods = telling.foods(piece)
         if spoken and not foods and all(hearing.usages[at].status in {ASIDE, ALTERNATIVE} for at in spoken):
@@ -78,8 +84,26 @@ class Sieve:
         bare = piece.bare and piece.actions[0].verb in self._bare_orders
         if bare or any(action.cooks for action in piece.actions):
             return True
-        moved = self._moved.intersection(said)
+        if self._makes(hearing, piece):
+            return True
+        moved = self._moved.intersection(said[:_OBJECT])
         return oven or bool(foods) or (piece.actions[0].kind == "move" and bool(moved))
+
+    def _makes(self, hearing: Hearing, piece: Instruction) -> bool:
+        """`make a well`, `get everything combined`, `use a spoon to mash it`: what is done stands after the verb."""
+        words = hearing.speech.words[piece.start + 1 : piece.end]
+        verb = piece.actions[0].verb
+        if verb == "make":
+            return bool(self._made.intersection(words[:_OBJECT]))
+        if verb == "use":
+            return any(one == "to" and two in self._cooking for one, two in pairwise(words))
+        return verb == "get" and bool(self._cooking.intersection(words[-2:]))
+
+    @staticmethod
+    def _corrects(hearing: Hearing, piece: Instruction) -> bool:
+        """`make it two tablespoons`."""
+        amounts = within(hearing.quantities, piece.start + 2, piece.start + 4)
+        return bool(amounts) and hearing.speech.words[piece.start + 1] in {"it", "that", "them"}
 
     def _without_bare(self, hearing: Hearing, pieces: Sequence[Instruction]) -> list[Instruction]:
         """A verb on its own, or with a pronoun, stands before a time or `until`, or where it mixes or cooks what the
@@ -101,12 +125,16 @@ class Sieve:
 
 
 def gives_order(telling: Telling, piece: Instruction) -> bool:
-    """A verb of doing, a food that goes in, or one with an amount of its own."""
+    """A verb of doing, a food that goes in, or one with an amount of its own; a time that is written as an order."""
     foods = telling.foods(piece)
     if piece.kind == LIST:
         said = [item for at in foods for item in telling.named[at].said if item.measured.food == at]
         return any(not item.quantity.article for item in said)
-    return piece.kind in {DO, PUT, SHORT} or (piece.kind == ADD and bool(foods))
+    return (
+        piece.kind in {DO, PUT, SHORT}
+        or (piece.kind == SETTING and bool(piece.written))
+        or (piece.kind == ADD and bool(foods))
+    )
 
 
 def _with_shown(pieces: Sequence[Instruction]) -> list[Instruction]:

@@ -25,9 +25,10 @@ class Telling:
 
     def foods(self, piece: Instruction) -> list[int]:
         """The mentions in a piece of foods that go into the dish."""
-        return [at for at in between(self.hearing.foods, piece.start, piece.end) if self._goes_in(at)]
+        return [at for at in between(self.hearing.foods, piece.start, piece.end) if self.goes_in(at)]
 
-    def _goes_in(self, at: int) -> bool:
+    def goes_in(self, at: int) -> bool:
+        """Whether a mention is of a food that goes into the dish."""
         hearing = self.hearing
         return (
             at in self.named
@@ -43,7 +44,7 @@ class Telling:
     def best_mention(self, line: LineDraft) -> int | None:
         """The mention of a line that tells of its going in: the first with an amount of its own, or else the first
         that is put somewhere."""
-        spoken = [at for at in line.mentions if self._goes_in(at) and not self._supposed(at)]
+        spoken = [at for at in line.mentions if self.goes_in(at) and not self._supposed(at)]
         measured = {said.measured.food for said in line.said if not said.quantity.article}
         put = [at for at in spoken if self.hearing.usages[at].rule == "usage.added"]
         best = [at for at in spoken if at in measured] or put

@@ -37,6 +37,7 @@ class Wording:
         self._changed = {row["word"]: row["written"] for row in changed}
         self._alone = {row["word"]: row["alone"] for row in changed}
         self._subject = {row["word"]: row["subject"] for row in changed}
+        self._left = frozenset(classes["left-verb"])
         self._plural_verbs = frozenset(classes["plural-verb"])
         self._after_object = frozenset(classes["after-object"])
         self._given = frozenset(classes["given-amount"])
@@ -57,6 +58,8 @@ class Wording:
             end -= 1
         spans = {**dict(self._settings(telling.hearing, start, end)), **self._amount_spans(telling, start, end)}
         orders = {action.place: action.verb for action in actions if self._is_order(speech.words, start, action.place)}
+        if orders.get(start) in self._left:
+            orders[start] = "leave"
         ends = {telling.hearing.foods[at].end - 1 for at in between(telling.hearing.foods, start, end)}
         written: list[str] = []
         place = start
@@ -106,7 +109,7 @@ class Wording:
         for time in within(hearing.times, start, end):
             yield time.start, _Span(time.end, self.time(time), "time" if time.kind == "planned" else "")
         for heat in within(hearing.heats, start, end):
-            yield heat.start, _Span(heat.end, _degrees(heat), "heat")
+            yield heat.start, _Span(heat.end, degrees(heat), "heat")
 
     def _amount_spans(self, telling: Telling, start: int, end: int) -> dict[int, _Span]:
         spans: dict[int, _Span] = {}
@@ -197,7 +200,7 @@ def _is_figure(said: Said) -> bool:
     return not said.quantity.vague and (spoon or not said.quantity.article)
 
 
-def _degrees(heat: HeatSpan) -> str:
+def degrees(heat: HeatSpan) -> str:
     """`350 °F`; `350°` where no scale was said."""
     if heat.unit == "gas":
         return f"gas mark {kitchen(float(heat.value))}"
