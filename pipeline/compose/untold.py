@@ -89,7 +89,7 @@ class Completer:
         food only where no order tells it yet."""
         hearing = telling.hearing
         told = _Words(_written(telling, sentences, but=LIST))
-        mine = [heat for heat in hearing.heats if settings.of_heat(heat.start, heat.of) == dish]
+        mine = [heat for heat in hearing.heats if settings.of_heat(heat) == dish]
         known = {(heat.value, heat.of) for heat in mine if heat.start in told}
         inside = any(of == "food" for _, of in known)
         found: list[list[HeatSpan]] = []
