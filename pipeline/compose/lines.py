@@ -16,6 +16,7 @@ from pipeline.foods.table import Food, FoodTable
 from pipeline.hear.foods import FoodSpan
 from pipeline.hear.hearing import Hearing
 from pipeline.hear.lexicon import Classes, load_rows
+from pipeline.hear.measured import Measured
 from pipeline.hear.usage import ALTERNATIVE, ASIDE, SHOWN, SPOKEN, USED
 from pipeline.split.dishes import MAIN, Topic, ends_in
 from pipeline.split.dishes import stem as _stem
@@ -27,6 +28,7 @@ _MOST_USED = 0.45
 _MOST_MEASURED = 0.85
 _PASSING = frozenset({"usage.verb", "usage.fragment", "usage.list"})
 _OPTION_ON = 9
+_TOLD_REACH = 30
 
 
 @dataclass(slots=True)
@@ -351,8 +353,20 @@ def _statements(hearing: Hearing) -> dict[int, list[Said]]:
             continue
         shown = hearing.usages[measured.food].status == SHOWN
         plural = food.name.endswith("s")
-        found.setdefault(measured.food, []).append(Said(measured, measured.quantity.start, shown, plural))
+        found.setdefault(_owner(hearing, measured), []).append(Said(measured, measured.quantity.start, shown, plural))
     return found
+
+
+def _owner(hearing: Hearing, measured: Measured) -> int:
+    """`now the sour cream, sour cream is high in fat, so it's two spoons`: what is only told of a food between its use
+    and its amount does not take the amount away."""
+    at = measured.food
+    food = hearing.foods[at]
+    if not measured.free or not food.food or hearing.usages[at].status in {USED, SHOWN}:
+        return at
+    near = (other for other in range(at - 1, -1, -1) if food.start - hearing.foods[other].end <= _TOLD_REACH)
+    own = (other for other in near if hearing.foods[other].food == food.food)
+    return next((other for other in own if hearing.usages[other].status in {USED, SHOWN}), at)
 
 
 def _of_others(hearing: Hearing, place: int, head: int) -> bool:

@@ -17,6 +17,10 @@ _CUE_REACH = 18
 _FREE_REACH = 40
 _LATER_REACH = 22
 _OWNER_REACH = 4
+_TAKEN_LEAD = 4
+_OF_THEM = frozenset({"them", "those", "these"})
+_MINE = frozenset({("your",), ("my",), ("our",), ("the",)})
+_WHOLES = frozenset({"bunch", "head"})
 _COUNT_TAIL = frozenset({("that",), ("go",), ("goes",), ("in",), ("altogether",), ("going",)})
 AS_THE = frozenset({("as", "the"), ("as", "for"), ("as", "that")})
 _INTO_THE = AS_THE | frozenset({("in", "the"), ("into", "the"), ("on", "the"), ("for", "the"), ("to", "the")})
@@ -29,6 +33,8 @@ class AloneReader:
         self._between, self._shares = between, shares
         self._only_lead = frozenset(classes["only-lead"])
         self._unit_foods = {row["unit"]: row["word"] for row in load_rows("unit_foods.csv", ("unit", "word"))}
+        self._takes = frozenset(classes["share-verb"])
+        self._may_be = frozenset(classes["modal-verb"])
         self._later_lead = frozenset(classes["later-lead"])
 
     def food(
@@ -51,7 +57,8 @@ class AloneReader:
         owner = self._unit_owner(foods, before, quantity)
         if owner is not None:
             return measured(owner, quantity, "amount.by-unit", flags, free=True)
-        corrected = self._correction(speech, foods, before, quantity, last, flags)
+        corrected = self._taken(speech, foods, before, quantity, last, flags)
+        corrected = corrected or self._correction(speech, foods, before, quantity, last, flags)
         if corrected is not None or quantity.kind == "unit":
             return corrected
         return self._later(speech, foods, before, quantity, bound, flags)
@@ -62,6 +69,32 @@ class AloneReader:
         near = range(before, max(-1, before - _OWNER_REACH), -1)
         named = [at for at in near if at >= 0 and word and word in foods[at].name.split()]
         return named[0] if named else None
+
+    def _taken(
+        self,
+        speech: Speech,
+        foods: Sequence[FoodSpan],
+        before: int,
+        quantity: Quantity,
+        last: Measured | None,
+        flags: Flags,
+    ) -> Measured | None:
+        """`i've got a whole bunch here but i want three of them`, `just the one`: how many are used of what is here."""
+        counted = quantity.kind == "count" and quantity.unit is None and not quantity.share and not quantity.each
+        if last is None or not counted or last.quantity.kind in {"measure", "vague"} or last.food != before:
+            return None
+        words, start = speech.words, quantity.start
+        lead = words[max(0, start - _TAKEN_LEAD) : start]
+        if start - last.quantity.end > _FREE_REACH or not self._only_lead.union(self._takes).intersection(lead):
+            return None
+        if not self._may_be.isdisjoint(lead) or not self._between.ends_count(speech, quantity):
+            return None
+        of_them = quantity.of and words[quantity.end - 1] in _OF_THEM
+        if not of_them and self._only_lead.isdisjoint(lead):
+            return None
+        unit = last.quantity.unit if last.quantity.kind not in {"container"} else None
+        kept = replace(quantity, unit="each" if unit in _WHOLES else unit or "each")
+        return measured(before, kept, "amount.taken", _heard(flags, quantity), free=True)
 
     def _correction(
         self,
@@ -115,7 +148,7 @@ class AloneReader:
             return None
         lead = speech.words[max(0, quantity.start - 4) : quantity.start]
         so = "so" in lead and quantity.unit is not None
-        if quantity.vague or not (so or self._later_lead.intersection(lead)):
+        if quantity.vague or lead[-1:] in _MINE or not (so or self._later_lead.intersection(lead)):
             return None
         again = any(item.food == before and item.quantity.start > foods[before].start for item in bound)
         if quantity.of or quantity.each or (again and not self._only_lead.intersection(lead)):

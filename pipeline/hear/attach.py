@@ -118,11 +118,12 @@ class AmountBinder:
         more = any(
             cue.payload["kind"] == "more" and (quantity.start - cue.end <= 3 or self._inside(cue, quantity))
             for cue in cues
-            if cue.start >= quantity.start - 6 and cue.start < quantity.end + 2
+            if cue.start >= quantity.start - 6 and cue.start < quantity.end + 2 and not _parted(speech, cue, quantity)
         )
         total = any(cue.payload["kind"] == "total" and 0 <= cue.start - quantity.end <= _TOTAL_WINDOW for cue in cues)
         lead = speech.words[max(0, quantity.start - 3) : quantity.start]
-        part = quantity.of and speech.words[quantity.end : quantity.end + 1] in _OF_THE
+        of = quantity.of and speech.words[quantity.end - 1] not in _OF_THEM
+        part = of and speech.words[quantity.end : quantity.end + 1] in _OF_THE
         part = part or quantity.rule.startswith("amount.this")
         anew = any(cue.payload["kind"] == "more" and quantity.start in {cue.start, cue.end} for cue in cues)
         rest = quantity.share and lead[-1:] == ("other",)
@@ -252,6 +253,14 @@ class AmountBinder:
         """`makes about ten cups`, said after a pause: what the dish makes, and no food of it."""
         lead = range(max(0, quantity.start - _YIELD_LEAD), quantity.start)
         return any(speech.words[at] in self._making and _opens(speech, at) for at in lead)
+
+
+def _parted(speech: Speech, cue: Match[Row], quantity: Quantity) -> bool:
+    """Whether a speaker stops between an amount and a cue, or the sentence ends between an amount and a later cue."""
+    end = min(cue.end, quantity.end)
+    start = max(end, cue.start, quantity.start)
+    ended = cue.start > quantity.start and any(speech.stop_after[end - 1 : start])
+    return ended or any(speech.turn_before[end : start + 1])
 
 
 def _opens(speech: Speech, place: int) -> bool:

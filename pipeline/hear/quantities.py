@@ -323,12 +323,13 @@ class QuantityReader:
         of = words[end : end + 1] == ("of",)
         if of:
             end += 1
+        apiece = words[end : end + 1] == ("each",)
         pointed = end < len(words) and (of or figure.form in {"part", "group"})
         shown = pointed and (words[end] in self._shown or (of and words[end] == "it's"))
         share = figure.form == "part" and (of or shown)
-        if of and not shown and figure.form not in {"part", "group"} and figure.low < LEAST_WEIGHT:
+        if of and not shown and not apiece and figure.form not in {"part", "group"} and figure.low < LEAST_WEIGHT:
             return None
-        if of and figure.form in {"cardinal", "digits"} and figure.low <= 1:
+        if of and not apiece and figure.form in {"cardinal", "digits"} and figure.low <= 1:
             return None
         if shown:
             end += 1
@@ -346,12 +347,12 @@ class QuantityReader:
             rule=f"amount.{figure.form}.count",
             words=" ".join(words[figure.start : figure.end]),
             share=share,
-            of=of,
+            of=of and not apiece,
             article=figure.form == "article",
         )
         if share:
             return self._share_of_unit(words, quantity)
-        return replace(quantity, each=True, end=end + 1) if words[end : end + 1] == ("each",) else quantity
+        return replace(quantity, each=True, end=end + 1) if apiece else quantity
 
     def _share_of_unit(self, words: Sequence[str], quantity: Quantity) -> Quantity:
         """`half the can`, `a third of that bunch`: the share is counted in the container's own unit."""

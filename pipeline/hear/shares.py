@@ -39,7 +39,7 @@ class ShareReader:
 
     def closes(self, speech: Speech, quantity: Quantity) -> bool:
         """Whether no other thing is measured by the amount: not `a quarter cup of batter`, but `a pound of fillets`."""
-        if not quantity.of or quantity.share or quantity.kind not in {"measure", "container"}:
+        if not quantity.of or quantity.share or quantity.kind not in {"measure", "container", "vague"}:
             return True
         following = speech.words[quantity.end] if quantity.end < len(speech) else ""
         return following in self._cuts or following in _IT or speech.words[quantity.end - 1] != "of"
