@@ -18,6 +18,7 @@ _NEAR_FIGURE = 2
 _LEAST_FIGURE = 10
 _AT_ONCE = 4
 _ANEW = 40
+_OPENED = frozenset({"bunch", "can", "head", "package"})
 
 
 @dataclass(frozen=True, slots=True)
@@ -111,7 +112,8 @@ class AmountResolver:
 
     def _only_tells(self, state: _State, said: Said) -> bool:
         """`a cup of the flour`: a part of what was measured already, unless it is a correction or comes on top."""
-        anew = self._at_once(said) or said.measured.more
+        taken = state.unit in _OPENED and said.quantity.unit not in {None, state.unit}
+        anew = self._at_once(said) or said.measured.more or taken
         return said.measured.part and state.low is not None and not state.shown and not anew
 
     @staticmethod

@@ -17,6 +17,7 @@ _CUE_REACH = 18
 _FREE_REACH = 40
 _LATER_REACH = 22
 _OWNER_REACH = 4
+_AT_ONCE = 4
 _TAKEN_LEAD = 4
 _OF_THEM = frozenset({"them", "those", "these"})
 _MINE = frozenset({("your",), ("my",), ("our",), ("the",)})
@@ -109,25 +110,36 @@ class AloneReader:
             return None
         opens_turn = any(speech.turn_before[max(0, quantity.start - 3) : quantity.start + 1])
         heard = flags.corrected_at >= last.quantity.end - 1 and quantity.start - flags.corrected_at <= _CUE_REACH
-        heard = heard or concludes(speech, quantity, last.quantity) or (flags.total and quantity.unit is None)
+        concluded = self._concludes(speech, quantity, last.quantity)
+        heard = heard or concluded or (flags.total and quantity.unit is None)
         if not opens_turn and (not heard or last.quantity.low is None):
             return None
         if quantity.kind == "unit":
             unit = replace(last.quantity, unit=quantity.unit, kind="measure", start=quantity.start, end=quantity.end)
             return measured(last.food, unit, "amount.corrected-unit", _heard(flags, quantity), free=True)
+        of_next = before > last.food and not opens_turn
         if quantity.unit is None and not quantity.vague:
-            if before > last.food and not opens_turn:
-                return None
-            at_once = flags.corrected_at >= quantity.start - 1
-            if not at_once and not self._between.ends_count(speech, quantity):
-                return None
-            if not likely(quantity, last.quantity):
-                return None
-            kept = replace(quantity, unit=last.quantity.unit, kind=last.quantity.kind)
-            return measured(last.food, kept, "amount.corrected-figure", _heard(flags, quantity), free=True)
-        if not quantity.vague and not _alike(quantity, last.quantity):
+            kept = None if of_next else self._figure_instead(speech, quantity, last, flags)
+            rule = "amount.corrected-figure"
+            return measured(last.food, kept, rule, _heard(flags, quantity), free=True) if kept is not None else None
+        of_next = of_next and not concluded and flags.corrected_at < quantity.start - _AT_ONCE
+        if not quantity.vague and (of_next or not _alike(quantity, last.quantity)):
             return None
         return measured(last.food, quantity, "amount.corrected", _heard(flags, quantity), free=True)
+
+    def _figure_instead(self, speech: Speech, quantity: Quantity, last: Measured, flags: Flags) -> Quantity | None:
+        """A figure without a unit in place of the one said last, in the same unit; things where a bunch was said."""
+        at_once = flags.corrected_at >= quantity.start - 1
+        if not at_once and not self._between.ends_count(speech, quantity):
+            return None
+        if not likely(quantity, last.quantity):
+            return None
+        if last.quantity.kind == "container" or last.quantity.unit in _WHOLES:
+            return replace(quantity, unit="each") if quantity.low != 1 else quantity
+        return replace(quantity, unit=last.quantity.unit, kind=last.quantity.kind)
+
+    def _concludes(self, speech: Speech, quantity: Quantity, last: Quantity) -> bool:
+        return concludes(speech, quantity, last) and self._between.ends_count(speech, quantity)
 
     def _later(
         self,
@@ -163,8 +175,8 @@ class AloneReader:
 
 
 def _alike(one: Quantity, two: Quantity) -> bool:
-    """Whether one figure can stand in for the other: both counts, or both measures."""
-    return (one.kind == "measure") == (two.kind == "measure")
+    """Whether one amount can stand in for the other: both counts, or both measures, or the other said vaguely."""
+    return two.vague or (one.kind == "measure") == (two.kind == "measure")
 
 
 def _heard(flags: Flags, quantity: Quantity) -> Flags:

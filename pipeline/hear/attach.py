@@ -13,11 +13,13 @@ from pipeline.hear.measured import Flags, Measured, measured
 from pipeline.hear.quantities import Quantity
 from pipeline.hear.shares import (
     ShareReader,
+    as_the_other,
     in_the_same_unit,
     of_that_amount,
     of_the_named,
     or_two,
     part_of_last,
+    retold,
 )
 from pipeline.hear.speech import Speech
 from pipeline.phrases import Match
@@ -29,6 +31,7 @@ _YIELD_LEAD = 3
 _LONGEST_CUE = 8
 _SAYS_OF_IT = frozenset({("is",), ("are",), ("has",), ("have",), ("isn't",), ("aren't",)})
 _OF_THEM = frozenset({"them", "those", "these", "it"})
+_POINTING = frozenset({"these", "those"})
 _OF_THE = frozenset({("the",), ("that",), ("those",), ("this",), ("these",)})
 _THAT = frozenset({("that",), ("this",)})
 _PORTIONS = frozenset({"amount-aside.a-person", "amount-aside.apiece", "amount-aside.per", "amount-aside.to-each"})
@@ -77,8 +80,11 @@ class AmountBinder:
                 backward = backward or of_the_named(speech, foods, after - 1, quantity)
             targets, rule = self._choose(speech, foods, quantity, forward, backward, after)
             flags = self._flags(speech, near, quantity)
+            if targets and rule == "amount.after-food" and retold(speech, targets[0], quantity, bound):
+                continue
             if targets:
                 quantity = of_that_amount(speech, foods, targets[0], quantity, bound)
+                quantity = as_the_other(speech, foods, targets[0], quantity, bound)
                 quantity = in_the_same_unit(foods[targets[0]], quantity, bound)
                 bound.extend(measured(food, quantity, rule, flags) for food in targets)
             else:
@@ -136,9 +142,11 @@ class AmountBinder:
     def _forward(
         self, speech: Speech, foods: Sequence[FoodSpan], after: int, quantity: Quantity, limit: int
     ) -> list[int]:
-        if after >= len(foods) or quantity.kind == "unit" or speech.words[quantity.end - 1] in _OF_THEM:
+        if after >= len(foods) or quantity.kind == "unit":
             return []
         food = foods[after]
+        if speech.words[quantity.end - 1] in _OF_THEM and not self._names(speech, quantity, food):
+            return []
         if food.start >= limit and food.head >= limit:
             return []
         between = speech.words[quantity.end : max(quantity.end, food.start)]
@@ -159,6 +167,11 @@ class AmountBinder:
         if not quantity.each:
             return [after]
         return self._joined(speech, foods, after, 1)
+
+    @staticmethod
+    def _names(speech: Speech, quantity: Quantity, food: FoodSpan) -> bool:
+        """`two of these little courgettes`: a pointing word that the food follows at once."""
+        return food.start == quantity.end and speech.words[quantity.end - 1] in _POINTING
 
     def _each_gets(self, speech: Speech, place: int) -> bool:
         """`one thigh each`, `one thigh for each person`: what somebody gets."""

@@ -14,10 +14,11 @@ from pipeline.hear.speech import Speech
 _IT = frozenset({"it", "it's", "that", "this", "them", "those", "these"})
 _OF_IT = 14
 _CLOSE = 9
-_TAIL = frozenset({"go", "goes", "going", "in", "for", "altogether"})
 _SO = frozenset({"so", "that's", "it's", "is", "i", "we", "use", "do"})
 _LIKELY = 8
 _UNIT_REACH = 6
+_AS_REACH = 5
+_RETOLD_REACH = 20
 
 
 class ShareReader:
@@ -87,8 +88,7 @@ def concludes(speech: Speech, quantity: Quantity, last: Quantity) -> bool:
         return False
     if quantity.unit is not None:
         return quantity.unit == last.unit
-    following = words[quantity.end] if quantity.end < len(words) else ""
-    return (not following or following in _TAIL) and likely(quantity, last)
+    return likely(quantity, last)
 
 
 def of_the_named(speech: Speech, foods: Sequence[FoodSpan], before: int, quantity: Quantity) -> list[int]:
@@ -121,3 +121,25 @@ def in_the_same_unit(food: FoodSpan, quantity: Quantity, bound: Sequence[Measure
         return quantity
     units = [item.quantity.unit for item in bound[-_UNIT_REACH:] if item.quantity.unit in SAID_IN_HUNDREDS]
     return replace(quantity, unit=units[-1], kind="measure") if units else quantity
+
+
+def as_the_other(
+    speech: Speech, foods: Sequence[FoodSpan], target: int, quantity: Quantity, bound: Sequence[Measured]
+) -> Quantity:
+    """`the same of flour as i had butter`: the amount of the food that is named after `as`."""
+    end, other = foods[target].end, target + 1
+    told = quantity.rule.startswith("relative.") and speech.words[end : end + 1] == ("as",)
+    if not told or other >= len(foods) or foods[other].start - end > _AS_REACH:
+        return quantity
+    models = (item.quantity for item in reversed(bound) if foods[item.food].food == foods[other].food)
+    model = next((item for item in models if item.low is not None and not item.article), quantity)
+    return replace(quantity, low=model.low, high=model.high, unit=model.unit, kind=model.kind)
+
+
+def retold(speech: Speech, target: int, quantity: Quantity, bound: Sequence[Measured]) -> bool:
+    """`a spoon of mustard to hold the crumbs, that's one spoon`: the amount said last once more, of the same food."""
+    if not bound or bound[-1].food == target or speech.words[max(0, quantity.start - 1)] not in _SO:
+        return False
+    last = bound[-1].quantity
+    same = last.low is not None and (last.low, last.high, last.unit) == (quantity.low, quantity.high, quantity.unit)
+    return same and quantity.unit is not None and quantity.start - last.end <= _RETOLD_REACH
