@@ -35,8 +35,8 @@ class DishNames:
 
     def __init__(self, dishes: Sequence[Dish], foods: Sequence[DishFoods] = ()) -> None:
         self.strict = _names(dishes, (_heads, _parts, _sides, _endings))
-        self.loose = {**_names(dishes, (_keywords,)), **self.strict}
         self.themes = {**_themes(dishes, foods), **self.strict}
+        self.loose = {**_names(dishes, (_keywords,)), **self.themes}
 
     def before(self, words: Sequence[str], first: int, end: int) -> Named | None:
         """The dish named last, by any word of its title, in words `first` to `end` (exclusive)."""

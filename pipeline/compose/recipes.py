@@ -66,7 +66,7 @@ class Composer:
             title=title,
             start=start,
             end=end,
-            servings=servings_of(hearing, outline, dish, self.baked),
+            servings=servings_of(hearing, outline, settings.names, dish, self.baked),
             components=tuple(components),
             ingredients=tuple(ingredients),
             mentions=self._mentions(hearing, lines, mine, dish),

@@ -16,12 +16,14 @@ _PART, _UNNAMED, _NAMED = range(3)
 _Owned = tuple[ServingsSpan, int, int]
 
 
-def servings_of(hearing: Hearing, outline: Outline, dish: int, baked: frozenset[str]) -> Servings | None:
+def servings_of(
+    hearing: Hearing, outline: Outline, names: DishNames, dish: int, baked: frozenset[str]
+) -> Servings | None:
     """The servings of one dish, by what is worth most: said with its name, then that people are fed, then said last.
 
     `baked` names dishes that are cut in pieces.
     """
-    mine = [(span, how) for span, owner, how in _owned(hearing, outline, baked) if owner == dish]
+    mine = [(span, how) for span, owner, how in _owned(hearing, outline, names, baked) if owner == dish]
     if not mine:
         return None
     best, _ = max(mine, key=lambda item: (item[1], item[0].strength, item[0].start))
@@ -34,15 +36,14 @@ def servings_of(hearing: Hearing, outline: Outline, dish: int, baked: frozenset[
     )
 
 
-def _owned(hearing: Hearing, outline: Outline, baked: frozenset[str]) -> list[_Owned]:
+def _owned(hearing: Hearing, outline: Outline, names: DishNames, baked: frozenset[str]) -> list[_Owned]:
     """Every statement with the index of its dish, and how well it is known to be of that dish."""
-    names = DishNames(outline.dishes)
     cut = [at for at, dish in enumerate(outline.dishes) if baked & (dish.keywords | {dish.head})]
     found: list[_Owned] = []
     for span in hearing.servings:
-        if any(_of_others(scope, span) for scope in hearing.over[span.start]):
-            continue
         owner, how = _owner(hearing, outline, names, span, found[-1] if found else None)
+        if any(_of_others(hearing, scope, span, how) for scope in hearing.over[span.start]):
+            continue
         found.append((span, cut[0] if span.reckoned and how == _UNNAMED and len(cut) == 1 else owner, how))
     return found
 
@@ -67,8 +68,10 @@ def _owner(
     return outline.local[span.start], _UNNAMED
 
 
-def _of_others(scope: Scope, span: ServingsSpan) -> bool:
-    """Whether another dish or another day is told of; what is left for lunch, said after, takes nothing back."""
+def _of_others(hearing: Hearing, scope: Scope, span: ServingsSpan, how: int) -> bool:
+    """Whether another dish or another day is told of; what is left for lunch, said after, takes nothing back, and no
+    habit that an earlier clause told of the servings said with the name of a dish."""
     if scope.kind == "elsewhere":
-        return scope.cue_start < span.start
-    return scope.kind in {"habit", "interrupted"}
+        return scope.cue_end <= span.start
+    clause = hearing.clauses.clause(span.start)[0]
+    return scope.kind in {"habit", "interrupted"} and (how != _NAMED or clause <= scope.cue_start)

@@ -53,6 +53,7 @@ class Owners:
         names = DishNames(outline.dishes, foods)
         dishes = range(len(outline.dishes))
         return Settings(
+            names,
             _Talk(self, hearing, names),
             outline,
             baked=[at for at in dishes if self._is_baked(outline.dishes[at])],
@@ -154,8 +155,16 @@ class Settings:
     """The dish of every time and temperature of an episode."""
 
     def __init__(
-        self, talk: _Talk, outline: Outline, *, baked: Sequence[int], bakeable: Sequence[int], meaty: Sequence[int]
+        self,
+        names: DishNames,
+        talk: _Talk,
+        outline: Outline,
+        *,
+        baked: Sequence[int],
+        bakeable: Sequence[int],
+        meaty: Sequence[int],
     ) -> None:
+        self.names = names
         self._baked, self._bakeable, self._meaty = baked, bakeable, meaty
         self._owner: dict[int, int] = {}
         self._meant: set[int] = set()

@@ -19,6 +19,12 @@ _STRENGTH = MappingProxyType(
 )
 _MAKING_REACH = 6
 _MOST_FILLERS = 3
+_ASKED_BACK = 5
+_GREETED_BACK = 2
+_FEWEST_DONE = 2
+_MOST = 60
+_AGAIN = 12
+_ALSO = "servings.again.also"
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,6 +58,11 @@ class ServingsReader:
         self._follow = frozenset(classes["servings-follow"])
         self._condition = frozenset(classes["servings-condition"])
         self._elsewhere = frozenset(classes["not-served"])
+        self._greeting = frozenset(classes["not-served-before"])
+        self._doing = frozenset(classes["servings-do"])
+        self._doers = frozenset(classes["servings-doer"])
+        self._asked = frozenset(classes["servings-asked"])
+        self._portion_lead = frozenset(classes["portion-lead"])
         self._portions = PortionReader(numbers, classes)
 
     def find(self, speech: Speech, clauses: Clauses, blocked: frozenset[int]) -> tuple[ServingsSpan, ...]:
@@ -74,7 +85,8 @@ class ServingsReader:
             if self._meant(speech, figure, after):
                 row = after.payload
                 found.append(_span(figure.start, figure.end, row["basis"], figure.low, figure.high, row["id"]))
-        return tuple(sorted(found, key=lambda span: span.start))
+        found.sort(key=lambda span: span.start)
+        return tuple(span for at, span in enumerate(found) if span.rule != _ALSO or _follows(found[:at], span))
 
     def _figure_after(self, words: Sequence[str], place: int) -> Figure | None:
         """The figure after words such as `about` or `the same`."""
@@ -92,22 +104,36 @@ class ServingsReader:
         following = speech.words[figure.end] if figure.end < len(speech) else ""
         if figure.start in blocked or figure.end in blocked or following in self._measures or not whole(figure):
             return False
-        if following in self._condition:
+        lead = speech.words[max(0, match.start - _ASKED_BACK) : match.start]
+        verb = speech.words[match.start : match.end]
+        if figure.high > _MOST or following in self._condition or self._is_other(verb, lead, figure):
             return False
-        if match.payload["basis"] != "ends":
+        if match.payload["basis"] != "ends" and self._asked.isdisjoint(lead):
             return True
         return following in self._follow or not following or clauses.clause(figure.end)[0] == figure.end
+
+    def _is_other(self, verb: Sequence[str], lead: Sequence[str], figure: Figure) -> bool:
+        """`i do eighty`, `she could do one`: what somebody does; `a serving one`: a portion."""
+        if not self._doing.isdisjoint(verb):
+            return figure.low < _FEWEST_DONE or not self._doers.isdisjoint((*lead[-1:], verb[0]))
+        return bool(lead) and verb == ("serving",) and lead[-1] in self._portion_lead
 
     def _meant(self, speech: Speech, figure: Figure, after: Match[Row]) -> bool:
         """Portions are more than one; plates and mugs count only where the dish makes them."""
         basis = after.payload["basis"]
         following = speech.words[after.end] if after.end < len(speech) else ""
         if basis in {"portions", "company"}:
-            return figure.low > 1 and following not in self._elsewhere
+            greeting = self._greeting.intersection(speech.words[max(0, figure.start - _GREETED_BACK) : figure.start])
+            return figure.low > 1 and following not in self._elsewhere and not greeting
         if basis == "vessels" and following == "of":
             return False
         lead = speech.words[max(0, figure.start - _MAKING_REACH) : figure.start]
         return not self._makes.isdisjoint(lead)
+
+
+def _follows(found: Sequence[ServingsSpan], span: ServingsSpan) -> bool:
+    """Whether servings were said just before: `the soup feeds four and the salad also four`."""
+    return bool(found) and span.start - found[-1].end <= _AGAIN
 
 
 def _span(start: int, end: int, basis: str, low: Fraction, high: Fraction, rule: str) -> ServingsSpan:
