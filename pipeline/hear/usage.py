@@ -137,11 +137,14 @@ class UsageJudge:
         return not item.quantity.article and not held and not claimed
 
     def _without_taken_back(self, heard: _Heard, usages: Sequence[Usage]) -> tuple[Usage, ...]:
-        """`a pinch of salt, no, no salt`: what is named and at once denied was never meant."""
+        """`a pinch of salt, no, no salt`: what is named and at once denied was never meant. Not so `no leeks, use
+        onions`, which tells what to do without them."""
         kept = list(usages)
+        replaced = {usage.stands_for for usage in usages if usage.status == ALTERNATIVE}
         for at, (food, after) in enumerate(pairwise(heard.foods)):
             between = heard.speech.words[food.end : after.head]
             denied = len(between) <= _TAKEN_BACK and food.food == after.food and at + 1 not in heard.amounts
+            denied = denied and at + 1 not in replaced
             if denied and kept[at].status in {USED, SHOWN} and self._denies(between):
                 kept[at] = kept[at + 1] = Usage(ASIDE, "negated", "usage.taken-back")
         return tuple(kept)
