@@ -76,6 +76,7 @@ class UsageJudge:
         self._nutrients = frozenset(row["words"] for row in load_rows("nutrients.csv", ("words", "nutrient")))
         dishes = {row["words"] for row in load_rows("dish_words.csv", ("words", "kind"))}
         self._dish_nouns = frozenset((word,) for word in dishes - self._verbs.keys())
+        self._going_on = frozenset(classes["going-on"])
         self._one = frozenset({"one", "each", "a"})
         self._definite = frozenset(classes["definite"])
         self._standins = StandInFinder(classes)
@@ -137,15 +138,16 @@ class UsageJudge:
         return not item.quantity.article and not held and not claimed
 
     def _without_taken_back(self, heard: _Heard, usages: Sequence[Usage]) -> tuple[Usage, ...]:
-        """`a pinch of salt, no, no salt`: what is named and at once denied was never meant. Not so `no leeks, use
-        onions`, which tells what to do without them."""
+        """`a pinch of salt, no, no salt`, `then lentils // lentils, not today`: what is named and at once denied was
+        never meant. Not so `no leeks, use onions`, which tells what to do without them."""
         kept = list(usages)
         replaced = {usage.stands_for for usage in usages if usage.status == ALTERNATIVE}
         for at, (food, after) in enumerate(pairwise(heard.foods)):
             between = heard.speech.words[food.end : after.head]
             denied = len(between) <= _TAKEN_BACK and food.food == after.food and at + 1 not in heard.amounts
             denied = denied and at + 1 not in replaced
-            if denied and kept[at].status in {USED, SHOWN} and self._denies(between):
+            refused = usages[at + 1].why == "negated" and at not in heard.amounts
+            if denied and kept[at].status in {USED, SHOWN} and (refused or self._denies(between)):
                 kept[at] = kept[at + 1] = Usage(ASIDE, "negated", "usage.taken-back")
         return tuple(kept)
 
@@ -218,7 +220,7 @@ class UsageJudge:
             return Usage(USED, "", "usage.added" if kinds & _ADDING else "usage.verb")
         if kinds & _HAVING or at in heard.articles:
             return Usage(SHOWN, "", "usage.shown")
-        return self._in_list(heard, at, before) or self._in_fragment(heard, at)
+        return self._in_list(heard, at, before) or self._named_alone(heard, food) or self._in_fragment(heard, at)
 
     def _portion(self, heard: _Heard, at: int, before: Sequence[Usage]) -> bool:
         """`one pepper is a good serving of protein`: said of one of those that are in already."""
@@ -265,6 +267,13 @@ class UsageJudge:
         if len(between) <= 4 and self._joins.issuperset(between):
             return Usage(before[at - 1].status, "", "usage.list")
         return None
+
+    def _named_alone(self, heard: _Heard, food: FoodSpan) -> Usage | None:
+        """`and black pepper`, `then the garlic`: a clause that does nothing but go on with the next food."""
+        start, end = heard.clauses.clause(food.head)
+        lead = heard.speech.words[start : food.start]
+        goes_on = bool(lead) and self._going_on.issuperset(lead) and (len(lead) == 1 or lead[0] != "and")
+        return Usage(USED, "", "usage.named-alone") if goes_on and end == food.end else None
 
     def _in_fragment(self, heard: _Heard, at: int) -> Usage:
         """A clause without a verb of cooking goes with the one before it in the same sentence."""
