@@ -40,6 +40,7 @@ class Accompaniments:
         self._cooked_apart = frozenset(classes["apart-group"])
         self._put_together = frozenset(classes["put-together-dish"])
         self._plain = frozenset(classes["title-stop"]) | frozenset(classes["title-lead"]) | {"and", "with", "of", "in"}
+        self._poured = frozenset(classes["poured-part"])
         self._used_up = frozenset(classes["used-up-part"])
         self._titles = titles
         self._caller = caller
@@ -63,7 +64,8 @@ class Accompaniments:
         return [self._name(hearing, dish, noun, nouns) for noun in nouns]
 
     def _coming(self, hearing: Hearing, dish: Dish, dishes: Sequence[Dish]) -> frozenset[str]:
-        """Nouns of what is named after `with`, in the title or where the dish is first spoken of."""
+        """Nouns of what is named after `with`, in the title or where the dish is first spoken of, and of what is poured
+        over it (`crumble and custard`)."""
         words = hearing.speech.words
         titled = {stem(word) for word in dish.title.partition(" with ")[2].split()}
         following = min((other.start for other in dishes if other.start > dish.start), default=len(words))
@@ -73,7 +75,12 @@ class Accompaniments:
             if words[start] == "with"
             for place in range(start + 1, min(start + _COMES_WITH, hearing.clauses.sentence(start)[1]))
         }
-        return frozenset(titled | spoken)
+        poured = {
+            words[place + 1]
+            for place in range(dish.start, min(following, _INTRODUCTION))
+            if words[place] == "and" and words[place + 1] in self._poured
+        }
+        return frozenset(titled | spoken | poured)
 
     def _turned_to(self, hearing: Hearing) -> Iterator[_Thing]:
         """Foods and words for dishes that the talk turns to; words for parts are found by how often they come."""

@@ -75,6 +75,7 @@ class MenuReader:
         self._counter = DishCounter(classes)
         self._places = Remembered(_places_of)
         self._measured = Remembered(_measured_at)
+        self._poured = frozenset(classes["poured-part"])
         self._beside_it = frozenset(classes["beside-it"])
         self._renaming = frozenset(classes["renaming"])
         self._definition = frozenset(classes["definition"])
@@ -321,8 +322,10 @@ class MenuReader:
 
     def _accompanies(self, hearing: Hearing, start: int) -> bool:
         """Whether the phrase is what something comes with: `with a SALAD`, `with a sauce and a SALAD`, but not
-        `with leeks and a SALAD`."""
+        `with leeks and a SALAD`; and what is poured over, `crumble and CUSTARD`."""
         words = hearing.speech.words
+        if words[start] in self._poured and words[max(0, start - 1)] == "and":
+            return True
         first = max(hearing.clauses.sentence(start)[0], start - _WITHIN)
         place = next((at for at in range(start - 1, first - 1, -1) if words[at] == "with"), None)
         if place is None:
