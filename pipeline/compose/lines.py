@@ -54,9 +54,12 @@ class LineDraft:
     @property
     def name(self) -> str:
         """The fullest name said; of two as full, the one that came with an amount, then the first."""
-        return max(
-            self.names, key=lambda name: (len(name.split()), name in self.measured_names, -self.names.index(name))
-        )
+        first, best = "", (0, False)
+        for name in dict.fromkeys(self.names):
+            fullness = (len(name.split()), name in self.measured_names)
+            if fullness > best:
+                first, best = name, fullness
+        return first
 
 
 @dataclass(frozen=True, slots=True)
