@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 
 from pipeline.foods.table import FoodTable
 from pipeline.hear.hearing import Hearing
@@ -75,11 +76,8 @@ class Accompaniments:
             if words[start] == "with"
             for place in range(start + 1, min(start + _COMES_WITH, hearing.clauses.sentence(start)[1]))
         }
-        poured = {
-            words[place + 1]
-            for place in range(dish.start, min(following, _INTRODUCTION))
-            if words[place] == "and" and words[place + 1] in self._poured
-        }
+        told = words[dish.start : min(following, _INTRODUCTION)]
+        poured = {word for before, word in pairwise(told) if before == "and" and word in self._poured}
         return frozenset(titled | spoken | poured)
 
     def _turned_to(self, hearing: Hearing) -> Iterator[_Thing]:
