@@ -128,6 +128,7 @@ def quantities(nlp: Language, name: str) -> Component:
         state = doc.user_data[KEY]
         blocked = frozenset(place for food in state["foods"] for place in range(food.head, food.end))
         blocked |= _words(state["durations"]) | _words(state["heats"])
+        blocked |= _words([saying.span for saying in state["sayings"]])
         _add(doc, "quantities", reader.find(state["speech"].words, blocked))
         found = fill_unknown(state["speech"], state["foods"], state["quantities"], not_foods)
         if len(found) > len(state["foods"]):
