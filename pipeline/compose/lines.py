@@ -12,11 +12,11 @@ from pipeline.compose.folding import Folder
 from pipeline.compose.offered import offer
 from pipeline.compose.ruled_out import without_denied
 from pipeline.compose.saved import Saved
+from pipeline.compose.statements import statements_of
 from pipeline.foods.table import Food, FoodTable
 from pipeline.hear.foods import FoodSpan
 from pipeline.hear.hearing import Hearing
 from pipeline.hear.lexicon import Classes, load_rows
-from pipeline.hear.measured import Measured
 from pipeline.hear.usage import ALTERNATIVE, ASIDE, SHOWN, SPOKEN, USED
 from pipeline.split.dishes import MAIN, Topic, ends_in
 from pipeline.split.dishes import stem as _stem
@@ -28,7 +28,6 @@ _MOST_USED = 0.45
 _MOST_MEASURED = 0.85
 _PASSING = frozenset({"usage.verb", "usage.fragment", "usage.list"})
 _OPTION_ON = 9
-_TOLD_REACH = 30
 
 
 @dataclass(slots=True)
@@ -102,7 +101,7 @@ class LineComposer:
         """All lines of all dishes, in order of first use, and what was left out."""
         lines: list[LineDraft] = []
         left: list[Left] = []
-        statements = _statements(hearing)
+        statements = statements_of(hearing)
         for at, food in enumerate(hearing.foods):
             topic = outline.topics[food.head]
             said = statements.get(at, [])
@@ -345,43 +344,6 @@ def _firm(said: Sequence[Said]) -> bool:
 def _coloured(one: Sequence[str], two: Sequence[str]) -> bool:
     """Names with the same noun but other modifiers on both sides: red onion, white onion."""
     return bool(set(one) - set(two)) and bool(set(two) - set(one))
-
-
-def _statements(hearing: Hearing) -> dict[int, list[Said]]:
-    found: dict[int, list[Said]] = {}
-    for measured in hearing.measured:
-        food = hearing.foods[measured.food]
-        place = measured.quantity.start
-        if _of_the_other(hearing, place, measured.food + 1) or _of_others(hearing, place, food.head):
-            continue
-        shown = hearing.usages[measured.food].status == SHOWN
-        plural = food.name.endswith("s")
-        found.setdefault(_owner(hearing, measured), []).append(Said(measured, measured.quantity.start, shown, plural))
-    return found
-
-
-def _owner(hearing: Hearing, measured: Measured) -> int:
-    """`now the sour cream, sour cream is high in fat, so it's two spoons`: what is only told of a food between its use
-    and its amount does not take the amount away."""
-    at = measured.food
-    food = hearing.foods[at]
-    if not measured.free or not food.food or hearing.usages[at].status in {USED, SHOWN}:
-        return at
-    near = (other for other in range(at - 1, -1, -1) if food.start - hearing.foods[other].end <= _TOLD_REACH)
-    own = (other for other in near if hearing.foods[other].food == food.food)
-    return next((other for other in own if hearing.usages[other].status in {USED, SHOWN}), at)
-
-
-def _of_others(hearing: Hearing, place: int, head: int) -> bool:
-    """`the peppercorns, my aunt used a cup`: an amount of other people's is none of the recipe."""
-    own = set(hearing.over[head])
-    return any(scope.kind == "habit" and scope not in own for scope in hearing.over[place])
-
-
-def _of_the_other(hearing: Hearing, place: int, after: int) -> bool:
-    """`fresh thyme, or a spoon if it's dried thyme`: an amount after `or` is that of the alternative that follows."""
-    follows = after < len(hearing.foods) and hearing.usages[after].rule == "alternative.or"
-    return follows and place > 0 and hearing.speech.words[place - 1] == "or" and place < hearing.foods[after].start
 
 
 def _another_amount(hearing: Hearing, line: LineDraft, said: Sequence[Said]) -> bool:

@@ -55,6 +55,9 @@ class FoodFinder:
         self._colours = frozenset(classes["colour"])
         self._dual = frozenset(row["word"] for row in load_rows("dual_words.csv", ("word",)))
         self._objects = frozenset(classes["object"])
+        self._states = {
+            row["word"]: frozenset(row["nouns"].split()) for row in load_rows("state_names.csv", ("word", "nouns"))
+        }
         self._noun_openers = frozenset(classes["noun-opener"])
 
     def sayings(self, words: Sequence[str]) -> tuple[Saying, ...]:
@@ -131,6 +134,8 @@ class FoodFinder:
             if not length:
                 break
             words = " ".join(speech.words[start - length : start])
+            if words in self._states and speech.words[match.end - 1] not in self._states[words]:
+                kind = "size"
             if words in self._colours and speech.words[start] in self._colours:
                 break
             {"name": kept, "size": sizes, "preparation": preparation}[kind].insert(0, words)

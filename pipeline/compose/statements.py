@@ -1,0 +1,48 @@
+"""The amounts said of each food: those of the recipe, and of the mention that uses the food."""
+
+from __future__ import annotations
+
+from pipeline.compose.amounts import Said
+from pipeline.hear.hearing import Hearing
+from pipeline.hear.measured import Measured
+from pipeline.hear.usage import SHOWN, USED
+
+_TOLD_REACH = 30
+
+
+def statements_of(hearing: Hearing) -> dict[int, list[Said]]:
+    """Index of a food -> the amounts that were said of it, in order of speech."""
+    found: dict[int, list[Said]] = {}
+    for measured in hearing.measured:
+        food = hearing.foods[measured.food]
+        place = measured.quantity.start
+        if _of_the_other(hearing, place, measured.food + 1) or _of_others(hearing, place, food.head):
+            continue
+        shown = hearing.usages[measured.food].status == SHOWN
+        plural = food.name.endswith("s")
+        found.setdefault(_owner(hearing, measured), []).append(Said(measured, measured.quantity.start, shown, plural))
+    return found
+
+
+def _owner(hearing: Hearing, measured: Measured) -> int:
+    """`now the sour cream, sour cream is high in fat, so it's two spoons`: what is only told of a food between its use
+    and its amount does not take the amount away."""
+    at = measured.food
+    food = hearing.foods[at]
+    if not measured.free or not food.food or hearing.usages[at].status in {USED, SHOWN}:
+        return at
+    near = (other for other in range(at - 1, -1, -1) if food.start - hearing.foods[other].end <= _TOLD_REACH)
+    own = (other for other in near if hearing.foods[other].food == food.food)
+    return next((other for other in own if hearing.usages[other].status in {USED, SHOWN}), at)
+
+
+def _of_others(hearing: Hearing, place: int, head: int) -> bool:
+    """`the peppercorns, my aunt used a cup`: an amount of other people's is none of the recipe."""
+    own = set(hearing.over[head])
+    return any(scope.kind == "habit" and scope not in own for scope in hearing.over[place])
+
+
+def _of_the_other(hearing: Hearing, place: int, after: int) -> bool:
+    """`fresh thyme, or a spoon if it's dried thyme`: an amount after `or` is that of the alternative that follows."""
+    follows = after < len(hearing.foods) and hearing.usages[after].rule == "alternative.or"
+    return follows and place > 0 and hearing.speech.words[place - 1] == "or" and place < hearing.foods[after].start
