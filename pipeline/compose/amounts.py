@@ -90,10 +90,11 @@ class AmountResolver:
         unit = unit_of(quantity, name)
         low, high = quantity.low, quantity.high
         if state is None:
-            whole = (Fraction(1), Fraction(1)) if quantity.share else None
+            parted = quantity.share or (unit == "each" and low is not None and low < 1)
+            whole = (Fraction(1), Fraction(1)) if parted else None
             return _State(low, high, unit, [said], said.shown, whole=whole)
         if low is None or high is None:
-            if state.shown and not said.shown:
+            if state.shown and not said.shown and _kind(state.unit or "each") != "measure":
                 return _State(None, None, None, [said], False)
             return state
         if quantity.share:
@@ -194,10 +195,12 @@ class AmountResolver:
 
     @staticmethod
     def _separate(state: _State, said: Said) -> bool:
-        """Whether the same food is measured anew a good while after: water for the paste, then water for the pot."""
+        """Whether the same food is measured anew a good while after: water for the paste, then water for the pot;
+        an onion for the base, then half an onion for the top."""
         named = all(item.measured.rule == "amount.before-food" for item in (*state.said, said))
         measures = said.quantity.kind == "measure" and _kind(state.unit or "each") == "measure"
-        return named and measures and said.at - state.said[-1].at > _ANEW
+        part = said.quantity.rule == "amount.part.count" and state.unit == "each" and (state.low or 0) >= 1
+        return named and (measures or part) and said.at - state.said[-1].at > _ANEW
 
     @staticmethod
     def _sum(state: _State, said: Said, unit: str) -> _State:

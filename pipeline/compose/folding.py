@@ -99,8 +99,9 @@ def _same_food(line: LineDraft, other: LineDraft) -> bool:
 
 
 def _join(fuller: LineDraft, line: LineDraft, *, renamed: bool) -> None:
-    """Takes over what was said of `line`: its amounts only where the fuller line has none, its names if `renamed`."""
-    if not fuller.said:
+    """Takes over what was said of `line`: its amounts where the fuller line has none or they are of the other half of
+    the same thing, its names if `renamed`."""
+    if all(said.measured.rest for said in line.said) or not fuller.said:
         fuller.said.extend(line.said)
         fuller.measured_names |= line.measured_names
     fuller.mentions = sorted({*fuller.mentions, *line.mentions})

@@ -174,9 +174,13 @@ class LineComposer:
     ) -> LineDraft | None:
         food, usage = hearing.foods[at], hearing.usages[at]
         measured = any(not item.quantity.article for item in said)
+        halved = self._halved(lines, food, dish, said)
+        if halved is not None:
+            return halved
         here = [line for line in lines if line.dish == dish and self._same(line, food, measured)]
         for line in sorted(here, key=lambda line: (line.food != food.food, line.part not in {part, None})):
-            if line.part in {part, None} and not _another_amount(hearing, line, said):
+            another = _another_amount(hearing, line, said) or _another_kind(line, food, said)
+            if line.part in {part, None} and not another:
                 return line
         reference = self._is_reference(hearing, at, measured)
         if here and reference:
@@ -194,6 +198,17 @@ class LineComposer:
         line = LineDraft(dish, part if usage.status == USED else None, food.food)
         lines.append(line)
         return line
+
+    def _halved(self, lines: Sequence[LineDraft], food: FoodSpan, dish: int, said: Sequence[Said]) -> LineDraft | None:
+        """`a red pepper, i'm only using half of the pepper`: no spice is halved, but the thing of that name spoken of
+        last is."""
+        shares = all(item.quantity.share and item.quantity.unit is None for item in said)
+        if not said or not shares or self._class(food.food) != "spice":
+            return None
+        last = _stem(food.name.split()[-1])
+        things = (line for line in lines if line.dish == dish and self._class(line.food) != "spice")
+        named = [line for line in things if _stem(line.name.split()[-1]) == last]
+        return max(named, key=lambda line: max(line.mentions), default=None)
 
     def _of_group(self, lines: Sequence[LineDraft], food: FoodSpan, dish: int, part: str) -> LineDraft | None:
         """`the fish`, `the meat`: the line of that group in the same dish, in the same component if there is one."""
@@ -344,6 +359,24 @@ def _firm(said: Sequence[Said]) -> bool:
 def _coloured(one: Sequence[str], two: Sequence[str]) -> bool:
     """Names with the same noun but other modifiers on both sides: red onion, white onion."""
     return bool(set(one) - set(two)) and bool(set(two) - set(one))
+
+
+def _another_kind(line: LineDraft, food: FoodSpan, said: Sequence[Said]) -> bool:
+    """`a cup of sugar`, then `a little icing sugar`: a food more exactly named, with an amount of its own."""
+    if (
+        not said
+        or not line.said
+        or not line.food
+        or food.food in {"", line.food}
+        or food.kind not in {"name", "variant"}
+    ):
+        return False
+    last, new = line.said[-1].quantity, said[0]
+    exact = len(food.name.split()) > len(line.name.split())
+    counts = last.kind == "count" and new.quantity.kind == "count"
+    other = not counts and (last.low, last.unit) != (new.quantity.low, new.quantity.unit) and not new.quantity.article
+    taken = new.quantity.share or new.measured.more or new.measured.part or new.measured.corrected_at >= last.end - 1
+    return exact and other and last.low is not None and not last.article and not taken
 
 
 def _another_amount(hearing: Hearing, line: LineDraft, said: Sequence[Said]) -> bool:
