@@ -152,7 +152,7 @@ class Composer:
     def _temperatures(self, hearing: Hearing, settings: Settings, dish: int) -> tuple[Temperature, ...]:
         found: dict[tuple[float, str, str], Temperature] = {}
         for heat in hearing.heats:
-            if settings.of_heat(heat) != dish or _aside(hearing, heat.start):
+            if settings.of_heat(heat) != dish or not settings.is_told(heat):
                 continue
             key = (float(heat.value), heat.unit, heat.of)
             evidence = hearing.speech.evidence(heat.start, heat.end, heat.rule)
@@ -171,7 +171,7 @@ class Composer:
     def _times(self, hearing: Hearing, settings: Settings, dish: int) -> tuple[Duration, ...]:
         found: dict[tuple[object, ...], Duration] = {}
         for time in hearing.times:
-            if settings.of_time(time.start) != dish or _aside(hearing, time.start):
+            if settings.of_time(time.start) != dish or not settings.is_told(time):
                 continue
             label = self.labels.of(hearing, time)
             key = (time.low, time.high, time.unit, label, time.kind)
@@ -203,10 +203,6 @@ class Composer:
                 evidence=(*known.evidence, evidence) if known else (evidence,),
             )
         return tuple(found.values())
-
-
-def _aside(hearing: Hearing, place: int) -> bool:
-    return any(scope.kind in {"elsewhere", "habit", "interrupted"} for scope in hearing.over[place])
 
 
 def _slug(title: str) -> str:

@@ -25,6 +25,7 @@ _NAMED_ON = 3
 _NAMED_AFTER = 6
 _ASIDE = 3
 _SAID_ON = 32
+_OTHERS = frozenset({"elsewhere", "habit", "interrupted"})
 _KEPT = "day"
 _LOAF_CELSIUS = 88
 
@@ -97,6 +98,14 @@ class _Talk:
         self._goes_on = {cue.end for cue in cues if cue.payload["kind"] == "before"}
         self._links = {cue.start: cue.end for cue in cues if cue.payload["kind"] == "for"}
 
+    def is_told(self, span: TimeSpan | HeatSpan) -> bool:
+        """Whether a figure is said of today's dishes: under no cue for other days or people, unless its own clause,
+        after such a cue, names a dish; how long a dish keeps is told wherever it is named after the cue."""
+        first, _ = self._hearing.clauses.clause(span.start)
+        naming = [place for place in range(first, span.start) if stem(self._words[place]) in self._names.strict]
+        scopes = (scope for scope in self._hearing.over[span.start] if scope.kind in _OTHERS)
+        return all(naming and scope.cue_start < (naming[0] if _is_kept(span) else first) for scope in scopes)
+
     def times_and_heats(self) -> list[TimeSpan | HeatSpan]:
         """All figures in order."""
         return sorted((*self._hearing.times, *self._hearing.heats), key=lambda span: span.start)
@@ -109,7 +118,7 @@ class _Talk:
 
     def named(self, span: TimeSpan | HeatSpan) -> Named | None:
         """The dish that is named last before a figure."""
-        kept = isinstance(span, TimeSpan) and span.unit == _KEPT
+        kept = _is_kept(span)
         for place in range(span.start - 1, max(0, span.start - (_KEPT_BACK if kept else _TOLD_BACK)) - 1, -1):
             named = self._names_at(place, span.start, kept=kept)
             if named is not None:
@@ -151,6 +160,11 @@ class _Talk:
         return not (same and not self._owners.own.isdisjoint(between))
 
 
+def _is_kept(span: TimeSpan | HeatSpan) -> bool:
+    """Whether a figure says how long something keeps."""
+    return isinstance(span, TimeSpan) and span.unit == _KEPT
+
+
 class Settings:
     """The dish of every time and temperature of an episode."""
 
@@ -165,6 +179,7 @@ class Settings:
         meaty: Sequence[int],
     ) -> None:
         self.names = names
+        self._talk = talk
         self._baked, self._bakeable, self._meaty = baked, bakeable, meaty
         self._owner: dict[int, int] = {}
         self._meant: set[int] = set()
@@ -182,6 +197,10 @@ class Settings:
             elif visited is not None:
                 visited = (span.end, visited[1], local)
             self._owner[span.start] = visited[1] if visited is not None else local
+
+    def is_told(self, span: TimeSpan | HeatSpan) -> bool:
+        """Whether a figure is said of a dish of the episode, and not of another day or of what others do."""
+        return self._talk.is_told(span)
 
     def of_time(self, start: int) -> int:
         """The dish of the time that begins at word `start`."""

@@ -21,6 +21,9 @@ _CORRECTED = 8
 _AT_MOST = 2
 _NEXT_DISH = 5
 _VERB_BACK = 8
+_BEGUN_BACK = 4
+_HOUR = 3600
+_PAST_HOUR = 5
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,8 +59,12 @@ class DurationReader:
             row["word"]: (row["unit"], Fraction(row["seconds"]))
             for row in load_rows("time_units.csv", ("word", "unit", "seconds"))
         }
+        self._plural_days = frozenset(classes["plural-days"])
         self._scales = {unit: scale for word, (unit, scale) in sorted(self._units.items()) if word == unit}
         self._cues = load_phrases("time_cues.csv", ("id", "kind", "pattern"), classes)
+        self._after = load_phrases("time_after.csv", ("id", "kind", "pattern"), classes)
+        self._anew = frozenset(classes["time-anew"])
+        self._begun = frozenset(classes["begun"])
         self._fillers = frozenset(classes["time-filler"])
         self._not_step = frozenset(classes["not-step-after"])
         self._not_time = frozenset(classes["not-time-after"])
@@ -87,7 +94,8 @@ class DurationReader:
             if span is not None:
                 if found and self._corrects(words, found[-1], place):
                     found.pop()
-                found.append(span)
+                if not (found and self._repeats(words, found[-1], span)):
+                    found.append(span)
             place = length.end
         return tuple(found)
 
@@ -100,6 +108,11 @@ class DurationReader:
             for start in range(last.end, place)
             for match in self._corrections.at(words, start)
         )
+
+    def _repeats(self, words: Sequence[str], last: TimeSpan, span: TimeSpan) -> bool:
+        """`it took twenty in the end. twenty minutes, yes`: the same length said again at once."""
+        between = words[last.end : span.start]
+        return last.seconds == span.seconds and len(between) <= _CORRECTED and self._anew.isdisjoint(between)
 
     def _at(self, words: Sequence[str], place: int) -> _Length | None:
         if words[place] == "overnight" or tuple(words[place : place + 2]) == ("all", "night"):
@@ -119,6 +132,8 @@ class DurationReader:
         if unit_at >= len(words) or words[unit_at] not in self._units:
             return None
         unit, scale = self._unit(words[unit_at])
+        if figure.high < 1 and words[unit_at] in self._plural_days:
+            return None
         return self._extended(words, _Length(unit_at + 1, figure.low, figure.high, unit, scale, f"time.{figure.form}"))
 
     def _figure(self, words: Sequence[str], place: int) -> Figure | None:
@@ -155,10 +170,19 @@ class DurationReader:
         too = place - last.end <= _NEXT_DISH and words[last.end] == "and" and self._ends(words, figure.end, clauses)
         if last.unit == "day" and place - last.end <= _AGAIN and ("bare-days" in kinds or too):
             return _Length(figure.end, figure.low, figure.high, "day", self._scales["day"], "time.unit-before")
+        after = self._after.longest(words, figure.end) if figure.end < len(words) else None
+        if after is not None and after.payload["kind"] == "bare" and self._ends(words, after.end, clauses):
+            kinds.add("again")
         more = words[figure.end : figure.end + 1] == ("more",)
         end = figure.end + more
         again = more or "again" in kinds or self._corrects(words, last, place)
-        if "bare" not in kinds and not (again and self._stands_alone(words, last, figure, end, clauses)):
+        end_of_it = after.end if after is not None else end
+        between = figure.form == "range" and "again" in kinds and self._ends(words, end, clauses)
+        if (
+            "bare" not in kinds
+            and not between
+            and not (again and self._stands_alone(words, last, figure, end_of_it, clauses))
+        ):
             return None
         unit = "minute" if any(span.unit == "minute" for span in found) else last.unit
         unit = last.unit if self._corrects(words, last, place) else unit
@@ -200,6 +224,11 @@ class DurationReader:
         if more:
             return self._scaled(length, more_end, low + more, high + more)
         link = tuple(words[end : end + 1])
+        past = self._past_hour(words, end + (link == ("and",))) if length.scale == _HOUR else None
+        if past is not None and low == high:
+            sixtieth = Fraction(60)
+            minutes = low * sixtieth + past.low
+            return _Length(past.end, minutes, minutes, "minute", sixtieth, length.rule)
         for joined in (self._second(words, end + 1, link), self._second(words, end, ("",))):
             if joined is not None:
                 return self._combined(length, joined, link)
@@ -211,6 +240,13 @@ class DurationReader:
         if most is not None and most.low > high and self._most.intersection(words[most.end : most.end + _AT_MOST]):
             return self._scaled(length, most.end, low, most.high)
         return self._scaled(length, end, low, high)
+
+    def _past_hour(self, words: Sequence[str], place: int) -> Figure | None:
+        """`an hour fifteen`: minutes without their name, by fives, after which nothing counted follows."""
+        figure = self._numbers.at(words, place) if place < len(words) else None
+        if figure is None or figure.form not in {"cardinal", "digits"} or figure.low % _PAST_HOUR or figure.low >= 60:
+            return None
+        return figure if figure.end >= len(words) or words[figure.end] in self._follow else None
 
     def _second(self, words: Sequence[str], place: int, link: tuple[str, ...]) -> _Length | None:
         if link not in {("and",), ("to",), ("or",), ("",)} or place >= len(words):
@@ -246,6 +282,10 @@ class DurationReader:
     def _judged(self, speech: Speech, clauses: Clauses, start: int, length: _Length) -> TimeSpan | None:
         words = speech.words
         following = words[length.end] if length.end < len(words) else ""
+        after = self._after.longest(words, length.end) if following else None
+        said_after = after.payload["kind"] if after is not None else ""
+        if said_after == "lost" or (said_after == "ago" and not self._is_begun(words, start)):
+            return None
         if following in self._not_time or (following in self._not_step and not words[length.end - 1].endswith("s")):
             return None
         if length.unit == "second" and length.high < _SHORTEST_SECONDS:
@@ -260,7 +300,7 @@ class DurationReader:
             return None
         if "restated" in kinds and kinds["restated"] >= start - 2:
             return None
-        elapsed = kinds.get("elapsed", -1) > kinds.get("planned", -1)
+        elapsed = said_after in {"elapsed", "ago"} or kinds.get("elapsed", -1) > kinds.get("planned", -1)
         per_unit = Fraction(86400) if length.unit == "day" else length.scale
         factor = length.scale / per_unit
         return TimeSpan(
@@ -273,6 +313,10 @@ class DurationReader:
             kind="elapsed" if elapsed else "planned",
             rule=length.rule,
         )
+
+    def _is_begun(self, words: Sequence[str], start: int) -> bool:
+        """`these went in fifteen minutes ago`."""
+        return not self._begun.isdisjoint(words[max(0, start - _BEGUN_BACK) : start])
 
     def _kinds_before(self, words: Sequence[str], first: int, start: int) -> dict[str, int]:
         """Kind of cue -> the latest end of one that stands between `first` and the figure at `start`."""
