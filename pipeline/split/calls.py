@@ -47,6 +47,7 @@ class Caller:
         self._reasons = frozenset(classes["reason-lead"])
         self._owned = frozenset(classes["own-article"])
         self._tail = frozenset(classes["topic-tail"])
+        self._order = frozenset(classes["topic-order"])
         self._holders = frozenset(classes["vessel"]) | frozenset(classes["title-vessel"])
         self._within = frozenset(classes["within-lead"])
         self._verbs = frozenset(
@@ -116,7 +117,8 @@ class Caller:
         if place - sentence > _LEAD:
             return False
         lead = speech.words[sentence:place]
-        return self._glue.issuperset(lead) and (not lead or bool(self._turning.intersection(lead)))
+        tailed = not self._order.isdisjoint(speech.words[place + 1 : place + 2])
+        return self._glue.issuperset(lead) and (not lead or tailed or bool(self._turning.intersection(lead)))
 
     def leads(self, hearing: Hearing, place: int) -> bool:
         """Whether a clause is about the food at `place`: it is turned to, looked at (`check the fish`), or is what
