@@ -17,6 +17,8 @@ from pipeline.resources import data_path, read_rows
 _WINDOW_BEFORE = 12
 _WINDOW_AFTER = 8
 _LEAST_BARE = 30
+_MILD = 50
+_GAS_ON = 5
 _LONGEST_CUE = 8
 _AGAIN = 26
 _CORRECTED = 8
@@ -83,6 +85,8 @@ class HeatReader:
         times = load_rows("time_units.csv", ("word", "unit", "seconds"))
         self._other_units = frozenset(row["word"] for row in (*measures, *times)) - {"c", "f"}
         self._gas = load_phrases("gas_words.csv", ("pattern",), classes)
+        self._not_heat = frozenset(classes["not-heat-after"])
+        self._lead = frozenset(classes["heat-lead"])
         self._minus = frozenset(classes["minus"])
         self._reads = frozenset(classes["reads-heat"])
         self._limits = frozenset(classes["heat-limit"])
@@ -122,11 +126,12 @@ class HeatReader:
         if last is None or place - last.end > _AGAIN:
             return None
         joined = self._numbers.joined(words, place)
-        figure = joined or (self._numbers.at(words, place) if words[place - 1] in self._reads else None)
+        told = words[place - 1] in self._reads or (last.unit == "gas" and place - last.end <= _GAS_ON)
+        figure = joined or (self._numbers.at(words, place) if told else None)
         if figure is None or figure.form not in {"cardinal", "digits", "joined"} or figure.low < _LEAST_BARE:
             return None
         following = words[figure.end] if figure.end < len(words) else ""
-        if following in self._other_units or following == "of":
+        if following in self._other_units or following in self._not_heat:
             return None
         if figure.end in blocked and self._numbers.at(words, figure.end) is None:
             return None
@@ -161,6 +166,8 @@ class HeatReader:
         gas = self._gas.longest(words, place)
         if gas is not None and gas.end < len(words):
             mark = self._numbers.at(words, gas.end)
+            while mark is not None and mark.form == "range":
+                mark = self._numbers.at(words[: mark.end - 1], gas.end)
             if mark is not None and mark.form in {"cardinal", "digits", "part"}:
                 return self._gas_span(place, mark)
         minus = words[place] in self._minus and place + 1 < len(words)
@@ -171,7 +178,9 @@ class HeatReader:
         unit = self._units.longest(words, figure.end) if figure.end < len(words) else None
         said = unit.payload["unit"] if unit else ""
         end = unit.end if unit else figure.end
-        if not said and end < len(words) and (words[end] in self._other_units or words[end] == "of"):
+        if not said and end < len(words) and (words[end] in self._other_units or words[end] in self._not_heat):
+            return None
+        if not said and abs(figure.high) < _MILD and words[first - 1 : first] and words[first - 1] not in self._lead:
             return None
         value = -figure.high if minus else figure.high
         near = self._nearest(cues, place, end)
