@@ -16,7 +16,7 @@ def statements_of(hearing: Hearing) -> dict[int, list[Said]]:
     for measured in hearing.measured:
         food = hearing.foods[measured.food]
         place = measured.quantity.start
-        if _of_the_other(hearing, place, measured.food + 1) or _of_others(hearing, place, food.head):
+        if _of_the_other(hearing, place, measured.food + 1) or _of_others(hearing, measured):
             continue
         shown = hearing.usages[measured.food].status == SHOWN
         plural = food.name.endswith("s")
@@ -36,10 +36,16 @@ def _owner(hearing: Hearing, measured: Measured) -> int:
     return next((other for other in own if hearing.usages[other].status in {USED, SHOWN}), at)
 
 
-def _of_others(hearing: Hearing, place: int, head: int) -> bool:
-    """`the peppercorns, my aunt used a cup`: an amount of other people's is none of the recipe."""
-    own = set(hearing.over[head])
-    return any(scope.kind == "habit" and scope not in own for scope in hearing.over[place])
+def _of_others(hearing: Hearing, measured: Measured) -> bool:
+    """`the peppercorns, my aunt used a cup`: an amount of other people's is none of the recipe; of a food that is used
+    all the same only the last amount counts, `i used to put in a cup, now it's half`."""
+    at = measured.food
+    theirs = [scope for scope in hearing.over[measured.quantity.start] if scope.kind == "habit"]
+    if hearing.usages[at].status != USED:
+        return any(scope not in hearing.over[hearing.foods[at].head] for scope in theirs)
+    last = max(item.quantity.start for item in hearing.measured if item.food == at)
+    again = any(scope in hearing.over[hearing.foods[at].head] for scope in theirs)
+    return bool(theirs) and not (again and measured.quantity.start == last)
 
 
 def _of_the_other(hearing: Hearing, place: int, after: int) -> bool:

@@ -13,6 +13,7 @@ from pipeline.hear.measured import Flags, Measured, measured
 from pipeline.hear.quantities import Quantity
 from pipeline.hear.shares import (
     ShareReader,
+    after_all,
     as_the_other,
     in_the_same_unit,
     of_that_amount,
@@ -53,6 +54,7 @@ class AmountBinder:
         self._asides = load_phrases("amount_asides.csv", ("id", "pattern"), classes)
         self._shares = ShareReader(classes)
         self._alone = AloneReader(classes, self._between, self._shares)
+        self._at_once = frozenset(classes["correcting-word"])
         self._making = frozenset(classes["yielding"])
         self._demonstrative = frozenset(classes["demonstrative"])
         self._countable = countable
@@ -86,6 +88,7 @@ class AmountBinder:
                 quantity = of_that_amount(speech, foods, targets[0], quantity, bound)
                 quantity = as_the_other(speech, foods, targets[0], quantity, bound)
                 quantity = in_the_same_unit(foods[targets[0]], quantity, bound)
+                quantity = after_all(foods[targets[0]], quantity, quantities[at - 1] if at else None)
                 bound.extend(measured(food, quantity, rule, flags) for food in targets)
             else:
                 free = self._alone.food(speech, foods, after - 1, quantity, bound, flags)
@@ -119,7 +122,8 @@ class AmountBinder:
     def _flags(self, speech: Speech, cues: Sequence[Match[Row]], quantity: Quantity) -> Flags:
         before = [cue for cue in cues if 0 <= quantity.start - cue.end <= _CORRECTION_WINDOW]
         corrected = max((cue.start for cue in before if cue.payload["kind"] == "correction"), default=-1)
-        if quantity.start and speech.words[quantity.start - 1] in {"no", "sorry"}:
+        as_well = speech.words[max(0, quantity.start - 2) : quantity.start] == ("as", "well")
+        if quantity.start and speech.words[quantity.start - 1] in self._at_once and not as_well:
             corrected = quantity.start - 1
         more = any(
             cue.payload["kind"] == "more" and (quantity.start - cue.end <= 3 or self._inside(cue, quantity))

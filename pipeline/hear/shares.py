@@ -143,3 +143,14 @@ def retold(speech: Speech, target: int, quantity: Quantity, bound: Sequence[Meas
     last = bound[-1].quantity
     same = last.low is not None and (last.low, last.high, last.unit) == (quantity.low, quantity.high, quantity.unit)
     return same and quantity.unit is not None and quantity.start - last.end <= _RETOLD_REACH
+
+
+def after_all(food: FoodSpan, quantity: Quantity, previous: Quantity | None) -> Quantity:
+    """`the card says two teaspoons of chilli but i use one`: a figure after the food in the unit said before it."""
+    bare = (
+        quantity.unit is None and quantity.kind == "count" and not (quantity.share or quantity.of or quantity.article)
+    )
+    if not bare or previous is None or previous.kind != "measure" or quantity.start < food.end:
+        return quantity
+    before = 0 <= food.start - previous.end <= 1 and not food.name.endswith("s") and likely(quantity, previous)
+    return replace(quantity, unit=previous.unit, kind=previous.kind) if before else quantity

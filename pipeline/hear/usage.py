@@ -26,6 +26,8 @@ _HAVING = frozenset({"use", "show", "frame-shown", "discard", "make", "serve"})
 _FRAGMENT = 12
 _TAKEN_BACK = 6
 _TOLD_REACH = 12
+_OURS_LEAD = 6
+_WAYS = ("habit.", "negated.used-to", "alternative.i-we-sometimes")
 _HOLDS = frozenset({("has",), ("have",), ("gives",), ("contains",), ("holds",), ("packs",)})
 _IS_LIKE = frozenset({("is", "like"), ("is", "about"), ("are", "like"), ("is", "a"), ("is", "nearly")})
 _TOUR = 150
@@ -64,6 +66,7 @@ class UsageJudge:
     """Compiled verbs and frames."""
 
     def __init__(self, classes: Classes) -> None:
+        self._turning, self._our_way = frozenset(classes["turning-word"]), frozenset(classes["our-way"])
         self._verbs: Mapping[str, str] = {
             row["form"]: row["kind"] for row in load_rows("verbs.csv", ("form", "verb", "kind", "time_label"))
         }
@@ -114,9 +117,12 @@ class UsageJudge:
         called = self._called(speech, foods)
         standins = self._standins.find(speech, clauses, foods)
         weighed = {item.food for item in measured if item.quantity.kind == "measure"}
+        ours = {item.food for item in measured if self._is_ours(speech, foods[item.food], item)}
         usages: list[Usage] = []
         for at, food in enumerate(foods):
             aside = self._aside(over[food.head], weighed=at in weighed)
+            if aside is not None and at in ours and aside[1].startswith(_WAYS):
+                aside = None
             if food.head in called and at not in heard.amounts:
                 usages.append(Usage(ASIDE, "a name", "usage.name"))
             elif food.head in within and at not in heard.amounts:
@@ -136,6 +142,13 @@ class UsageJudge:
         claimed = food.head in within and food.name in self._nutrients and item.quantity.start >= food.end
         held = item.quantity.vague and item.quantity.start in within
         return not item.quantity.article and not held and not claimed
+
+    def _is_ours(self, speech: Speech, food: FoodSpan, item: Measured) -> bool:
+        """`my mother used a cup of butter but i do half a cup`: a figure said after what others do is our own."""
+        quantity = item.quantity
+        lead = frozenset(speech.words[max(food.end, quantity.start - _OURS_LEAD) : quantity.start])
+        figure = quantity.low is not None and not quantity.article
+        return figure and not self._turning.isdisjoint(lead) and not self._our_way.isdisjoint(lead)
 
     def _without_taken_back(self, heard: _Heard, usages: Sequence[Usage]) -> tuple[Usage, ...]:
         """`a pinch of salt, no, no salt`, `then lentils // lentils, not today`: what is named and at once denied was
