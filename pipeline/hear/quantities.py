@@ -67,6 +67,7 @@ class QuantityReader:
         self._relative = load_phrases("relative_amounts.csv", ("id", "factor", "pattern"), classes)
         self._shown = frozenset(classes["shown"])
         self._only = frozenset(classes["only-word"])
+        self._weights = frozenset(classes["weight-word"])
         self._added = frozenset(classes["added-word"])
         self._length_nouns = frozenset(classes["length-noun"])
         self._definite = frozenset(classes["definite"])
@@ -239,7 +240,8 @@ class QuantityReader:
             place += 1
         unit = None if place in blocked else self._unit_at(words, place)
         if unit is None or self._does(words, figure, unit):
-            return self._sized_container(words, figure, place) or self._bare(words, figure)
+            sized = self._sized_container(words, figure, place) or self._sized_things(words, figure, place)
+            return sized or self._bare(words, figure)
         if unit.unit == "inch":
             return self._length(words, figure, unit)
         container = self._sized_container(words, figure, place)
@@ -271,6 +273,17 @@ class QuantityReader:
                 one = Figure(figure.start, measure.end, Fraction(1), Fraction(1), "cardinal")
                 return self._finish(words, one, holder)
         return None
+
+    def _sized_things(self, words: Sequence[str], figure: Figure, place: int) -> Quantity | None:
+        """`two six ounce salmon fillets`: twelve ounces; not `two three ounces`, which is a range."""
+        size = self._numbers.at(words, place) if place < len(words) else None
+        if size is None or figure.form not in {"cardinal", "digits"} or size.form not in {"cardinal", "digits"}:
+            return None
+        unit = self._unit_at(words, size.end)
+        if unit is None or unit.kind != "measure" or size.low <= 1 or words[unit.end - 1] not in self._weights:
+            return None
+        whole = replace(size, start=figure.start, low=figure.low * size.low, high=figure.high * size.high)
+        return self._finish(words, whole, unit)
 
     def _length(self, words: Sequence[str], figure: Figure, unit: _Unit) -> Quantity | None:
         """`an inch of ginger`, `a two inch piece of it`; not `a two inch dice`."""
