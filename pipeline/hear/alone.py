@@ -82,7 +82,7 @@ class AloneReader:
     ) -> Measured | None:
         """`i've got a whole bunch here but i want three of them`, `just the one`: how many are used of what is here."""
         counted = quantity.kind == "count" and quantity.unit is None and not quantity.share and not quantity.each
-        if last is None or not counted or last.quantity.kind in {"measure", "vague"} or last.food != before:
+        if last is None or not counted or last.quantity.kind in {"measure", "small", "vague"} or last.food != before:
             return None
         words, start = speech.words, quantity.start
         lead = words[max(0, start - _TAKEN_LEAD) : start]
