@@ -3,7 +3,7 @@ talk was on, else the one spoken of."""
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 
 from pipeline.compose.lines import LineDraft, Lines
 from pipeline.compose.named import DishFoods, DishNames, Named
@@ -44,6 +44,7 @@ class Owners:
         self.cues = load_phrases("owner_cues.csv", ("id", "kind", "pattern"), classes)
         self.lead = frozenset(classes["talk-lead"])
         self.own = frozenset(classes["owning-verb"])
+        self.recalling = frozenset(classes["time-recalling"])
 
     def settings(self, hearing: Hearing, outline: Outline, lines: Lines) -> Settings:
         """The dish of every time and temperature of an episode."""
@@ -116,6 +117,12 @@ class _Talk:
         following = (stem(word) for word in self._words[end : end + _NAMED_ON])
         return next((self._names.strict[word] for word in following if word in self._names.strict), None)
 
+    def recalls(self, span: TimeSpan | HeatSpan, owned: Mapping[TimeSpan, int]) -> int | None:
+        """The dish that had the length before which is only spoken of again: `your twenty minutes were up`."""
+        if not isinstance(span, TimeSpan) or self._words[span.start - 1] not in self._owners.recalling:
+            return None
+        return next((dish for time, dish in reversed(list(owned.items())) if time.seconds == span.seconds), None)
+
     def named(self, span: TimeSpan | HeatSpan) -> Named | None:
         """The dish that is named last before a figure."""
         kept = _is_kept(span)
@@ -183,6 +190,8 @@ class Settings:
         self._baked, self._bakeable, self._meaty = baked, bakeable, meaty
         self._owner: dict[int, int] = {}
         self._meant: set[int] = set()
+        self._recalled: set[int] = set()
+        times: dict[TimeSpan, int] = {}
         visited: tuple[int, int, int] | None = None
         for span in talk.times_and_heats():
             meant = talk.meant(span)
@@ -190,17 +199,23 @@ class Settings:
                 self._meant.add(span.start)
             named = meant or talk.named(span)
             local = talk.spoken_of(span, outline)
-            if named is not None:
+            recalled = talk.recalls(span, times)
+            if recalled is not None:
+                self._recalled.add(span.start)
+                visited = (span.end, recalled, local)
+            elif named is not None:
                 visited = (span.end, named.dish, local)
             elif visited is not None and (span.start - visited[0] > _SAID_ON or visited[2] != local):
                 visited = None
             elif visited is not None:
                 visited = (span.end, visited[1], local)
             self._owner[span.start] = visited[1] if visited is not None else local
+            if isinstance(span, TimeSpan):
+                times[span] = self._owner[span.start]
 
     def is_told(self, span: TimeSpan | HeatSpan) -> bool:
-        """Whether a figure is said of a dish of the episode, and not of another day or of what others do."""
-        return self._talk.is_told(span)
+        """Whether a figure is said of a dish of the episode, and not again, of another day or of what others do."""
+        return span.start not in self._recalled and self._talk.is_told(span)
 
     def of_time(self, start: int) -> int:
         """The dish of the time that begins at word `start`."""

@@ -101,7 +101,8 @@ class DurationReader:
 
     def _corrects(self, words: Sequence[str], last: TimeSpan, place: int) -> bool:
         """`twenty minutes, no, thirty`: the second is said in place of the first."""
-        if place - last.end > _CORRECTED:
+        ended = self._after.longest(words, last.end) if last.end < len(words) else None
+        if place - last.end > _CORRECTED or (ended is not None and ended.payload["kind"] == "ended"):
             return False
         return any(
             0 <= place - match.end <= 1
@@ -175,7 +176,8 @@ class DurationReader:
             kinds.add("again")
         more = words[figure.end : figure.end + 1] == ("more",)
         end = figure.end + more
-        again = more or "again" in kinds or self._corrects(words, last, place)
+        late = "late" in kinds and last.kind == "elapsed"
+        again = more or late or "again" in kinds or self._corrects(words, last, place)
         end_of_it = after.end if after is not None else end
         between = figure.form == "range" and "again" in kinds and self._ends(words, end, clauses)
         if (
@@ -300,7 +302,7 @@ class DurationReader:
             return None
         if "restated" in kinds and kinds["restated"] >= start - 2:
             return None
-        elapsed = said_after in {"elapsed", "ago"} or kinds.get("elapsed", -1) > kinds.get("planned", -1)
+        elapsed = said_after in {"elapsed", "ended", "ago"} or kinds.get("elapsed", -1) > kinds.get("planned", -1)
         per_unit = Fraction(86400) if length.unit == "day" else length.scale
         factor = length.scale / per_unit
         return TimeSpan(
