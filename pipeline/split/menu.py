@@ -96,7 +96,7 @@ class MenuReader:
         self._between = frozenset(classes["menu-joining"]) | frozenset(classes["title-lead"])
 
     def find(self, hearing: Hearing, announced: Sequence[Announcement]) -> tuple[Announcement, ...]:
-        """Dishes of the opening that are not among those `announced`, in order."""
+        """Dishes of the opening that are not among those `announced`, and other names of dishes, in order."""
         length = len(hearing.speech)
         limit = min(length, max(_LEAST_OPENING, min(_OPENING_WORDS, length // _OPENING_SHARE)))
         taken = [(item.start, item.end) for item in announced]
@@ -106,11 +106,9 @@ class MenuReader:
             if not _overlaps(noun, taken) and (phrase := self._phrase(hearing, noun)) is not None
         ]
         ends = {end for _, end in taken} | {phrase.item.end for phrase in phrases}
-        phrases = [
-            phrase
-            for phrase in phrases
-            if not any(_within(phrase, other) for other in phrases) and not self._renames(hearing, phrase, ends)
-        ]
+        phrases = [phrase for phrase in phrases if not any(_within(phrase, other) for other in phrases)]
+        others = [phrase for phrase in phrases if self._renames(hearing, phrase, ends)]
+        phrases = [phrase for phrase in phrases if phrase not in others]
         coming = {stem(phrase.item.head) for phrase in phrases if "within" in phrase.signs}
         plain = [phrase for phrase in phrases if phrase.noun.kind == "dish" or stem(phrase.item.head) not in coming]
         accepted = self._unlike(announced, [phrase for phrase in plain if self._enough(phrase.signs)])
@@ -122,7 +120,8 @@ class MenuReader:
             accepted.extend([listed] if self._enough(listed.signs) else [])
         found = [*announced, *(phrase.item for phrase in accepted)]
         accepted.extend(self._promised(hearing, phrases, found))
-        return tuple(sorted((phrase.item for phrase in accepted), key=lambda item: item.start))
+        names = [replace(phrase.item, alias=True) for phrase in others if phrase.noun.kind == "dish"]
+        return tuple(sorted((*(phrase.item for phrase in accepted), *names), key=lambda item: item.start))
 
     def _renames(self, hearing: Hearing, phrase: _Phrase, ends: Collection[int]) -> bool:
         """`stuffed peppers, that's gemista`, `turon is the fried roll`, `which is beef and onions`: another name of a
@@ -200,10 +199,10 @@ class MenuReader:
         for food in hearing.foods:
             beside = words[max(0, food.start - 1) : food.head] + words[food.end : food.end + 1]
             cooked = not self._cooked.isdisjoint(beside) or words[food.start] in self._named_cooked
-            if food.head >= limit or food.end in ends:
+            if food.head >= limit or food.end in ends or food.food not in self._main | self._made:
                 continue
             noun = _Noun(food.start, food.end, "food")
-            if cooked or (food.food in self._main and self._is_made(hearing, noun)):
+            if cooked or self._is_made(hearing, noun):
                 yield noun
 
     def _phrase(self, hearing: Hearing, noun: _Noun) -> _Phrase | None:

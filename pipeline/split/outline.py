@@ -72,6 +72,9 @@ class Outliner:
         return tuple(self._parts.find(hearing, dishes))
 
     def _admit(self, dishes: list[Dish], item: Announcement) -> None:
+        if item.alias:
+            dishes[-1:] = [replace(dish, keywords=dish.keywords | self._keywords(item)) for dish in dishes[-1:]]
+            return
         known = next((at for at, dish in enumerate(dishes) if stem(item.head) in dish.keywords), None)
         if known is not None:
             dish = dishes[known]
@@ -103,11 +106,16 @@ class Outliner:
         counts = Counter(stem(hearing.speech.words[head.end - 1]) for head in heads)
         for head in heads:
             name = stem(hearing.speech.words[head.end - 1])
-            if counts[name] >= _OFTEN_DISH and not any(name in dish.keywords for dish in dishes):
+            if counts[name] >= _OFTEN_DISH and not any(name in self._titled(dish) for dish in dishes):
                 dishes.append(
                     self._from_head(hearing, [h for h in heads if stem(hearing.speech.words[h.end - 1]) == name])
                 )
         dishes.sort(key=lambda dish: dish.start)
+
+    @staticmethod
+    def _titled(dish: Dish) -> frozenset[str]:
+        """The words that call the dish to mind, and those of what it comes with."""
+        return dish.keywords | {stem(word) for word in dish.title.split()}
 
     def _from_head(self, hearing: Hearing, heads: Sequence[object]) -> Dish:
         phrases = [self._titles.phrase_before(hearing, head) for head in heads]  # type: ignore[arg-type]

@@ -20,7 +20,7 @@ _LONGEST_LEAD = 7
 class Announcement:
     """Words `start` to `end` (exclusive) of the speech name a dish: `title` without articles; `head` its noun;
     `parts` the components named after `with`; `kind` is that of the head: dish, weak, part or food;
-    `listed` says that it stood in a row of dishes."""
+    `listed` says that it stood in a row of dishes, `alias` that it is another name of the dish before it."""
 
     start: int
     end: int
@@ -31,6 +31,7 @@ class Announcement:
     beside: bool
     rule: str
     listed: bool = False
+    alias: bool = False
 
 
 class TitleReader:
@@ -175,13 +176,19 @@ class TitleReader:
             if words[place] != "and" or place == begin:
                 continue
             article = words[place + 1] in {"a", "an", "some", "the", "my"}
-            after_head = self._noun(hearing, begin, place)[0] == place
+            after_head = self._noun(hearing, begin, place)[0] == place and not self._goes_with(words, place + 1, end)
             if article or after_head:
                 pieces.append((begin, place))
                 begin = self._skip_lead(words, place + 1)
         if begin < end:
             pieces.append((begin, end))
         return pieces
+
+    def _goes_with(self, words: Sequence[str], place: int, end: int) -> bool:
+        """`jerk chicken and rice`: one plain word that is also a food is no dish of its own."""
+        match = self.dish_words.longest(words, place)
+        plain = match is not None and match.payload == "weak" and match.end - place == 1
+        return plain and not self._last_dish_word(words, place + 1, end)[0]
 
     def tail_end(self, hearing: Hearing, cut: int, end: int) -> int:
         """Where the tail that begins at `cut` ends: before the `and` of another dish, else at `end`."""
