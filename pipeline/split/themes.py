@@ -11,6 +11,7 @@ from pipeline.hear.lexicon import Classes, load_rows
 from pipeline.split.dishes import MAIN, Dish, Topic, stem
 
 _OWN = frozenset({"the", "my", "our", "your"})
+_TURNED = frozenset({"so", "now", "okay", "ok", "right", "then"})
 
 
 class Themes:
@@ -19,6 +20,7 @@ class Themes:
     def __init__(self, classes: Classes, table: FoodTable) -> None:
         self._group = {food.id: food.group for food in table}
         self._main = frozenset(classes["main-group"])
+        self._sellers = frozenset(classes["food-seller"])
         self._groups = {
             row["word"]: frozenset(row["groups"].split())
             for row in load_rows("group_words.csv", ("word", "groups"))
@@ -32,18 +34,22 @@ class Themes:
     def find(self, hearing: Hearing, dishes: Sequence[Dish]) -> Mapping[int, Topic]:
         """Place of a food -> the one dish whose name holds it, or holds a food of the group meant by `the fish`."""
         topics = [Topic(at, part) for at, dish in enumerate(dishes) for part in (MAIN, *dish.parts)]
-        names = [frozenset(stem(word) for word in self._name(dishes, topic).split()) for topic in topics]
+        names = [self._words(dishes, topic) for topic in topics]
         called = [frozenset(stem(word) for word in food.name.split()) for food in hearing.foods]
         groups = [self._group.get(food.food, "") for food in hearing.foods]
         spoken = set(zip(called, groups, strict=True))
         titled = [self._titled(spoken, name) for name in names]
         found: dict[int, Topic] = {}
         for food, own, group in zip(hearing.foods, called, groups, strict=True):
+            if self._is_of_somebody(hearing, food.end):
+                continue
             holds = [any(part <= own and group == other for part, other in title) for title in titled]
             self._add(found, food.head, [topic for topic, held in zip(topics, holds, strict=True) if held])
         words = hearing.speech.words
         for place in range(1, len(words)):
-            opens = hearing.clauses.clause(place)[0] == place or words[place - 1] in _OWN
+            opens = words[place - 1] in _OWN or _TURNED.issuperset(words[hearing.clauses.clause(place)[0] : place])
+            if self._is_of_somebody(hearing, place + 1):
+                continue
             if words[place] in self._groups and opens and place not in found:
                 wanted = self._groups[words[place]]
                 holds = [any(group in wanted for _, group in title) for title in titled]
@@ -63,6 +69,13 @@ class Themes:
         if len({topic.dish for topic in owners}) == 1:
             found[place] = owners[-1]
 
+    def _is_of_somebody(self, hearing: Hearing, end: int) -> bool:
+        """`the fish man`, `the meat counter`: a food that only tells what somebody sells."""
+        return not self._sellers.isdisjoint(hearing.speech.words[end : end + 1])
+
     @staticmethod
-    def _name(dishes: Sequence[Dish], topic: Topic) -> str:
-        return topic.part if topic.part != MAIN else dishes[topic.dish].title
+    def _words(dishes: Sequence[Dish], topic: Topic) -> frozenset[str]:
+        """The words of a dish's names or of a component's."""
+        dish = dishes[topic.dish]
+        named = frozenset(stem(word) for word in (topic.part or dish.title).split())
+        return named if topic.part != MAIN else named | dish.keywords
