@@ -56,7 +56,9 @@ class Caller:
             if row["form"][-1] == "s"
         )
         self._pronouns = frozenset(classes["pronoun"])
-        self._dish_words = frozenset(stem(row["words"]) for row in load_rows("dish_words.csv", ("words", "kind")))
+        rows = load_rows("dish_words.csv", ("words", "kind"))
+        self._dish_words = frozenset(stem(row["words"]) for row in rows)
+        self._part_words = frozenset(stem(row["words"]) for row in rows if row["kind"] not in {"dish", "weak"})
         self._framed_at = Remembered(self._frames_by_end)
         self._frames = load_phrases("topic_frames.csv", ("id", "kind", "pattern"), classes)
 
@@ -154,7 +156,12 @@ class Caller:
             stem(part.split()[-1]) for dish in dishes for part in dish.parts
         }
         heads |= {word for word in keywords if any(ends_in(word, dish.head) for dish in dishes)}
-        foods = {place for food in hearing.foods for place in range(food.head, food.end)}
+        foods = {
+            place
+            for food in hearing.foods
+            for place in range(food.head, food.end)
+            if food.end - food.head == 1 or stem(hearing.speech.words[food.end - 1]) not in self._part_words
+        }
         titles = self.titles(dishes, announced)
         found: list[Call] = self._food_calls(hearing, dishes, titles)
         for place, word in enumerate(hearing.speech.words):
