@@ -68,17 +68,23 @@ class Accompaniments:
         """Nouns of what is named after `with`, in the title or where the dish is first spoken of, and of what is poured
         over it (`crumble and custard`)."""
         words = hearing.speech.words
-        titled = {stem(word) for word in dish.title.partition(" with ")[2].split()}
+        tail = dish.title.partition(" with ")[2].split()
+        titled = {stem(word) for place, word in enumerate(tail) if not self._leads_on(tail, place)}
         following = min((other.start for other in dishes if other.start > dish.start), default=len(words))
         spoken = {
             stem(words[place])
             for start in range(dish.start, min(following, _INTRODUCTION))
             if words[start] == "with"
             for place in range(start + 1, min(start + _COMES_WITH, hearing.clauses.sentence(start)[1]))
+            if not self._leads_on(words, place)
         }
         told = words[dish.start : min(following, _INTRODUCTION)]
         poured = {word for before, word in pairwise(told) if before == "and" and word in self._poured}
         return frozenset(titled | spoken | poured)
+
+    def _leads_on(self, words: Sequence[str], place: int) -> bool:
+        """The bread of `bread stuffing`: it only tells what kind of thing comes next."""
+        return place + 1 < len(words) and self._titles.dish_words.longest(words, place + 1) is not None
 
     def _turned_to(self, hearing: Hearing) -> Iterator[_Thing]:
         """Foods and words for dishes that the talk turns to; words for parts are found by how often they come."""
