@@ -1,9 +1,9 @@
 """Longest-match look-up of word sequences written in a small notation.
 
 `a|b` one of several words, `a?` a word that may be missing, `<class>` any word of a class of `models/classes.csv`,
-`*` any one word, `'s` any word that ends so. A set of phrases is compiled into one tree of dictionaries, so that the
-cost of a look-up does not grow with the number of phrases (spaCy's Matcher tries every pattern at every token: three
-hundred patterns cost thirteen times the tokeniser).
+`*` any one word, `'s`, `'ll` and `'d` any word that ends so. A set of phrases is compiled into one tree of
+dictionaries, so that the cost of a look-up does not grow with the number of phrases (spaCy's Matcher tries every
+pattern at every token: three hundred patterns cost thirteen times the tokeniser).
 """
 
 from __future__ import annotations
@@ -15,7 +15,7 @@ from typing import Generic, TypeVar
 Payload = TypeVar("Payload")
 
 ANY = "*"
-IS = "'s"
+ENDINGS = ("'s", "'ll", "'d")
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,7 +56,7 @@ class Phrases(Generic[Payload]):
         first = self._root.next
         self._any = tuple(form for form in (ANY, *self._classes.get(ANY, ())) if form in self._forms)
         self._known_keys: dict[str, tuple[str, ...]] = {}
-        self._is = IS in first
+        self._endings = tuple(ending for ending in ENDINGS if ending in first)
         self._anything = any(form in first for form in self._any)
         self._first = {*first, *(word for word, held in self._classes.items() if any(form in first for form in held))}
 
@@ -106,7 +106,7 @@ class Phrases(Generic[Payload]):
         keys = self._known_keys.get(word)
         if keys is None:
             own = (word,) if word in self._forms else ()
-            ending = (IS,) if IS in self._forms and word.endswith(IS) else ()
+            ending = tuple(ending for ending in ENDINGS if ending in self._forms and word.endswith(ending))
             keys = self._known_keys[word] = (*own, *self._any, *self._classes.get(word, ()), *ending)
         return keys
 
@@ -143,10 +143,10 @@ class Phrases(Generic[Payload]):
         """The places at which a phrase may begin: few, so that most words cost one look-up."""
         if self._anything:
             return range(len(words))
-        if self._is:
+        if self._endings:
             return [place for place, word in enumerate(words) if self._opens(word)]
         first = self._first
         return [place for place, word in enumerate(words) if word in first]
 
     def _opens(self, word: str) -> bool:
-        return self._anything or word in self._first or (self._is and word.endswith(IS))
+        return self._anything or word in self._first or word.endswith(self._endings)

@@ -59,9 +59,11 @@ def _named_for(hearing: Hearing, lines: Sequence[Line], owner: Mapping[int, Line
 
 
 def _line_of(hearing: Hearing, lines: Sequence[Line], food: FoodSpan, at: int) -> Line | None:
-    """The line of a food named elsewhere: the same food, else one with the same noun; of several, the nearest."""
+    """The line of a food named elsewhere: the same food, else one with the same noun, else one that the word is part
+    of (`the pork` of a pork tenderloin); of several, the nearest."""
     same = [line for line in lines if line.food == food.food]
     found = same or [line for line in lines if _same_noun(line, food)]
+    found = found or [line for line in lines if any(food.name in name.split() for name in line.names)]
     return min(found, key=lambda line: min(abs(mention - at) for mention in line.mentions), default=None)
 
 

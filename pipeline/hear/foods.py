@@ -9,7 +9,7 @@ from pipeline.foods.names import FoodName, FoodNames
 from pipeline.hear.lexicon import Classes, Span, load_phrases, load_rows
 from pipeline.hear.quantities import Quantity
 from pipeline.hear.speech import Speech
-from pipeline.phrases import Match
+from pipeline.phrases import ENDINGS, Match
 
 _CONTEXT = 6
 _LONGEST_MODIFIER = 5
@@ -70,12 +70,13 @@ class FoodFinder:
     def find(self, speech: Speech, sayings: Sequence[Saying]) -> tuple[FoodSpan, ...]:
         """Foods from left to right, none overlapping another."""
         words = speech.words
-        plain = tuple(word.removesuffix("'s") for word in words)
+        plain = tuple(_plain(word) for word in words)
         blocked = {place for saying in sayings for place in range(saying.span.start, saying.span.end)}
         found: list[FoodSpan] = []
         place = 0
         while place < len(words):
-            match = self._names.longest(words, place) or self._names.longest(plain, place)
+            said, bare = self._names.longest(words, place), self._names.longest(plain, place)
+            match = bare if said is None or (bare is not None and bare[1] > said[1]) else said
             if match is None or not self._is_food(words, place, match[1], match[0], blocked):
                 place += 1
                 continue
@@ -141,7 +142,7 @@ class FoodFinder:
             {"name": kept, "size": sizes, "preparation": preparation}[kind].insert(0, words)
             start -= length
         spoken = " ".join(speech.words[match.start : match.end])
-        spoken = spoken if entry.name.endswith("'s") else spoken.removesuffix("'s")
+        spoken = spoken if entry.name.endswith("'s") else _plain(spoken)
         head = entry.editor or self._without_sizes(spoken, entry, sizes)
         name = " ".join([*kept, head])
         exact = self._names.lookup(name) if kept else None
@@ -177,6 +178,12 @@ class FoodFinder:
             if kind:
                 return length, kind
         return 0, ""
+
+
+def _plain(word: str) -> str:
+    """`pear` for `pear's`, `pear'll` and `pear'd`."""
+    ending = next((ending for ending in ENDINGS if word.endswith(ending)), "")
+    return word.removesuffix(ending)
 
 
 def fill_ellipsis(

@@ -18,7 +18,7 @@ from pipeline.hear.measured import Measured
 from pipeline.hear.people import PeopleFinder
 from pipeline.hear.quantities import Quantity
 from pipeline.hear.speech import Speech
-from pipeline.phrases import IS, Match
+from pipeline.phrases import ENDINGS, Match
 
 _COLUMNS = ("id", "kind", "pattern", "direction", "reach")
 _FOOD_DISTANCE = 6
@@ -234,7 +234,7 @@ class ScopeFinder:
             if not row or row[0].start - match.end > distance:
                 return 0, 0
             return match.end, self._joined(speech, row, self._joins)[-1].end
-        end = match.start + speech.words[match.start].endswith(IS)
+        end = match.start + speech.words[match.start].endswith(ENDINGS)
         near = _between(foods, match.start - _LONGEST_ROW, end)
         before = [food for food in near if food.end <= end and match.start - food.end <= distance]
         if not before or self._bids(speech, match):

@@ -24,6 +24,7 @@ _OR_REACH = 6
 _OR_BACK = 9
 _STRANGE = 1
 _APPROVED_BACK = 24
+_PLACE_BACK = 3
 _NAMED = frozenset({"gone", "none", "swap"})
 _USE = frozenset({("use",), ("try",)})
 
@@ -56,6 +57,7 @@ class StandInFinder:
         self._approval = frozenset((word,) for word in classes["approval"])
         verbs = {row["form"] for row in load_rows("verbs.csv", ("form", "verb", "kind", "time_label"))}
         self._kitchen_verbs = frozenset((form,) for form in verbs)
+        self._maybe = frozenset({"can", "could", "may", "might"})
         self._replacing = frozenset({"for", "with"})
 
     def find(self, speech: Speech, clauses: Clauses, foods: Sequence[FoodSpan]) -> Mapping[int, StandIn]:
@@ -74,6 +76,8 @@ class StandInFinder:
     ) -> tuple[int, int] | None:
         """`or margarine if you don't have butter`: the food before the frame, and what is lacking."""
         before = max((at for at in range(max(0, first - 2), first) if foods[at].end <= match.start), default=NOBODY)
+        if match.payload["kind"] == "place":
+            return self._in_place(speech, foods, match, (before, first))
         if match.payload["kind"] not in {"lack", "dislike"} or before == NOBODY:
             return None
         food = foods[before]
@@ -82,6 +86,18 @@ class StandInFinder:
             return None
         return before, self._lacking(speech, foods, match, first)
 
+    def _in_place(
+        self, speech: Speech, foods: Sequence[FoodSpan], match: Match[Row], around: tuple[int, int]
+    ) -> tuple[int, int] | None:
+        """`you can use quinces here in place of the plums`, `you could swap turkey in for the beef`: one may, but does
+        not. `I use oil instead of butter` tells what is done."""
+        before, first = around
+        lacking = self._lacking(speech, foods, match, first)
+        if NOBODY in (before, lacking) or match.start - foods[before].end > _PLACE_BACK:
+            return None
+        lead = speech.words[max(0, foods[before].start - _OR_REACH) : foods[before].start]
+        return (before, lacking) if self._maybe.intersection(lead) else None
+
     def _framed(
         self, speech: Speech, foods: Sequence[FoodSpan], match: Match[Row], first: int
     ) -> tuple[int, int] | None:
@@ -89,18 +105,24 @@ class StandInFinder:
         lacking = self._lacking(speech, foods, match, first)
         if match.payload["kind"] == "only":
             return None if lacking == NOBODY else (lacking, NOBODY)
+        if match.payload["kind"] == "place":
+            return None
         other = first if lacking == NOBODY else first + 1
         if other >= len(foods) or (lacking == NOBODY and match.payload["kind"] in _NAMED):
             return None
         since = match.end if lacking == NOBODY else foods[lacking].end
         between = speech.words[since : foods[other].start]
-        named = lacking != NOBODY
-        return (other, lacking) if self._leads_on(between, match.payload["kind"], named=named) else None
+        if not self._leads_on(between, match.payload["kind"], named=lacking != NOBODY):
+            return None
+        swapped_in = match.payload["kind"] == "swap" and "in" in between
+        return (lacking, other) if swapped_in else (other, lacking)
 
     def _lacking(self, speech: Speech, foods: Sequence[FoodSpan], match: Match[Row], first: int) -> int:
         if first >= len(foods) or foods[first].start - match.end > _LACKING_REACH:
             return NOBODY
-        return first if self._determiners.issuperset(speech.words[match.end : foods[first].start]) else NOBODY
+        apart = any(speech.stop_after[match.end : foods[first].start])
+        pointed = self._determiners.issuperset(speech.words[match.end : foods[first].start])
+        return first if pointed and not apart else NOBODY
 
     def _leads_on(self, between: Sequence[str], kind: str, *, named: bool) -> bool:
         """Whether the words between what is lacking and the next food offer that food."""

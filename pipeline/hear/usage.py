@@ -116,6 +116,7 @@ class UsageJudge:
         )
         called = self._called(speech, foods)
         standins = self._standins.find(speech, clauses, foods)
+        replaced = {standin.for_ for standin in standins.values()}
         weighed = {item.food for item in measured if item.quantity.kind == "measure"}
         ours = {item.food for item in measured if self._is_ours(speech, foods[item.food], item)}
         usages: list[Usage] = []
@@ -130,8 +131,7 @@ class UsageJudge:
             elif at in standins:
                 usages.append(Usage(ALTERNATIVE, "alternative", standins[at].rule, standins[at].for_))
             elif aside is not None:
-                kind, rule = aside
-                usages.append(Usage(ALTERNATIVE if kind == "alternative" else ASIDE, kind, rule))
+                usages.append(_kept_out(*(("negated", "usage.replaced") if at in replaced else aside)))
             else:
                 usages.append(self._alternative_too(heard, at, usages) or self._by_context(heard, at, usages))
         return self._without_taken_back(heard, usages)
@@ -298,3 +298,7 @@ class UsageJudge:
             if kinds & _DOING:
                 return Usage(USED, "", "usage.fragment")
         return Usage(SPOKEN, "", "usage.none")
+
+
+def _kept_out(kind: str, rule: str) -> Usage:
+    return Usage(ALTERNATIVE if kind == "alternative" else ASIDE, kind, rule)
