@@ -21,10 +21,12 @@ _MEATY = frozenset({"fish", "meat", "poultry", "sausage", "shellfish"})
 _NAMED_BACK = 9
 _TOLD_BACK = 20
 _KEPT_BACK = 26
+_KEPT_ON = 20
 _NAMED_ON = 3
 _NAMED_AFTER = 6
 _ASIDE = 3
 _SAID_ON = 32
+_THE = frozenset({"the", "those", "these", "your", "our"})
 _OTHERS = frozenset({"elsewhere", "habit", "interrupted"})
 _KEPT = "day"
 _LOAF_CELSIUS = 88
@@ -44,6 +46,7 @@ class Owners:
         self.cues = load_phrases("owner_cues.csv", ("id", "kind", "pattern"), classes)
         self.lead = frozenset(classes["talk-lead"])
         self.own = frozenset(classes["owning-verb"])
+        self.keeping = frozenset(classes["shelf-verb"])
         self.recalling = frozenset(classes["time-recalling"])
 
     def settings(self, hearing: Hearing, outline: Outline, lines: Lines) -> Settings:
@@ -101,10 +104,12 @@ class _Talk:
 
     def is_told(self, span: TimeSpan | HeatSpan) -> bool:
         """Whether a figure is said of today's dishes: under no cue for other days or people, unless its own clause,
-        after such a cue, names a dish; how long a dish keeps is told wherever it is named after the cue."""
+        after such a cue, names a dish; how long a dish keeps is told wherever it is named after the cue, and how hot
+        meat is safe whoever says so."""
         first, _ = self._hearing.clauses.clause(span.start)
         naming = [place for place in range(first, span.start) if stem(self._words[place]) in self._names.strict]
-        scopes = (scope for scope in self._hearing.over[span.start] if scope.kind in _OTHERS)
+        others = _OTHERS - {"habit"} if isinstance(span, HeatSpan) and span.of == "food" else _OTHERS
+        scopes = (scope for scope in self._hearing.over[span.start] if scope.kind in others)
         return all(naming and scope.cue_start < (naming[0] if _is_kept(span) else first) for scope in scopes)
 
     def times_and_heats(self) -> list[TimeSpan | HeatSpan]:
@@ -147,11 +152,17 @@ class _Talk:
 
     def _names_at(self, place: int, figure: int, *, kept: bool) -> Named | None:
         key = stem(self._words[place])
-        if key not in self._names.themes or self._is_aside(place, figure):
+        if key not in self._names.themes or self._is_aside(place, figure) or self._is_company(place):
             return None
         if key in self._names.strict and (kept or figure - place <= _NAMED_BACK):
             return self._names.strict[key]
-        return self._names.themes[key] if self._leads(place) else None
+        keeps = kept and (self._words[place].endswith("'ll") or self._words[place + 1] in self._owners.keeping)
+        return self._names.themes[key] if keeps or self._leads(place) else None
+
+    def _is_company(self, place: int) -> bool:
+        """`this will do four people with the rotis`: only beside what is spoken of."""
+        first, _ = self._hearing.clauses.clause(place)
+        return self._words[place - 1] in _THE and place - 2 > first and self._words[place - 2] == "with"
 
     def _leads(self, place: int) -> bool:
         """Whether the clause is about the word at `place`."""
@@ -191,27 +202,40 @@ class Settings:
         self._owner: dict[int, int] = {}
         self._meant: set[int] = set()
         self._recalled: set[int] = set()
-        times: dict[TimeSpan, int] = {}
+        self._times: dict[TimeSpan, int] = {}
         visited: tuple[int, int, int] | None = None
         for span in talk.times_and_heats():
-            meant = talk.meant(span)
-            if meant is not None:
-                self._meant.add(span.start)
-            named = meant or talk.named(span)
             local = talk.spoken_of(span, outline)
-            recalled = talk.recalls(span, times)
-            if recalled is not None:
-                self._recalled.add(span.start)
-                visited = (span.end, recalled, local)
-            elif named is not None:
-                visited = (span.end, named.dish, local)
+            told = self._told_of(span)
+            if told is not None:
+                visited = (span.end, told, local)
             elif visited is not None and (span.start - visited[0] > _SAID_ON or visited[2] != local):
                 visited = None
             elif visited is not None:
                 visited = (span.end, visited[1], local)
             self._owner[span.start] = visited[1] if visited is not None else local
             if isinstance(span, TimeSpan):
-                times[span] = self._owner[span.start]
+                self._times[span] = self._owner[span.start]
+
+    def _told_of(self, span: TimeSpan | HeatSpan) -> int | None:
+        """The dish that words near a figure tell: it is for that dish, repeats a length of it, comes after its name, or
+        is how cold it keeps."""
+        meant = self._talk.meant(span)
+        if meant is not None:
+            self._meant.add(span.start)
+        recalled = self._talk.recalls(span, self._times)
+        if recalled is not None:
+            self._recalled.add(span.start)
+            return recalled
+        named = meant or self._talk.named(span)
+        return named.dish if named is not None else self._kept_at(span)
+
+    def _kept_at(self, span: TimeSpan | HeatSpan) -> int | None:
+        """`keep the soup two days, and the fridge should say four degrees`."""
+        last = next(reversed(self._times), None)
+        if last is None or not _is_kept(last) or isinstance(span, TimeSpan) or span.of != "fridge":
+            return None
+        return self._times[last] if span.start - last.end <= _KEPT_ON else None
 
     def is_told(self, span: TimeSpan | HeatSpan) -> bool:
         """Whether a figure is said of a dish of the episode, and not again, of another day or of what others do."""

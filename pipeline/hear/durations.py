@@ -64,6 +64,7 @@ class DurationReader:
         self._cues = load_phrases("time_cues.csv", ("id", "kind", "pattern"), classes)
         self._after = load_phrases("time_after.csv", ("id", "kind", "pattern"), classes)
         self._anew = frozenset(classes["time-anew"])
+        self._often = frozenset(classes["often"]) | self._plural_days
         self._begun = frozenset(classes["begun"])
         self._fillers = frozenset(classes["time-filler"])
         self._not_step = frozenset(classes["not-step-after"])
@@ -71,6 +72,8 @@ class DurationReader:
         self._not_day = frozenset(classes["not-day-after"])
         self._follow = frozenset(classes["time-follow"])
         self._most = frozenset(classes["at-most"])
+        measures = load_rows("units.csv", ("word", "unit", "kind"))
+        self._measures = frozenset(row["word"] for row in measures) - self._units.keys()
         verbs = load_rows("verbs.csv", ("form", "verb", "kind", "time_label"))
         self._cooked = frozenset(row["form"] for row in verbs if row["time_label"])
         kept = {row["form"] for row in verbs if row["time_label"] in {"store", "freeze", "ferment", "pickle"}}
@@ -161,6 +164,8 @@ class DurationReader:
         figure = self._numbers.at(words, place) if found else None
         if figure is None or figure.form not in {"cardinal", "digits", "range"} or figure.end in blocked:
             return None
+        if figure.high == 1 and words[place - 1] == "another":
+            return None
         kinds = {
             match.payload["kind"]
             for start in range(max(0, place - 5), place)
@@ -197,7 +202,10 @@ class DurationReader:
         between = (self._numbers.at(words, place) for place in range(last.end, figure.start))
         if any(other is not None and other.form != "article" and other.low > 1 for other in between):
             return False
-        return self._ends(words, end, clauses) or self._numbers.at(words, end) is not None
+        if self._ends(words, end, clauses):
+            return True
+        second = self._numbers.at(words, end)
+        return second is not None and self._measures.isdisjoint(words[second.end : second.end + 1])
 
     def _ends(self, words: Sequence[str], end: int, clauses: Clauses) -> bool:
         """Whether nothing that is counted follows."""
@@ -264,7 +272,8 @@ class DurationReader:
         if unit_at >= len(words) or words[unit_at] not in self._units:
             return None
         unit, scale = self._unit(words[unit_at])
-        return _Length(unit_at + 1, figure.low, figure.high, unit, scale, "")
+        more, end = self._numbers.and_a_part(words, unit_at + 1)
+        return _Length(end if more else unit_at + 1, figure.low + more, figure.high + more, unit, scale, "")
 
     def _combined(self, first: _Length, second: _Length, link: tuple[str, ...]) -> _Length:
         if link in {("to",), ("or",)}:
@@ -292,7 +301,7 @@ class DurationReader:
             return None
         if length.unit == "second" and length.high < _SHORTEST_SECONDS:
             return None
-        if length.unit == "day" and following in self._not_day:
+        if length.unit == "day" and (following in self._not_day or self._is_rate(words, start)):
             return None
         if length.scale >= _MONTH and not self._kept.intersection(words[max(0, start - _BACK) : length.end + _ON]):
             return None
@@ -315,6 +324,10 @@ class DurationReader:
             kind="elapsed" if elapsed else "planned",
             rule=length.rule,
         )
+
+    def _is_rate(self, words: Sequence[str], start: int) -> bool:
+        """`three days a week`, `two nights a month`: how often."""
+        return start > 0 and words[start] in {"a", "every", "per"} and words[start - 1] in self._often
 
     def _is_begun(self, words: Sequence[str], start: int) -> bool:
         """`these went in fifteen minutes ago`."""

@@ -25,6 +25,10 @@ _CORRECTED = 8
 _NOTHING = "none"
 _FALLBACK = ("oven", "other", "room")
 _SURE_F = 290
+_SURE_OF = frozenset({"oven", "food", "oil"})
+_GADGET = "gadget"
+_GADGET_GAP = 6
+_FRIED_BACK = 24
 _DIAL_STEP_F = 25
 
 
@@ -116,7 +120,8 @@ class HeatReader:
                     span = self._again(words, place, last, blocked) or span
             if span is not None:
                 found.append(span)
-            place = span.end if span else place + 1
+            joined = None if span else self._numbers.joined(words, place)
+            place = span.end if span else joined.end if joined else place + 1
         return found
 
     def _again(
@@ -186,12 +191,22 @@ class HeatReader:
         near = self._nearest(cues, place, end)
         if not said and value < _LEAST_BARE and not self._cold(words, place, value, near):
             return None
+        if near[:1] == ["food"] and set(near) <= {"food", "other"} and self._is_fried(cues, place):
+            return self._span(place, end, value, said, near[:1], home, fried=True)
         return self._span(place, end, value, said, near, home)
 
     def _cold(self, words: Sequence[str], place: int, value: Fraction, near: Sequence[str]) -> bool:
         """`the fridge below five`, `the freezer at minus eighteen`: a figure too small for all else."""
         limited = value <= 0 or (place > 0 and words[place - 1] in self._limits)
         return limited and bool(near) and near[0] in ({"freezer"} if value <= 0 else {"fridge"})
+
+    @staticmethod
+    def _is_fried(cues: Sequence[Match[Mapping[str, str]]], place: int) -> bool:
+        """Whether oil was spoken of a while before."""
+        first = bisect_left(cues, place - _FRIED_BACK, key=lambda cue: cue.start)
+        return any(
+            cue.payload["of"] == "oil" for cue in cues[first : bisect_left(cues, place, key=lambda cue: cue.start)]
+        )
 
     def _gas_span(self, place: int, mark: Figure) -> HeatSpan | None:
         celsius = self._tables.celsius(mark.low, "gas")
@@ -207,17 +222,24 @@ class HeatReader:
             gap = start - cue.end if cue.end <= start else cue.start - end
             limit = _WINDOW_BEFORE if cue.end <= start else _WINDOW_AFTER
             if 0 <= gap <= limit:
-                near.append((cue.payload["of"] == "other", gap, cue.payload["of"]))
+                gadget = cue.payload["of"] == _GADGET
+                of = "food" if gadget else cue.payload["of"]
+                near.append((of == "other", gap + _GADGET_GAP * gadget, of))
         return [of for _, _, of in sorted(near)]
 
-    def _span(self, start: int, end: int, value: Fraction, said: str, near: list[str], home: str) -> HeatSpan | None:
+    def _span(
+        self, start: int, end: int, value: Fraction, said: str, near: list[str], home: str, *, fried: bool = False
+    ) -> HeatSpan | None:
         if near[:1] == [_NOTHING]:
             return None
         if not said and not near:
             return None
         units = [said] if said in {"F", "C"} else [home, "C" if home == "F" else "F"]
         units.sort(key=lambda unit: value < 0 and unit != "C")
-        for unit, kind, of in _readings([kind for kind in near if kind != _NOTHING], units, bool(said)):
+        readings = _readings([kind for kind in near if kind != _NOTHING], units, bool(said))
+        if fried:
+            readings = [(unit, kind, kind) for unit in units for kind in ("food", "oil")]
+        for unit, kind, of in readings:
             if self._tables.plausible(value, unit, kind) and not (kind == "baking" and _off_the_dial(value, unit)):
                 celsius = self._tables.celsius(value, unit) or 0.0
                 rule = f"heat.{of}.{'said' if said in {'F', 'C'} else 'by-sense'}"
@@ -252,7 +274,7 @@ def _unit_told(found: Sequence[HeatSpan], home: str) -> str:
     sure = [
         span.unit
         for span in degrees
-        if span.unit_said or span.value > _SURE_F or (span.of == "oven" and span.unit != home)
+        if span.unit_said or span.value > _SURE_F or (span.of in _SURE_OF and span.unit != home)
     ]
     sure += ["C" for span in found if span.unit == "gas"]
     return max(sorted(set(sure)), key=sure.count) if sure else home

@@ -43,8 +43,8 @@ def aside(hearing: Hearing, place: int) -> bool:
 
 @cache
 def stem(word: str) -> str:
-    """A plural, a possessive and the singular as one key."""
-    word = word.removesuffix("'s")
+    """A plural, a possessive, one with a verb run into it (`the soup'll keep`) and the singular as one key."""
+    word = word.removesuffix("'s").removesuffix("'ll").removesuffix("'d")
     if len(word) > 4 and word.endswith("ies"):
         return word[:-3] + "y"
     if len(word) > 4 and word.endswith(("shes", "ches", "xes", "oes")):
