@@ -231,7 +231,7 @@ class ScopeFinder:
         if match.payload["direction"] == "after":
             near = _between(foods, match.end - _LONGEST_NAME, match.end + _LONGEST_ROW)
             row = [food for food in near if match.end <= food.head and clauses.sentence_of[food.head] == sentence]
-            if not row or row[0].start - match.end > distance:
+            if not row or row[0].start - match.end > distance or self._after_another(speech, match, row[0]):
                 return 0, 0
             return match.end, self._joined(speech, row, self._joins)[-1].end
         end = match.start + speech.words[match.start].endswith(ENDINGS)
@@ -246,6 +246,12 @@ class ScopeFinder:
             return 0, 0
         joined = self._joined(speech, before[::-1], self._joins - {"or", "any"})
         return _as_measured(ground, joined)[-1].start, end
+
+    @staticmethod
+    def _after_another(speech: Speech, match: Match[Row], food: FoodSpan) -> bool:
+        """`cut like a pencil and parsley`: what it is compared with was named, and the food is the next thing."""
+        between = speech.words[match.end : food.start]
+        return match.payload["kind"] == "comparison" and "and" in between[1:]
 
     def _bids(self, speech: Speech, match: Match[Row]) -> bool:
         """`and don't come near it`: a verb that follows no noun is said to the viewer, not of the food before."""

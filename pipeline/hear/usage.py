@@ -60,6 +60,7 @@ class _Heard:
     frame_starts: Sequence[int]
     counted: frozenset[int]
     waters: frozenset[int]
+    single: frozenset[int]
 
 
 class UsageJudge:
@@ -113,6 +114,7 @@ class UsageJudge:
             [frame.start for frame in frames],
             frozenset(place for item in measured for place in range(item.quantity.start, item.quantity.end)),
             self._waters.find(speech, foods, measured),
+            _of_one(speech, measured),
         )
         called = self._called(speech, foods)
         standins = self._standins.find(speech, clauses, foods)
@@ -218,6 +220,8 @@ class UsageJudge:
         shown = any(start <= food.head < end for start, end in heard.tours)
         if at in heard.waters:
             return Usage(SPOKEN, "water to cook in", "usage.water")
+        if at in heard.single and self._in_dish_name(heard, food):
+            return Usage(SPOKEN, "dish", "usage.one-dish")
         if at in heard.amounts and (self._portion(heard, at, before) or self._told_of(heard, food)):
             return Usage(SPOKEN, "claim", "usage.portion")
         if at in heard.amounts:
@@ -302,3 +306,10 @@ class UsageJudge:
 
 def _kept_out(kind: str, rule: str) -> Usage:
     return Usage(ALTERNATIVE if kind == "alternative" else ASIDE, kind, rule)
+
+
+def _of_one(speech: Speech, measured: Sequence[Measured]) -> frozenset[int]:
+    """Foods of which `one` was said, and no more."""
+    return frozenset(
+        item.food for item in measured if speech.words[item.quantity.start : item.quantity.end] == ("one",)
+    )
