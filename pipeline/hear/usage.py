@@ -61,6 +61,7 @@ class _Heard:
     counted: frozenset[int]
     waters: frozenset[int]
     single: frozenset[int]
+    within: frozenset[int]
 
 
 class UsageJudge:
@@ -96,11 +97,42 @@ class UsageJudge:
         claims: Sequence[ClaimSpan],
     ) -> tuple[Usage, ...]:
         """One usage for each food, in the same order."""
+        heard = self._heard(speech, clauses, foods, measured, claims)
+        called = self._called(speech, foods)
+        standins = self._standins.find(speech, clauses, foods)
+        replaced = {standin.for_ for standin in standins.values()}
+        weighed = {item.food for item in measured if item.quantity.kind == "measure"}
+        ours = {item.food for item in measured if self._is_ours(speech, foods[item.food], item)}
+        usages: list[Usage] = []
+        for at, food in enumerate(foods):
+            aside = self._aside(over[food.head], weighed=at in weighed)
+            if aside is not None and at in ours and aside[1].startswith(_WAYS):
+                aside = None
+            if food.head in called and at not in heard.amounts:
+                usages.append(Usage(ASIDE, "a name", "usage.name"))
+            elif food.head in heard.within and at not in heard.amounts:
+                usages.append(Usage(ASIDE, "claim", "usage.nutrient"))
+            elif at in standins:
+                usages.append(Usage(ALTERNATIVE, "alternative", standins[at].rule, standins[at].for_))
+            elif aside is not None:
+                usages.append(_kept_out(*(("negated", "usage.replaced") if at in replaced else aside)))
+            else:
+                usages.append(self._alternative_too(heard, at, usages) or self._by_context(heard, at, usages))
+        return self._without_taken_back(heard, usages)
+
+    def _heard(
+        self,
+        speech: Speech,
+        clauses: Clauses,
+        foods: Sequence[FoodSpan],
+        measured: Sequence[Measured],
+        claims: Sequence[ClaimSpan],
+    ) -> _Heard:
         named = {place for food in foods for place in range(food.head, food.end)}
         verbs = tuple("" if place in named else self._verbs.get(word, "") for place, word in enumerate(speech.words))
         frames = self._frames.everywhere(speech.words)
-        within = {place for claim in claims for place in range(claim.start, claim.end)}
-        heard = _Heard(
+        within = frozenset(place for claim in claims for place in range(claim.start, claim.end))
+        return _Heard(
             speech,
             clauses,
             foods,
@@ -115,28 +147,8 @@ class UsageJudge:
             frozenset(place for item in measured for place in range(item.quantity.start, item.quantity.end)),
             self._waters.find(speech, foods, measured),
             _of_one(speech, measured),
+            within,
         )
-        called = self._called(speech, foods)
-        standins = self._standins.find(speech, clauses, foods)
-        replaced = {standin.for_ for standin in standins.values()}
-        weighed = {item.food for item in measured if item.quantity.kind == "measure"}
-        ours = {item.food for item in measured if self._is_ours(speech, foods[item.food], item)}
-        usages: list[Usage] = []
-        for at, food in enumerate(foods):
-            aside = self._aside(over[food.head], weighed=at in weighed)
-            if aside is not None and at in ours and aside[1].startswith(_WAYS):
-                aside = None
-            if food.head in called and at not in heard.amounts:
-                usages.append(Usage(ASIDE, "a name", "usage.name"))
-            elif food.head in within and at not in heard.amounts:
-                usages.append(Usage(ASIDE, "claim", "usage.nutrient"))
-            elif at in standins:
-                usages.append(Usage(ALTERNATIVE, "alternative", standins[at].rule, standins[at].for_))
-            elif aside is not None:
-                usages.append(_kept_out(*(("negated", "usage.replaced") if at in replaced else aside)))
-            else:
-                usages.append(self._alternative_too(heard, at, usages) or self._by_context(heard, at, usages))
-        return self._without_taken_back(heard, usages)
 
     def _is_amount(self, food: FoodSpan, item: Measured, within: Set[int]) -> bool:
         """Not the article of `a leek`, nor what a food is said to hold: `the soda has plenty of sodium`, `it's high in
@@ -292,6 +304,11 @@ class UsageJudge:
         goes_on = bool(lead) and self._going_on.issuperset(lead) and (len(lead) == 1 or lead[0] != "and")
         return Usage(USED, "", "usage.named-alone") if goes_on and end == food.end else None
 
+    @staticmethod
+    def _goes_on_with_claim(heard: _Heard, start: int, end: int) -> bool:
+        """`because brown rice is high in phosphorus with all the bran on it`: what is named after a claim."""
+        return any(start <= claim < end for claim in heard.subjects)
+
     def _in_fragment(self, heard: _Heard, at: int) -> Usage:
         """A clause without a verb of cooking goes with the one before it in the same sentence."""
         food = heard.foods[at]
@@ -299,7 +316,7 @@ class UsageJudge:
         sentence = heard.clauses.sentence(food.head)[0]
         if start > sentence and start - sentence <= _FRAGMENT and food.head not in heard.subjects:
             kinds = self._kinds(heard, sentence, start)
-            if kinds & _DOING:
+            if kinds & _DOING and not self._goes_on_with_claim(heard, sentence, food.head):
                 return Usage(USED, "", "usage.fragment")
         return Usage(SPOKEN, "", "usage.none")
 
