@@ -123,16 +123,14 @@ class Outliner:
         return Dish(best.title, stem(best.head), phrases[0].start, (), self._keywords(best), best.rule, best.kind)
 
     def _fallback(self, hearing: Hearing) -> Dish:
-        """No dish was announced: the one named most often, else the food used most."""
-        heads = [
-            head
-            for head in self._titles.heads(hearing)
-            if head.payload in {"dish", "weak"} and not aside(hearing, head.start)
-        ]
-        if heads:
-            counts = Counter(stem(hearing.speech.words[head.end - 1]) for head in heads)
-            name = max(counts, key=lambda word: (counts[word], word))
-            return self._from_head(hearing, [h for h in heads if stem(hearing.speech.words[h.end - 1]) == name])
+        """No dish was announced: the one named most often, before those that are also foods, else the food used most."""
+        heads = [head for head in self._titles.heads(hearing) if not aside(hearing, head.start)]
+        for kind in ("dish", "weak"):
+            of_kind = [head for head in heads if head.payload == kind]
+            if of_kind:
+                counts = Counter(stem(hearing.speech.words[head.end - 1]) for head in of_kind)
+                name = max(counts, key=lambda word: (counts[word], word))
+                return self._from_head(hearing, [h for h in of_kind if stem(hearing.speech.words[h.end - 1]) == name])
         used = [
             food for food, usage in zip(hearing.foods, hearing.usages, strict=True) if usage.status in {"used", "shown"}
         ]
