@@ -123,7 +123,7 @@ class Outliner:
         return Dish(best.title, stem(best.head), phrases[0].start, (), self._keywords(best), best.rule, best.kind)
 
     def _fallback(self, hearing: Hearing) -> Dish:
-        """No dish was announced: the one named most often, before those that are also foods, else the food used most."""
+        """No dish was announced: the one named most often, at best one that is no food too, else the food used most."""
         heads = [head for head in self._titles.heads(hearing) if not aside(hearing, head.start)]
         for kind in ("dish", "weak"):
             of_kind = [head for head in heads if head.payload == kind]
