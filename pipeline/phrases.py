@@ -77,8 +77,10 @@ class Phrases(Generic[Payload]):
 
     def at(self, words: Sequence[str], start: int) -> list[Match[Payload]]:
         """All matches that begin at `start`, longest first; matches of one length in the order they were added."""
-        if start < len(words) and not self._opens(words[start]):
-            return []
+        return self._from(words, start) if start < len(words) and self._opens(words[start]) else []
+
+    def _from(self, words: Sequence[str], start: int) -> list[Match[Payload]]:
+        """The matches of `at` from a word that is known to open one."""
         found: list[tuple[int, int, Payload]] = []
         nodes = [self._root]
         place = start
@@ -114,7 +116,7 @@ class Phrases(Generic[Payload]):
         """The longest match that begins at `start`, or None."""
         if not self._opens(words[start]):
             return None
-        found = self.at(words, start)
+        found = self._from(words, start)
         return found[0] if found else None
 
     def scan(self, words: Sequence[str]) -> list[Match[Payload]]:
@@ -131,13 +133,13 @@ class Phrases(Generic[Payload]):
         """The longest matches from every position, overlapping ones included, in order of their start."""
         matches: list[Match[Payload]] = []
         for place in self._openings(words):
-            found = self.at(words, place)
+            found = self._from(words, place)
             matches.extend(match for match in found if match.end == found[0].end)
         return matches
 
     def every(self, words: Sequence[str]) -> list[Match[Payload]]:
         """All matches from every position, the shorter ones too."""
-        return [match for place in self._openings(words) for match in self.at(words, place)]
+        return [match for place in self._openings(words) for match in self._from(words, place)]
 
     def _openings(self, words: Sequence[str]) -> Iterable[int]:
         """The places at which a phrase may begin: few, so that most words cost one look-up."""
