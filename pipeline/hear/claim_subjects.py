@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from pipeline.hear.clauses import Clauses
 from pipeline.hear.foods import FoodSpan
-from pipeline.hear.lexicon import Classes, load_rows
+from pipeline.hear.lexicon import Classes, load_phrases, load_rows
 from pipeline.hear.speech import Speech
 
 DISH = "dish"
@@ -16,6 +16,9 @@ _BACK = 22
 _NEAR = 8
 _LONGEST_NAME = 2
 _PLACE = 3
+_SAME_ON = 4
+_KIND_BACK = 12
+_MADE_BACK = 10
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,6 +36,8 @@ class SubjectFinder:
 
     def __init__(self, classes: Classes) -> None:
         self._dish = frozenset(classes["dish-word"])
+        self._sharing = load_phrases("claim_sharing.csv", ("id", "kind", "pattern"), classes)
+        self._kinds = frozenset(classes["claim-kind"])
         self._general = frozenset(classes["whole-dish"])
         self._between = frozenset(classes["claim-between"])
         self._verbs = frozenset(classes["claim-verb"])
@@ -63,13 +68,22 @@ class SubjectFinder:
 
     def also(self, words: Sequence[str], foods: Sequence[FoodSpan], remark: Remark) -> list[tuple[str, FoodSpan]]:
         """The foods that share a remark, each with its sense: `... is low in potassium and so are radishes`, `... is
-        high in potassium and cauliflower is fairly low`."""
+        high in potassium and cauliflower is fairly low`, `... and plantain the same`."""
         end = remark.end
         at = end + (words[end : end + 1] == ("and",))
         if words[at : at + 1] == ("so",) and words[at + 1 : at + 2] in {("are",), ("is",), ("do",), ("does",)}:
             return [(remark.sense, food) for food in foods if food.start == at + 2]
+        same = [(remark.sense, food) for food in foods if self._is_same(words, food, end)]
         at = end + bool(self._contrasting.intersection(words[end : end + 1]))
-        return [(sense, food) for food in foods if food.start == at for sense in self._level_after(words, food.end)]
+        return same or [(to, food) for food in foods if food.start == at for to in self._level_after(words, food.end)]
+
+    def _is_same(self, words: Sequence[str], food: FoodSpan, end: int) -> bool:
+        """`and plantain the same`, `and bran does too`, `so not today and coconut milk the same`."""
+        link = food.start - 1
+        if not end <= link <= end + _SAME_ON or words[link] != "and" or food.end >= len(words):
+            return False
+        match = self._sharing.longest(words, food.end)
+        return match is not None and (link == end or match.payload["kind"] == "same")
 
     def _level_after(self, words: Sequence[str], at: int) -> list[str]:
         """`is fairly low`, with no nutrient of its own after it."""
@@ -187,6 +201,11 @@ class SubjectFinder:
         if words[at : at + 1] in {("in",), ("to",), ("into",), ("on",)}:
             return self._put_in(words, foods, at + 1)
         has = _NEAR if {"has", "have", "had"}.intersection(words[remark.start - 2 : remark.start]) else 3
+        label = words[before[-1].end : remark.end + 1] if before else ()
+        if not self._kinds.isdisjoint(label) and before and remark.start - before[-1].end <= _KIND_BACK:
+            return [(before[-1].name, before[-1])]
+        if "made" in label and "with" in label and before and remark.start - before[-1].end <= _MADE_BACK:
+            return [(before[-1].name, before[-1])]
         if remark.rule.startswith("claim.added-none.after") and before and remark.start - before[-1].end <= has:
             return [(before[-1].name, before[-1])]
         with_it = words[remark.start - 1] == "with" and before and remark.start - before[-1].end <= _NEAR

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 
 from pipeline.hear.claim_subjects import DISH, Remark, Subject, SubjectFinder
 from pipeline.hear.clauses import Clauses
@@ -16,7 +17,9 @@ __all__ = ["DISH", "ClaimReader", "ClaimSpan"]
 
 _GLUE = 4
 _SAID = 7
+_SHOWN = 12
 _MADE = 8
+_LISTED = 5
 _NONE_IN = "claim.added-none.no-salt-in"
 
 
@@ -60,6 +63,7 @@ class ClaimReader:
         self._made = frozenset(classes["claim-made"])
         self._ours = frozenset(classes["definite"])
         self._joins = frozenset(classes["joining"])
+        self._besides = frozenset(classes["claim-besides"])
         self._at = frozenset({"in", "on", "for"})
         self._links = self._joins | frozenset({"in", "it", "them", "there"})
 
@@ -85,7 +89,8 @@ class ClaimReader:
             if remark is None or self._is_no_statement(words, clauses, real, remark, nutrient):
                 continue
             between = words[last.end : start] if last is not None and last.end <= start else None
-            if between is None or not 0 < len(between) <= 2 or not self._joins.issuperset(between):
+            own = remark.sense == "added-none" and not self._puts.isdisjoint(words[end : end + 1])
+            if own or between is None or not 0 < len(between) <= 2 or not self._joins.issuperset(between):
                 subjects = self._subjects.find(speech, clauses, real, remark)
             last = remark
             stated = remark.rule == _NONE_IN and words[start - 1] in self._there
@@ -141,33 +146,49 @@ class ClaimReader:
             return False
         following = words[nutrient.end : nutrient.end + 1]
         named = any(food.start == nutrient.end and food.name not in self._groups for food in foods)
+        if self._kinds.intersection(following) and self._tells_which(words, level.start):
+            return False
         if self._kinds.intersection(following) or named:
             return words[level.start] in {"low", "lower", "less", "high", "no", "zero"}
         bare = level.payload["id"].endswith(".bare")
         return bare and not self._grouped.intersection(following) and not self._leads_bare(words[level.start - 1])
+
+    def _tells_which(self, words: Sequence[str], at: int) -> bool:
+        """`this is the low sodium kind`."""
+        before = words[max(0, at - 2) : at]
+        is_said = len(before) == 2 and (before[0] in {"is", "are"} or before[0].endswith("'s"))
+        return is_said and before[1] in {"the", "a"}
 
     def _is_label(self, words: Sequence[str], level: Match[Row], nutrient: Match[Row]) -> bool:
         """`broth, the no salt added one` tells which; `this is broth, the no salt added one` says it of the broth."""
         kind = bool(self._kinds.intersection(words[level.end : level.end + 1]))
         before = words[max(0, nutrient.start - _SAID) : nutrient.start]
         said = any(word in self._asking or word.endswith("'s") for word in before)
-        return kind and words[nutrient.start - 2] in {"the", "a"} and not said
+        shown = ("this", "is") in pairwise(words[max(0, nutrient.start - _SHOWN) : nutrient.start])
+        return kind and words[nutrient.start - 2] in {"the", "a"} and not (said or shown)
 
     def _leads_bare(self, word: str) -> bool:
         return word in self._bare_lead or word.endswith("'s")
 
     def _remark(self, words: Sequence[str], remark: Remark, nutrient: Match[Row]) -> Remark | None:
         """`no salt in this` tells that none is added, `there's no salt in olive oil` that it holds none; `that's it, no
-        salt` is no statement of its own; what was `boiled with no salt` got none."""
+        salt` is no statement of its own; what was `boiled with no salt` got none. Who finds no sodium in it, has read
+        its label."""
         bare = remark.rule == "claim.none.no" and words[nutrient.start] in self._salts
         made = self._made.intersection(words[max(0, remark.start - _MADE) : remark.start])
         if bare and made and words[remark.start - 1] == "with":
             return Remark(remark.start, remark.end, "added-none", "claim.added-none.made-with-no-salt")
         if not bare or words[remark.start - 1] in self._holds:
             return remark
-        after = words[remark.end : remark.end + 1]
+        if words[nutrient.start] == "sodium" and words[remark.end : remark.end + 2] in {("in", "it"), ("in", "them")}:
+            return remark
+        end = remark.end
+        if words[end : end + 1] in {("no",), ("nor",), ("or",)}:
+            ends = (at for at in range(end + 2, min(end + _LISTED, len(words))) if words[at] in self._puts)
+            end = next(ends, end)
+        after = words[end : end + 1]
         if self._puts.issuperset(after) and after:
-            return Remark(remark.start, remark.end, "added-none", _NONE_IN)
+            return Remark(remark.start, end, "added-none", _NONE_IN)
         return None
 
     def _is_no_statement(
@@ -193,7 +214,7 @@ class ClaimReader:
         """The nutrients of one level; `all protein and no fat` has two levels."""
         chain = [nutrients[0]]
         for match in nutrients[1:]:
-            between = words[chain[-1].end : match.start]
+            between = tuple(word for word in words[chain[-1].end : match.start] if word not in self._besides)
             if len(between) > 1 and between[-1] in self._at:
                 between = between[:-1]
             close = len(between) <= 2 and self._joins.issuperset(between)
