@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
-from pipeline.split.dishes import Dish, stem
+from pipeline.split.dishes import Dish, ends_in, stem
 
 _SHORTEST_NOUN = 4
 _Words = Callable[[Dish], frozenset[str]]
@@ -34,14 +34,21 @@ class DishNames:
     only where the talk is about it: the chicken of chicken skewers, the meat where one dish has any."""
 
     def __init__(self, dishes: Sequence[Dish], foods: Sequence[DishFoods] = ()) -> None:
+        self._nouns = _names(dishes, (_heads,))
         self.strict = _names(dishes, (_heads, _parts, _sides, _endings))
         self.themes = {**_themes(dishes, foods), **self.strict}
         self.loose = {**_names(dishes, (_keywords,)), **self.themes}
 
     def before(self, words: Sequence[str], first: int, end: int) -> Named | None:
         """The dish named last, by any word of its title, in words `first` to `end` (exclusive)."""
-        names = self.loose
-        return next((names[key] for word in reversed(words[first:end]) if (key := stem(word)) in names), None)
+        found = (self.called(stem(word), self.loose) for word in reversed(words[first:end]))
+        return next((named for named in found if named is not None), None)
+
+    def called(self, key: str, names: Mapping[str, Named]) -> Named | None:
+        """What a word names, or the noun that it is a compound of: oatcakes where one dish is cakes."""
+        if key in names:
+            return names[key]
+        return next((named for head, named in self._nouns.items() if ends_in(key, head)), None)
 
 
 def _names(dishes: Sequence[Dish], kinds: Sequence[_Words]) -> Mapping[str, Named]:

@@ -202,6 +202,7 @@ class Settings:
         self._owner: dict[int, int] = {}
         self._meant: set[int] = set()
         self._recalled: set[int] = set()
+        self._heats = [span for span in talk.times_and_heats() if isinstance(span, HeatSpan)]
         self._times: dict[TimeSpan, int] = {}
         visited: tuple[int, int, int] | None = None
         for span in talk.times_and_heats():
@@ -254,4 +255,9 @@ class Settings:
         only = {"oven": self._baked, "food": self._baked if loaf else self._meaty}.get(heat.of, [])
         if len(only) != 1 or heat.start in self._meant or (heat.of == "oven" and owner in self._bakeable):
             return owner
-        return only[0]
+        return owner if heat.of == "oven" and self._has_own_later(only[0], heat) else only[0]
+
+    def _has_own_later(self, dish: int, heat: HeatSpan) -> bool:
+        """Whether the one dish that is baked comes to an oven of its own, at another heat, after this one."""
+        own = [span for span in self._heats if span.of == "oven" and self._owner[span.start] == dish]
+        return bool(own) and all(span.start > heat.start and span.celsius != heat.celsius for span in own)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
 from types import MappingProxyType
 
@@ -85,8 +85,22 @@ class ServingsReader:
             if self._meant(speech, figure, after):
                 row = after.payload
                 found.append(_span(figure.start, figure.end, row["basis"], figure.low, figure.high, row["id"]))
+        found = [self._stretched(speech.words, span) for span in found]
         found.sort(key=lambda span: span.start)
         return tuple(span for at, span in enumerate(found) if span.rule != _ALSO or _follows(found[:at], span))
+
+    def _stretched(self, words: Sequence[str], span: ServingsSpan) -> ServingsSpan:
+        """`four people or five if they're small`: the second is the most."""
+        place = span.end + (words[span.end : span.end + 1] in {("people",), ("of",), ("folks",)})
+        place += words[place : place + 1] == ("us",)
+        if words[place : place + 1] != ("or",) or place + 1 >= len(words):
+            return span
+        figure = self._figure_after(words, place + 1)
+        if figure is None or not span.high < figure.low <= 2 * span.high or not whole(figure):
+            return span
+        following = words[figure.end : figure.end + 1]
+        ends = not following or following[0] in self._follow | self._condition or following[0] == "if"
+        return replace(span, end=figure.end, high=figure.high) if ends else span
 
     def _figure_after(self, words: Sequence[str], place: int) -> Figure | None:
         """The figure after words such as `about` or `the same`."""
