@@ -22,11 +22,13 @@ _NAMED_BACK = 9
 _TOLD_BACK = 20
 _KEPT_BACK = 26
 _KEPT_ON = 20
+_CONTRAST_ON = 26
 _NAMED_ON = 3
 _NAMED_AFTER = 6
 _ASIDE = 3
 _SAID_ON = 32
 _THE = frozenset({"the", "those", "these", "your", "our"})
+_BUT_THE = frozenset(("but", word) for word in _THE)
 _OTHERS = frozenset({"elsewhere", "habit", "interrupted"})
 _KEPT = "day"
 _LOAF_CELSIUS = 88
@@ -47,6 +49,7 @@ class Owners:
         self.lead = frozenset(classes["talk-lead"])
         self.own = frozenset(classes["owning-verb"])
         self.keeping = frozenset(classes["shelf-verb"])
+        self.failing = frozenset(classes["keeps-not"])
         self.recalling = frozenset(classes["time-recalling"])
 
     def settings(self, hearing: Hearing, outline: Outline, lines: Lines) -> Settings:
@@ -121,6 +124,17 @@ class _Talk:
         end = self._links.get(span.end, len(self._words))
         following = (stem(word) for word in self._words[end : end + _NAMED_ON])
         return next((self._names.strict[word] for word in following if word in self._names.strict), None)
+
+    def contrasted(self, span: TimeSpan | HeatSpan) -> int | None:
+        """The dish that how long another keeps is held against: `it keeps three days, but the buns you eat today`."""
+        if not _is_kept(span):
+            return None
+        for place in range(span.end, min(span.end + _CONTRAST_ON, len(self._words) - 1)):
+            named = self._names.strict.get(stem(self._words[place]))
+            led = self._words[place - 1] == "but" or self._words[place - 2 : place] in _BUT_THE
+            if named is not None and (led or self._words[place + 1] in self._owners.failing):
+                return named.dish
+        return None
 
     def recalls(self, span: TimeSpan | HeatSpan, owned: Mapping[TimeSpan, int]) -> int | None:
         """The dish that had the length before which is only spoken of again: `your twenty minutes were up`."""
@@ -202,6 +216,7 @@ class Settings:
         self._owner: dict[int, int] = {}
         self._meant: set[int] = set()
         self._recalled: set[int] = set()
+        self._dishes = len(outline.dishes)
         self._heats = [span for span in talk.times_and_heats() if isinstance(span, HeatSpan)]
         self._times: dict[TimeSpan, int] = {}
         visited: tuple[int, int, int] | None = None
@@ -229,6 +244,10 @@ class Settings:
             self._recalled.add(span.start)
             return recalled
         named = meant or self._talk.named(span)
+        unlike = self._talk.contrasted(span)
+        others = [dish for dish in range(self._dishes) if dish != unlike]
+        if unlike is not None and len(others) == 1 and (named is None or named.dish == unlike):
+            return others[0]
         return named.dish if named is not None else self._kept_at(span)
 
     def _kept_at(self, span: TimeSpan | HeatSpan) -> int | None:
