@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from bisect import bisect_right
-from collections.abc import Collection, Iterator, Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence, Set
 from dataclasses import dataclass, replace
 
 from pipeline.foods.table import FoodTable
 from pipeline.hear.hearing import Hearing
 from pipeline.hear.lexicon import Classes, load_phrases, load_rows, load_weights
+from pipeline.phrases import Match
 from pipeline.split.calls import Caller
 from pipeline.split.counts import DishCounter
 from pipeline.split.dishes import aside, stem
@@ -28,6 +29,7 @@ _SIDE_BY_SIDE = 6
 _COOKED_IN = 3
 _WITHIN = 8
 _SAID_BESIDE = 3
+_NAMED_BEFORE = 3
 _DESCRIBED = frozenset({"cooked", "modified", "tail", "vessel"})
 _OF_A_DISH = (
     frozenset({"article", "served"}),
@@ -40,6 +42,7 @@ _PLAN_WITHIN = 14
 _LONGEST_LEAD = 4
 _SERVED_WITHIN = 8
 _SAID_BESIDE = 3
+_NAMED_BEFORE = 3
 _MADE_WITHIN = 40
 
 
@@ -76,6 +79,8 @@ class MenuReader:
         self._places = Remembered(_places_of)
         self._measured = Remembered(_measured_at)
         self._poured = frozenset(classes["poured-part"])
+        self._next_to = frozenset(classes["next-to"])
+        self._used_up = frozenset(classes["used-up-part"])
         self._beside_it = frozenset(classes["beside-it"])
         self._renaming = frozenset(classes["renaming"])
         self._definition = frozenset(classes["definition"])
@@ -123,13 +128,15 @@ class MenuReader:
         names = [replace(phrase.item, alias=True) for phrase in others if phrase.noun.kind == "dish"]
         return tuple(sorted((*(phrase.item for phrase in accepted), *names), key=lambda item: item.start))
 
-    def _renames(self, hearing: Hearing, phrase: _Phrase, ends: Collection[int]) -> bool:
+    def _renames(self, hearing: Hearing, phrase: _Phrase, ends: Set[int]) -> bool:
         """`stuffed peppers, that's gemista`, `turon is the fried roll`, `which is beef and onions`: another name of a
         thing named before."""
         words, start = hearing.speech.words, phrase.item.start
         lead = start - (words[start - 1] in self._lead)
-        if words[max(0, lead - 1)] in self._definition and (lead - 1 in ends or words[lead - 2] == "which"):
-            return True
+        if words[max(0, lead - 1)] in self._definition:
+            told = lead - 1 - (words[lead - 2] == "which")
+            if not ends.isdisjoint(range(told - _NAMED_BEFORE * (told < lead - 1), told + 1)):
+                return True
         first = start
         while first and words[first - 1] in self._renaming:
             first -= 1
@@ -192,18 +199,31 @@ class MenuReader:
         }
         ends: set[int] = set()
         for head in self._titles.heads(hearing):
-            if head.start < limit and head.payload in {"dish", "weak"} and head.start not in inside:
-                end = ends_of.get(head.start, head.end)
+            end = ends_of.get(head.start, head.end)
+            kind = self._kind(words, head, end)
+            held = head.start in inside and not self._is_beside(words, end)
+            if head.start < limit and kind in {"dish", "weak"} and not held:
                 ends.add(end)
-                yield _Noun(head.start, end, head.payload)
+                yield _Noun(head.start, end, kind)
         for food in hearing.foods:
             beside = words[max(0, food.start - 1) : food.head] + words[food.end : food.end + 1]
             cooked = not self._cooked.isdisjoint(beside) or words[food.start] in self._named_cooked
             if food.head >= limit or food.end in ends or food.food not in self._main | self._made:
                 continue
-            noun = _Noun(food.start, food.end, "food")
+            noun = _Noun(food.start, food.end, "weak" if food.food in self._made else "food")
             if cooked or self._is_made(hearing, noun):
                 yield noun
+
+    def _kind(self, words: Sequence[str], head: Match[str], end: int) -> str:
+        """What a word for a dish is here: a part that is served beside it is a dish, `for pudding` tells a course."""
+        if words[max(0, head.start - 1)] == "for":
+            return "course"
+        part = head.payload in {"part", "weak-part"} and words[end - 1] not in self._used_up
+        return "dish" if part and self._is_beside(words, end) else head.payload
+
+    def _is_beside(self, words: Sequence[str], end: int) -> bool:
+        """`a raita next to it`."""
+        return not self._next_to.isdisjoint(words[end : end + _SAID_BESIDE])
 
     def _phrase(self, hearing: Hearing, noun: _Noun) -> _Phrase | None:
         words = hearing.speech.words
