@@ -282,7 +282,11 @@ class MenuReader:
         beside = not self._beside_it.isdisjoint(words[noun.end : noun.end + _SAID_BESIDE])
         if not beside and self._accompanies(hearing, start):
             yield "within"
-        measured = {hearing.foods[said.food].head for said in hearing.measured if not said.quantity.article}
+        measured = {
+            hearing.foods[said.food].head
+            for said in hearing.measured
+            if not said.quantity.article and said.quantity.unit != "piece"
+        }
         if any(place in measured for place in range(start, noun.end)):
             yield "measured"
         if self._turned(hearing, noun):
