@@ -41,7 +41,7 @@ class Caller:
         self._uses = load_phrases("part_uses.csv", ("id", "place", "pattern"), classes)
         self._whereto = frozenset(classes["whereto"])
         self._det = frozenset(classes["det"])
-        self._doing = frozenset(classes["keeping-verb"])
+        self._purpose = frozenset(classes["purpose-lead"])
         self._speakers = frozenset(classes["speaking-pronoun"])
         self._being = frozenset(classes["being"])
         self._reasons = frozenset(classes["reason-lead"])
@@ -86,10 +86,15 @@ class Caller:
     def mentions(self, hearing: Hearing, dishes: Sequence[Dish]) -> dict[int, Topic]:
         """Place of every word that is the noun of a dish or component -> that topic."""
         keywords = self.keywords(hearing, dishes)
-        heads = {dish.head for dish in dishes} | {stem(part.split()[-1]) for dish in dishes for part in dish.parts}
-        heads |= {word for word in keywords if any(ends_in(word, dish.head) for dish in dishes)}
+        heads = self._nouns(dishes, keywords)
         words = ((place, stem(word)) for place, word in enumerate(hearing.speech.words))
         return {place: keywords[word] for place, word in words if word in heads and word in keywords}
+
+    def _nouns(self, dishes: Sequence[Dish], keywords: Mapping[str, Topic]) -> set[str]:
+        """The nouns of dishes and components, the compounds of them that were spoken, and the words they end in."""
+        nouns = {word for dish in dishes for word in {dish.head, *self._ends(dish.head)}}
+        nouns |= {stem(part.split()[-1]) for dish in dishes for part in dish.parts}
+        return nouns | {word for word in keywords if any(ends_in(word, dish.head) for dish in dishes)}
 
     def _ends(self, head: str) -> set[str]:
         """The words for dishes in which a compound ends: bread of flatbread, cake of pancake."""
@@ -104,11 +109,7 @@ class Caller:
         leads = (words[first:place] for first in (sentence, clause) if place - first <= _LEAD)
         if any(lead and self._glue.issuperset(lead) for lead in leads):
             return True
-        return any(
-            match.end == place and match.payload["kind"] == "switch"
-            for start in range(max(0, place - _FRAME), place)
-            for match in self._frames.at(words, start)
-        )
+        return any(match.payload["kind"] == "switch" for match in self._framed_at(hearing).get(place, ()))
 
     def heads(self, hearing: Hearing, place: int) -> bool:
         """Whether a food stands where a speaker turns to it: `okay the fish`, and not `and the fish`."""
@@ -152,10 +153,7 @@ class Caller:
     def calls(self, hearing: Hearing, dishes: Sequence[Dish], announced: Sequence[tuple[int, int]]) -> list[Call]:
         """Every call, in order of the words that call."""
         keywords = self.keywords(hearing, dishes)
-        heads = {word for dish in dishes for word in {dish.head, *self._ends(dish.head)}} | {
-            stem(part.split()[-1]) for dish in dishes for part in dish.parts
-        }
-        heads |= {word for word in keywords if any(ends_in(word, dish.head) for dish in dishes)}
+        heads = self._nouns(dishes, keywords)
         foods = {
             place
             for food in hearing.foods
@@ -248,12 +246,12 @@ class Caller:
         words, sentence = hearing.speech.words, hearing.clauses.sentence(begin)[0]
         for match in self._framed_at(hearing).get(begin, ()):
             asked = match.payload["kind"] != "ask" or self._clause_lead.issuperset(words[sentence : match.start])
-            if asked and begin - match.start <= _FRAME:
+            if asked:
                 return match
         return None
 
     def _frames_by_end(self, hearing: Hearing) -> Mapping[int, Sequence[Match[Row]]]:
-        """Where words of turning end -> those words, the longest first."""
+        """Where words of turning end -> those words, in the order in which they begin."""
         found: dict[int, list[Match[Row]]] = {}
         for match in self._frames.every(hearing.speech.words):
             if match.payload["kind"] != "tail":
@@ -273,7 +271,7 @@ class Caller:
     def _over_making(self, words: Sequence[str], begin: int, sentence: int) -> int:
         """Back over `the dough for the`, in which a thing is made for the dish that follows; not `keep for the`."""
         made_for = begin - sentence >= _MADE_FOR and words[begin - 1] in self._det and words[begin - 2] == "for"
-        if made_for and words[begin - 3] not in self._doing:
+        if made_for and words[begin - 3] not in self._purpose:
             return begin - _MADE_FOR + (words[begin - _MADE_FOR] not in self._det)
         return begin
 

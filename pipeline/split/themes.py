@@ -10,9 +10,6 @@ from pipeline.hear.hearing import Hearing
 from pipeline.hear.lexicon import Classes, load_rows
 from pipeline.split.dishes import MAIN, Dish, Topic, stem
 
-_OWN = frozenset({"the", "my", "our", "your"})
-_TURNED = frozenset({"so", "now", "okay", "ok", "right", "then"})
-
 
 class Themes:
     """Finds for the foods of a speech the topic that is named after them."""
@@ -20,6 +17,8 @@ class Themes:
     def __init__(self, classes: Classes, table: FoodTable) -> None:
         self._group = {food.id: food.group for food in table}
         self._main = frozenset(classes["main-group"])
+        self._own = frozenset(classes["own-article"]) | {"your"}
+        self._turned = frozenset(classes["turning"]) | {"so", "then"}
         self._sellers = frozenset(classes["food-seller"])
         self._groups = {
             row["word"]: frozenset(row["groups"].split())
@@ -47,7 +46,9 @@ class Themes:
             self._add(found, food.head, [topic for topic, held in zip(topics, holds, strict=True) if held])
         words = hearing.speech.words
         for place in range(1, len(words)):
-            opens = words[place - 1] in _OWN or _TURNED.issuperset(words[hearing.clauses.clause(place)[0] : place])
+            opens = words[place - 1] in self._own or self._turned.issuperset(
+                words[hearing.clauses.clause(place)[0] : place]
+            )
             if self._is_of_somebody(hearing, place + 1):
                 continue
             if words[place] in self._groups and opens and place not in found:
