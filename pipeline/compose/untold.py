@@ -69,6 +69,7 @@ class Completer:
     def _untold_times(
         self, telling: Telling, sentences: Sequence[Sentence], settings: Settings, dish: int
     ) -> Iterator[TimeSpan]:
+        """Times of steps that no order holds; `every five minutes` tells how often and not how long."""
         hearing = telling.hearing
         told = _Words(_written(telling, sentences, but=LIST))
         said = {(time.low, time.high, time.unit): time.start for time in hearing.times if time.start in told}
@@ -76,7 +77,8 @@ class Completer:
             key = (time.low, time.high, time.unit)
             if abs(said.get(key, -_AGAIN) - time.start) < _AGAIN:
                 continue
-            planned = time.kind == "planned" and self._labels.of(hearing, time) != "store"
+            often = hearing.speech.words[max(0, time.start - 1)] == "every"
+            planned = time.kind == "planned" and not often and self._labels.of(hearing, time) != "store"
             mine = settings.of_time(time.start) == dish
             if planned and mine and time.start not in told and not aside(hearing, time.start):
                 said[key] = time.start

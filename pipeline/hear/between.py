@@ -21,6 +21,7 @@ class Between:
         }
         self._words = frozenset(classes["amount-link"]) | frozenset(classes["size"]) | preparations
         self._asides = load_phrases("amount_between.csv", ("id", "pattern"), classes)
+        self._speakers = frozenset(classes["speaking-pronoun"])
         self._count_follow = frozenset(classes["count-follow"]) | preparations | frozenset(classes["imperative"])
 
     def links(self, words: Sequence[str], start: int, end: int) -> bool:
@@ -37,7 +38,11 @@ class Between:
         return linking <= _GAP_AFTER_FOOD
 
     def ends_count(self, speech: Speech, quantity: Quantity) -> bool:
-        """A bare figure after a food counts it only where no other thing to count follows: not `it's four plates`."""
+        """A bare figure after a food counts it only where no other thing to count follows (not `it's four plates`), and
+        where nobody says what he did with all of them (not `and both of them i wrote`)."""
+        before, after = speech.words[quantity.start - 1 : quantity.start], speech.words[quantity.end : quantity.end + 1]
+        if quantity.rule == "amount.group.count" and before == ("and",) and not self._speakers.isdisjoint(after):
+            return False
         if quantity.kind != "count" or quantity.unit is not None or quantity.end >= len(speech):
             return True
         closed = speech.words[quantity.end - 1] in _OF_THEM or quantity.share or quantity.each
