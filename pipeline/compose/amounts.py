@@ -18,6 +18,7 @@ _NEAR_FIGURE = 2
 _LEAST_FIGURE = 10
 _AT_ONCE = 4
 _ANEW = 40
+_LENGTH = "inch"
 _OPENED = frozenset({"bunch", "can", "head", "package"})
 
 
@@ -107,9 +108,17 @@ class AmountResolver:
             return _State(low, high, unit, [said], said.shown)
         if not said.measured.more and (self._corrects(state, said) or self._left_out_unit(state, quantity)):
             return self._replace(state, said, unit)
-        if state.shown and not said.shown:
+        if state.shown and not said.shown and not said.measured.more:
             return self._from_table(state, said, unit)
+        if self._stands_by(state, said):
+            return state
         return self._again(state, said, unit)
+
+    def _stands_by(self, state: _State, said: Said) -> bool:
+        """`two onions go in // i've got five onions in the bag`: what is only there does not change what is used."""
+        counts = {_kind(state.unit or "each"), _kind(unit_of(said.quantity, ""))} == {"count"}
+        anew = said.measured.more or said.measured.sums_up or self._corrects(state, said)
+        return said.shown and not state.shown and counts and not anew
 
     def _only_tells(self, state: _State, said: Said) -> bool:
         """`a cup of the flour`: a part of what was measured already, unless it is a correction or comes on top."""
@@ -217,10 +226,13 @@ class AmountResolver:
         return _State(low, high, unit, [*state.said, said], state.shown and said.shown, state.second)
 
     def _pair(self, state: _State, said: Said, unit: str) -> _State:
-        """Two forms of one amount: the measure counts and the count stands beside it."""
+        """Two forms of one amount: the measure counts and the count stands beside it; `an inch thick` tells no amount
+        of what is counted or weighed."""
         low, high = said.quantity.low, said.quantity.high
         assert low is not None and high is not None and state.low is not None and state.high is not None
         words = said.quantity.words
+        if _LENGTH in {unit, state.unit}:
+            return state if unit == _LENGTH else _State(low, high, unit, [said], said.shown)
         if _kind(unit) == "count" and _kind(state.unit or "each") != "count":
             state.second = (low, high, unit, words)
             return state

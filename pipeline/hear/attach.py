@@ -33,12 +33,13 @@ _LONGEST_CUE = 8
 _SAYS_OF_IT = frozenset({("is",), ("are",), ("has",), ("have",), ("isn't",), ("aren't",)})
 _OF_THEM = frozenset({"them", "those", "these", "it"})
 _POINTING = frozenset({"these", "those"})
+_SAME = ("same",)
 _OF_THE = frozenset({("the",), ("that",), ("those",), ("this",), ("these",)})
 _THAT = frozenset({("that",), ("this",)})
 _PORTIONS = frozenset({"amount-aside.a-person", "amount-aside.apiece", "amount-aside.per", "amount-aside.to-each"})
 _KIND_OF = frozenset({("kind",), ("size",), ("ones",), ("type",), ("sort",)})
 _WITHIN = frozenset({"in", "into", "from", "on"})
-_WITH_THE = frozenset({("with", "the"), ("with", "that"), ("to", "the"), ("into", "the")})
+_WITH_THE = frozenset({("with", "the"), ("with", "that"), ("to", "the"), ("into", "the"), ("for", "the")})
 
 
 class AmountBinder:
@@ -133,7 +134,8 @@ class AmountBinder:
         total = any(cue.payload["kind"] == "total" and 0 <= cue.start - quantity.end <= _TOTAL_WINDOW for cue in cues)
         lead = speech.words[max(0, quantity.start - 3) : quantity.start]
         of = quantity.of and speech.words[quantity.end - 1] not in _OF_THEM
-        part = of and speech.words[quantity.end : quantity.end + 1] in _OF_THE
+        following = speech.words[quantity.end : quantity.end + 2]
+        part = of and following[:1] in _OF_THE and following[1:] != _SAME
         part = part or quantity.rule.startswith("amount.this")
         anew = any(cue.payload["kind"] == "more" and quantity.start in {cue.start, cue.end} for cue in cues)
         rest = quantity.share and lead[-1:] == ("other",)
