@@ -18,6 +18,7 @@ _FREE_REACH = 40
 _LATER_REACH = 22
 _OWNER_REACH = 4
 _AT_ONCE = 4
+_MORE = frozenset({("more",), ("extra",)})
 _TAKEN_LEAD = 4
 _OF_THEM = frozenset({"them", "those", "these"})
 _MINE = frozenset({("your",), ("my",), ("our",), ("the",)})
@@ -62,6 +63,8 @@ class AloneReader:
         corrected = corrected or self._correction(speech, foods, before, quantity, last, flags)
         if corrected is not None or quantity.kind == "unit":
             return corrected
+        if flags.more and last is not None and self._comes_on_top(speech, foods, before, quantity, last):
+            return measured(before, self._in_unit(quantity, last), "amount.on-top", flags, free=True)
         return self._later(speech, foods, before, quantity, bound, flags)
 
     def _unit_owner(self, foods: Sequence[FoodSpan], before: int, quantity: Quantity) -> int | None:
@@ -96,6 +99,26 @@ class AloneReader:
         unit = last.quantity.unit if last.quantity.kind not in {"container"} else None
         kept = replace(quantity, unit="each" if unit in _WHOLES else unit or "each")
         return measured(before, kept, "amount.taken", _heard(flags, quantity), free=True)
+
+    def _comes_on_top(
+        self, speech: Speech, foods: Sequence[FoodSpan], before: int, quantity: Quantity, last: Measured
+    ) -> bool:
+        """`four carrots // and let me do two more`: more of the food measured last, unless other things follow."""
+        food, known = foods[before], foods[last.food]
+        same = before == last.food or (bool(food.food) and food.food == known.food)
+        counted = last.quantity.kind != "measure" if quantity.unit is None else quantity.kind == last.quantity.kind
+        rest = speech.words[quantity.start - 1] == "other"
+        if not same or not counted or quantity.share or rest or quantity.start - last.quantity.end > _FREE_REACH:
+            return False
+        end = quantity.end + (speech.words[quantity.end : quantity.end + 1] in _MORE)
+        return quantity.unit is not None or self._between.ends_count(speech, replace(quantity, end=end))
+
+    @staticmethod
+    def _in_unit(quantity: Quantity, last: Measured) -> Quantity:
+        """A figure without a unit counts in that of the figure before."""
+        if quantity.unit is not None or last.quantity.kind == "container":
+            return quantity
+        return replace(quantity, unit=last.quantity.unit, kind=last.quantity.kind)
 
     def _correction(
         self,

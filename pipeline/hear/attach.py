@@ -15,6 +15,7 @@ from pipeline.hear.shares import (
     ShareReader,
     after_all,
     as_the_other,
+    before_lacking,
     in_the_same_unit,
     of_that_amount,
     of_the_named,
@@ -92,7 +93,8 @@ class AmountBinder:
                 quantity = after_all(foods[targets[0]], quantity, quantities[at - 1] if at else None)
                 bound.extend(measured(food, quantity, rule, flags) for food in targets)
             else:
-                free = self._alone.food(speech, foods, after - 1, quantity, bound, flags)
+                named = before_lacking(speech, foods, after - 1)
+                free = self._alone.food(speech, foods, named, quantity, bound, flags)
                 bound.extend([free] if free is not None else [])
         return tuple(bound)
 
@@ -129,7 +131,7 @@ class AmountBinder:
         more = any(
             cue.payload["kind"] == "more" and (quantity.start - cue.end <= 3 or self._inside(cue, quantity))
             for cue in cues
-            if cue.start >= quantity.start - 6 and cue.start < quantity.end + 2 and not _parted(speech, cue, quantity)
+            if quantity.start - 6 <= cue.start < quantity.end + 2 and not _elsewhere(speech, cue, quantity)
         )
         total = any(cue.payload["kind"] == "total" and 0 <= cue.start - quantity.end <= _TOTAL_WINDOW for cue in cues)
         lead = speech.words[max(0, quantity.start - 3) : quantity.start]
@@ -274,8 +276,11 @@ class AmountBinder:
         return any(speech.words[at] in self._making and _opens(speech, at) for at in lead)
 
 
-def _parted(speech: Speech, cue: Match[Row], quantity: Quantity) -> bool:
-    """Whether a speaker stops between an amount and a cue, or the sentence ends between an amount and a later cue."""
+def _elsewhere(speech: Speech, cue: Match[Row], quantity: Quantity) -> bool:
+    """Whether a speaker stops between an amount and a cue, or the sentence ends between an amount and a later cue, or
+    the cue only compares (`no more than a spoon`)."""
+    if speech.words[cue.end : cue.end + 1] == ("than",):
+        return True
     end = min(cue.end, quantity.end)
     start = max(end, cue.start, quantity.start)
     ended = cue.start > quantity.start and any(speech.stop_after[end - 1 : start])

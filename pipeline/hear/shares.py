@@ -12,6 +12,7 @@ from pipeline.hear.quantities import LEAST_WEIGHT, SAID_IN_HUNDREDS, Quantity
 from pipeline.hear.speech import Speech
 
 _IT = frozenset({"it", "it's", "that", "this", "them", "those", "these"})
+_LACKS = frozenset({("no",), ("low",), ("less",), ("without",), ("reduced",)})
 _OF_IT = 14
 _CLOSE = 9
 _SO = frozenset({"so", "that's", "it's", "is", "i", "we", "use", "do"})
@@ -96,7 +97,16 @@ def of_the_named(speech: Speech, foods: Sequence[FoodSpan], before: int, quantit
     pronoun = quantity.of and quantity.end < len(speech) and speech.words[quantity.end] in _IT
     if before < 0 or not pronoun or quantity.unit is None or quantity.share:
         return []
-    return [before] if 0 <= quantity.start - foods[before].end <= _CLOSE else []
+    near = 0 <= quantity.start - foods[before].end <= _CLOSE
+    named = before_lacking(speech, foods, before)
+    return [named] if near and named >= 0 else []
+
+
+def before_lacking(speech: Speech, foods: Sequence[FoodSpan], at: int) -> int:
+    """`the broth, it's the no salt added kind`: the food spoken of where the one named last is what it lacks."""
+    while at >= 0 and speech.words[foods[at].start - 1 : foods[at].start] in _LACKS:
+        at -= 1
+    return at
 
 
 def of_that_amount(
