@@ -34,7 +34,7 @@ _LONGEST_CUE = 8
 _SAYS_OF_IT = frozenset({("is",), ("are",), ("has",), ("have",), ("isn't",), ("aren't",)})
 _OF_THEM = frozenset({"them", "those", "these", "it"})
 _POINTING = frozenset({"these", "those"})
-_SAME = ("same",)
+_THE_SAME = ("the", "same")
 _OF_THE = frozenset({("the",), ("that",), ("those",), ("this",), ("these",)})
 _THAT = frozenset({("that",), ("this",)})
 _PORTIONS = frozenset({"amount-aside.a-person", "amount-aside.apiece", "amount-aside.per", "amount-aside.to-each"})
@@ -137,11 +137,12 @@ class AmountBinder:
         lead = speech.words[max(0, quantity.start - 3) : quantity.start]
         of = quantity.of and speech.words[quantity.end - 1] not in _OF_THEM
         following = speech.words[quantity.end : quantity.end + 2]
-        part = of and following[:1] in _OF_THE and following[1:] != _SAME
+        same = of and following == _THE_SAME
+        part = of and not same and following[:1] in _OF_THE
         part = part or quantity.rule.startswith("amount.this")
         anew = any(cue.payload["kind"] == "more" and quantity.start in {cue.start, cue.end} for cue in cues)
         rest = quantity.share and lead[-1:] == ("other",)
-        return Flags(corrected, not anew and not self._sum_up.isdisjoint(lead), more, total, part, rest)
+        return Flags(corrected, not anew and not self._sum_up.isdisjoint(lead), more or same, total, part, rest)
 
     @staticmethod
     def _inside(cue: Match[Row], quantity: Quantity) -> bool:

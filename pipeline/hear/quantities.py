@@ -137,7 +137,7 @@ class QuantityReader:
             high=model.high * factor,
             rule=match.payload["id"],
             words=" ".join(words[match.start : match.end]),
-            of=words[match.end - 1] in {"of", "with", "for"},
+            of=words[match.end - 1] in {"of", "with", "for", "in"},
             each=False,
             share=False,
         )
