@@ -18,6 +18,7 @@ _FREE_REACH = 40
 _LATER_REACH = 22
 _OWNER_REACH = 4
 _AT_ONCE = 4
+_TOOK = frozenset({("used",), ("using",), ("use",)})
 _MORE = frozenset({("more",), ("extra",)})
 _TAKEN_LEAD = 4
 _OF_THEM = frozenset({"them", "those", "these"})
@@ -178,11 +179,12 @@ class AloneReader:
             before -= 1
         if before < 0 or quantity.start - foods[before].end > _LATER_REACH:
             return None
-        following = speech.words[quantity.end : quantity.end + 1]
-        if quantity.kind == "count" and (quantity.share or following not in _COUNT_TAIL):
-            return None
         lead = speech.words[max(0, quantity.start - 4) : quantity.start]
-        so = "so" in lead and quantity.unit is not None
+        following = speech.words[quantity.end : quantity.end + 1]
+        counted = following in _COUNT_TAIL or (lead[-1:] in _TOOK and self._between.ends_count(speech, quantity))
+        if quantity.kind == "count" and (quantity.share or not counted):
+            return None
+        so = ("so" in lead or flags.total) and quantity.unit is not None
         if quantity.vague or lead[-1:] in _MINE or not (so or self._later_lead.intersection(lead)):
             return None
         again = any(item.food == before and item.quantity.start > foods[before].start for item in bound)

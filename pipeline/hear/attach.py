@@ -190,13 +190,13 @@ class AmountBinder:
         return food.food in self._countable or food.name.split()[-1] in self._count_words
 
     def _joined(self, speech: Speech, foods: Sequence[FoodSpan], first: int, step: int) -> list[int]:
-        """The food and those joined to it by and, going on (step 1) or back (step -1)."""
+        """The food and those joined to it by and, or named in one breath, going on (step 1) or back (step -1)."""
         chain = [first]
         place = first + step
         while 0 <= place < len(foods):
             left, right = sorted((foods[chain[-1]], foods[place]), key=lambda span: span.start)
             between = speech.words[left.end : right.start]
-            linked = bool(between) or speech.comma_after[left.end - 1]
+            linked = bool(between) or speech.comma_after[left.end - 1] or len(chain) > 1
             if not linked or len(between) > 3 or not (self._joins | self._gap).issuperset(between):
                 break
             chain.append(place)

@@ -13,6 +13,8 @@ from pipeline.phrases import Phrases
 _SAME_UNIT_REACH = 6
 SAID_IN_HUNDREDS = frozenset({"gram", "millilitre"})
 LEAST_WEIGHT = 20
+_MOST_FINGERS = 9
+_OR_SO = ("or", "so")
 _WHOLES = frozenset({"bunch", "head"})
 
 
@@ -152,8 +154,21 @@ class QuantityReader:
         before = words[place - 1] if place else ""
         if words[place] == "one" and self._is_pronoun(words, place, figure):
             return None
+        figure = self._next_to_it(words, figure)
         whole = words[figure.end : figure.end + 1] in {("of",), ("the",)} or words[figure.end - 1] in {"a", "an"}
         return None if figure.form == "part" and before in {"in", "into"} and not whole else figure
+
+    def _next_to_it(self, words: Sequence[str], figure: Figure) -> Figure:
+        """`four five curry leaves`: from four to five; not `three four ounce pieces`, nor a count aloud."""
+        place = figure.end
+        if figure.form != "cardinal" or figure.low > _MOST_FINGERS or place >= len(words):
+            return figure
+        second = self._numbers.at(words, place)
+        if second is None or second.form != "cardinal" or second.low != figure.low + 1 or second.low.denominator > 1:
+            return figure
+        unit = self._unit_at(words, second.end)
+        sized = unit is not None and words[unit.end - 1] in self._weights
+        return figure if sized else replace(figure, end=second.end, high=second.high, form="range")
 
     def _is_pronoun(self, words: Sequence[str], place: int, figure: Figure) -> bool:
         """`another one`, `the thin one half a cup`: `one` stands for a thing, and counts none."""
@@ -300,6 +315,7 @@ class QuantityReader:
         elif words[end : end + 1] == ("or",) and end + 1 < len(words):
             low, high, end = self._or_more(words, low, high, end)
         spoken_end = end
+        end += 2 * (words[end : end + 2] == _OR_SO)
         each = words[end : end + 1] == ("each",)
         end += each
         of = words[end : end + 1] == ("of",)
