@@ -6,18 +6,19 @@ import re
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from pipeline.compose.amounts import AmountResolver
+from pipeline.compose.amounts import AmountResolver, Resolved
 from pipeline.compose.labels import TimeLabels
 from pipeline.compose.lines import LineComposer, LineDraft, Lines
 from pipeline.compose.method import MethodWriter
 from pipeline.compose.servings import servings_of
+from pipeline.compose.statements import SOME, described_by, said_some
 from pipeline.compose.unsalted import unsalted_kind
 from pipeline.compose.whose import Owners, Settings
 from pipeline.foods.names import FoodNames
 from pipeline.foods.table import FoodTable
 from pipeline.hear.hearing import Hearing
 from pipeline.hear.lexicon import Classes
-from pipeline.record import Claim, Duration, Evidence, FoodRef, Ingredient, Mention, Recipe, Temperature
+from pipeline.record import Amount, Claim, Duration, Evidence, FoodRef, Ingredient, Mention, Recipe, Temperature
 from pipeline.split.dishes import MAIN
 from pipeline.split.outline import Outline
 from pipeline.split.topics import ASSEMBLY
@@ -35,6 +36,7 @@ class Composer:
     labels: TimeLabels
     owners: Owners
     baked: frozenset[str]
+    described: frozenset[str]
 
     @classmethod
     def load(cls, table: FoodTable, names: FoodNames, classes: Classes) -> Composer:
@@ -48,6 +50,7 @@ class Composer:
             TimeLabels(classes),
             Owners(table, classes),
             frozenset(classes["baked-dish"]),
+            described_by(classes),
         )
 
     def recipes(self, hearing: Hearing, outline: Outline, lines: Lines) -> tuple[Recipe, ...]:
@@ -99,7 +102,7 @@ class Composer:
                     id=slug if seen[slug] == 1 else f"{slug}-{seen[slug]}",
                     name=name,
                     component=(line.part or outline.dishes[dish].head) if components else None,
-                    amount=resolved.amount,
+                    amount=self._amount(hearing, line, resolved),
                     or_=resolved.second,
                     food=FoodRef(id=food.id, name=food.name, score=1.0) if food else None,
                     preparation=tuple(line.preparation),
@@ -109,6 +112,10 @@ class Composer:
                 )
             )
         return ingredients
+
+    def _amount(self, hearing: Hearing, line: LineDraft, resolved: Resolved) -> Amount:
+        unsaid = resolved.amount.basis == "unsaid" and said_some(hearing, line.mentions, self.described)
+        return Amount(basis="vague", words=SOME) if unsaid else resolved.amount
 
     def _evidence(self, hearing: Hearing, line: LineDraft) -> tuple[Evidence, ...]:
         found: dict[tuple[float, str], Evidence] = {}

@@ -2,12 +2,16 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
+
 from pipeline.compose.amounts import Said
 from pipeline.hear.hearing import Hearing
+from pipeline.hear.lexicon import Classes, load_rows
 from pipeline.hear.measured import Measured
 from pipeline.hear.usage import SHOWN, USED
 
 _TOLD_REACH = 30
+SOME = "some"
 
 
 def statements_of(hearing: Hearing) -> dict[int, list[Said]]:
@@ -22,6 +26,25 @@ def statements_of(hearing: Hearing) -> dict[int, list[Said]]:
         plural = food.name.endswith("s")
         found.setdefault(_owner(hearing, measured), []).append(Said(measured, measured.quantity.start, shown, plural))
     return found
+
+
+def described_by(classes: Classes) -> frozenset[str]:
+    """Words that may stand between `some` and a food."""
+    modifiers = {row["words"] for row in load_rows("modifiers.csv", ("words", "kind"))}
+    return frozenset(classes["size"]) | frozenset(classes["amount-gap"]) - {"of", "the", SOME} | modifiers
+
+
+def said_some(hearing: Hearing, mentions: Iterable[int], described: frozenset[str]) -> bool:
+    """`put some chopped mint over it`: whether a food was called some of it, with nothing but words that describe it
+    between."""
+    words = hearing.speech.words
+    for at in mentions:
+        place = hearing.foods[at].start - 1
+        while place > 0 and words[place] in described:
+            place -= 1
+        if place >= 0 and words[place] == SOME:
+            return True
+    return False
 
 
 def _owner(hearing: Hearing, measured: Measured) -> int:

@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from bisect import bisect_left
 from collections.abc import Sequence
+from dataclasses import replace
 
 from pipeline.hear.alone import AS_THE, AloneReader
 from pipeline.hear.between import Between
 from pipeline.hear.foods import FoodSpan
-from pipeline.hear.lexicon import Classes, Row, load_phrases
+from pipeline.hear.lexicon import Classes, Row, load_phrases, load_rows
 from pipeline.hear.measured import Flags, Measured, measured
 from pipeline.hear.quantities import Quantity
 from pipeline.hear.shares import (
@@ -36,6 +37,8 @@ _OF_THEM = frozenset({"them", "those", "these", "it"})
 _POINTING = frozenset({"these", "those"})
 _THE_SAME = ("the", "same")
 _OF_THE = frozenset({("the",), ("that",), ("those",), ("this",), ("these",)})
+_PIECE_KINDS = frozenset({"count", "small"})
+_ANY_PIECE = frozenset({"each", "piece", "head"})
 _THAT = frozenset({("that",), ("this",)})
 _PORTIONS = frozenset({"amount-aside.a-person", "amount-aside.apiece", "amount-aside.per", "amount-aside.to-each"})
 _KIND_OF = frozenset({("kind",), ("size",), ("ones",), ("type",), ("sort",)})
@@ -60,6 +63,11 @@ class AmountBinder:
         self._making = frozenset(classes["yielding"])
         self._demonstrative = frozenset(classes["demonstrative"])
         self._countable = countable
+        self._pieces = {
+            row["word"]: row["unit"]
+            for row in load_rows("units.csv", ("word", "unit", "kind"))
+            if row["kind"] in _PIECE_KINDS and row["unit"] not in _ANY_PIECE and row["word"].endswith("s")
+        }
 
     def bind(self, speech: Speech, foods: Sequence[FoodSpan], quantities: Sequence[Quantity]) -> tuple[Measured, ...]:
         """Amounts with their foods, in order of speech."""
@@ -90,6 +98,7 @@ class AmountBinder:
                 quantity = of_that_amount(speech, foods, targets[0], quantity, bound)
                 quantity = as_the_other(speech, foods, targets[0], quantity, bound)
                 quantity = in_the_same_unit(foods[targets[0]], quantity, bound)
+                quantity = self._in_pieces(speech, foods[targets[0]], quantity)
                 quantity = after_all(foods[targets[0]], quantity, quantities[at - 1] if at else None)
                 bound.extend(measured(food, quantity, rule, flags) for food in targets)
             else:
@@ -97,6 +106,14 @@ class AmountBinder:
                 free = self._alone.food(speech, foods, named, quantity, bound, flags)
                 bound.extend([free] if free is not None else [])
         return tuple(bound)
+
+    def _in_pieces(self, speech: Speech, food: FoodSpan, quantity: Quantity) -> Quantity:
+        """`six garlic cloves`: the figure counts what is said right after the food."""
+        following = speech.words[food.end] if food.end < len(speech) else ""
+        bare = quantity.unit is None and quantity.kind == "count" and not quantity.share
+        if not bare or following not in self._pieces or food.name.endswith("s") or quantity.start > food.start:
+            return quantity
+        return replace(quantity, unit=self._pieces[following])
 
     def _restated(self, speech: Speech, cues: Sequence[Match[Row]], quantity: Quantity) -> bool:
         """Whether a cue stands right before the amount, or with one word such as `about` between."""
