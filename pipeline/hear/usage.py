@@ -25,6 +25,7 @@ _ADDING = frozenset({"add", "frame-add"})
 _HAVING = frozenset({"use", "show", "frame-shown", "discard", "make", "serve"})
 _FRAGMENT = 12
 _TAKEN_BACK = 6
+_AT_HAND = 3
 _TOLD_REACH = 12
 _OURS_LEAD = 6
 _WAYS = ("habit.", "negated.used-to", "alternative.i-we-sometimes")
@@ -172,11 +173,17 @@ class UsageJudge:
         for at, (food, after) in enumerate(pairwise(heard.foods)):
             between = heard.speech.words[food.end : after.head]
             denied = len(between) <= _TAKEN_BACK and food.food == after.food and at + 1 not in heard.amounts
-            denied = denied and at + 1 not in replaced
+            denied = denied and at + 1 not in replaced and not self._has_another(heard, usages, at + 2)
             refused = usages[at + 1].why == "negated" and at not in heard.amounts
             if denied and kept[at].status in {USED, SHOWN} and (refused or self._denies(between)):
                 kept[at] = kept[at + 1] = Usage(ASIDE, "negated", "usage.taken-back")
         return tuple(kept)
+
+    @staticmethod
+    def _has_another(heard: _Heard, usages: Sequence[Usage], at: int) -> bool:
+        """`no mirin, sherry will do`: what is lacking has something in its place right after."""
+        offered = at < len(usages) and usages[at].status == ALTERNATIVE
+        return offered and heard.foods[at].start - heard.foods[at - 1].end <= _AT_HAND
 
     def _denies(self, between: Sequence[str]) -> bool:
         opening = [word for word in between if word not in self._fillers]
