@@ -20,6 +20,8 @@ _PASSED = 5
 _RATHER_LIKE = 10
 _UNLIKE_REACH = 20
 _AFTER = 60
+_AKIN = 40
+_ENDING = 5
 _IF = "if"
 _DENIED = frozenset({"negated", "hypothetical", "comparison"})
 
@@ -72,6 +74,13 @@ def _same_noun(line: Line, food: FoodSpan) -> bool:
     return any(stem(name.split()[-1]) == noun for name in line.names)
 
 
+def _same_ending(line: Line, food: FoodSpan) -> bool:
+    """Whether both are berries, or shrooms: nouns put together with the same last part."""
+    noun = stem(food.name.split()[-1])
+    others = (stem(name.split()[-1]) for name in line.names)
+    return any(noun[-_ENDING:] == other[-_ENDING:] and min(len(noun), len(other)) > _ENDING for other in others)
+
+
 def _stood_in_for(
     hearing: Hearing, lines: Sequence[Line], owner: Mapping[int, Line], at: int, class_of: Callable[[str], str]
 ) -> Line | None:
@@ -88,8 +97,9 @@ def _stood_in_for(
             continue
         unlike = 0 if _same_noun(line, food) else _unlikeness(class_of(line.food), class_of(food.food))
         if unlike < _UNLIKE or gap <= _UNLIKE_REACH:
+            akin = _AKIN * _same_ending(line, food)
             passed = 0 if _same_noun(line, food) else _PASSED * (abs(other - at) - 1)
-            near.append((gap + unlike + passed + _AFTER * (other > at and not follows), other))
+            near.append((gap + unlike + passed - akin + _AFTER * (other > at and not follows), other))
     return _owner_of(hearing, lines, owner, min(near)[1]) if near else None
 
 
