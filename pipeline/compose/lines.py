@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from bisect import bisect_left
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 
@@ -323,7 +324,7 @@ class LineComposer:
         """Marks the line that `you can leave it out` is about: the food spoken of last, or the next one."""
         owner = {mention: line for line in lines for mention in line.mentions}
         for scope in hearing.scopes:
-            if scope.kind != "optional":
+            if scope.kind != "optional" or _chooses(hearing, scope.cue_start):
                 continue
             before = [at for at in owner if 0 <= scope.cue_start - hearing.foods[at].end <= _OPTION_BACK]
             after = [at for at in owner if 0 <= hearing.foods[at].start - scope.cue_end <= _OPTION_ON]
@@ -337,6 +338,13 @@ class LineComposer:
             if chosen is not None:
                 owner[chosen].optional = True
                 owner[chosen].option_at = scope.cue_start
+
+
+def _chooses(hearing: Hearing, place: int) -> bool:
+    """`a turnip or a swede, it's up to you`: which of the two it is to be, not whether there is any."""
+    at = bisect_left(hearing.foods, place, key=lambda food: food.end) - 1
+    beside = at >= 0 and place - hearing.foods[at].end <= 1
+    return beside and hearing.usages[at].rule == "alternative.or"
 
 
 def _never_used(drafts: Sequence[LineDraft], lines: Sequence[LineDraft]) -> list[Left]:
