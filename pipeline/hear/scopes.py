@@ -260,11 +260,14 @@ class ScopeFinder:
     def _is_subject(self, ground: _Ground, food: FoodSpan, match: Match[Row]) -> bool:
         """`hake works too`, not `peas, frozen is fine`: what is said to do as well stands right before the verb.
 
-        `It's hake instead`, `I use a cup of hake instead` say what is used.
+        `It's hake instead`, `I use a cup of hake instead` say what is used, and `if you're vegan tofu is fine` is about
+        the tofu.
         """
         words = ground.speech.words
         if words[match.start] not in self._adjuncts:
             return self._subject_gap.issuperset(words[food.end : match.start])
+        if words[match.start] == "if" and _between(ground.foods, match.end, match.end + 1):
+            return False
         start = ground.amounts.get(food.start, food.start)
         chosen = not self._choosing.isdisjoint(words[max(0, start - _CHOICE_REACH) : start])
         return not chosen and not (words[start - 1] in self._using and words[start - 2] in _OURSELVES)
