@@ -8,7 +8,7 @@ pattern at every token: three hundred patterns cost thirteen times the tokeniser
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence, Set
 from dataclasses import dataclass
 from typing import Generic, TypeVar
 
@@ -16,6 +16,7 @@ Payload = TypeVar("Payload")
 
 ANY = "*"
 ENDINGS = ("'s", "'ll", "'d")
+Places = Mapping[str, Sequence[int]]
 
 
 @dataclass(frozen=True, slots=True)
@@ -27,6 +28,14 @@ class Match(Generic[Payload]):
     payload: Payload
 
 
+def places_of(words: Sequence[str]) -> Places:
+    """Every word of a speech with the places where it stands, in order."""
+    places: dict[str, list[int]] = {}
+    for place, word in enumerate(words):
+        places.setdefault(word, []).append(place)
+    return places
+
+
 class _Node(Generic[Payload]):
     __slots__ = ("next", "payloads")
 
@@ -35,8 +44,32 @@ class _Node(Generic[Payload]):
         self.payloads: list[tuple[int, Payload]] = []
 
 
+class _Reached(dict[tuple[str, ...], "_Reached[Payload] | None"], Generic[Payload]):
+    """All nodes that the words so far lead to, with the payloads of the phrases that end there, in the order they were
+    added; and by the steps that the next word may take what that leads to, None where to nothing.
+
+    What follows is worked out when it is first asked for, and kept: most words are met again.
+    """
+
+    __slots__ = ("_nodes", "ends")
+
+    def __init__(self, nodes: Sequence[_Node[Payload]]) -> None:
+        super().__init__()
+        self._nodes = nodes
+        self.ends: list[Payload] = []
+        for _, payload in sorted((one for node in nodes for one in node.payloads), key=lambda one: one[0]):
+            if payload not in self.ends:
+                self.ends.append(payload)
+
+    def __missing__(self, keys: tuple[str, ...]) -> _Reached[Payload] | None:
+        nodes = [step for node in self._nodes for key in keys if (step := node.next.get(key)) is not None]
+        reached = self[keys] = _Reached(nodes) if nodes else None
+        return reached
+
+
 class Phrases(Generic[Payload]):
-    """A compiled set of phrases. Look-ups take the words of a speech, lower case.
+    """A compiled set of phrases. Look-ups take the words of a speech, lower case; those of a whole speech also the
+    places of its words, where these are known.
 
     A class is one step of the tree, whatever the number of its words: two in a row would else make thousands.
     """
@@ -45,20 +78,25 @@ class Phrases(Generic[Payload]):
         self, entries: Iterable[tuple[str, Payload]], classes: Mapping[str, Sequence[str]] | None = None
     ) -> None:
         self._root: _Node[Payload] = _Node()
-        self._classes: dict[str, tuple[str, ...]] = {}
         self._forms: set[str] = set()
+        held: dict[str, tuple[str, ...]] = {}
         known: set[str] = set()
         for number, (phrase, payload) in enumerate(entries):
             for form in self._add(phrase.split(), number, payload) - known:
                 known.add(form)
                 for word in dict.fromkeys((classes or {})[form[1:-1]]):
-                    self._classes[word] = (*self._classes.get(word, ()), form)
-        first = self._root.next
-        self._any = tuple(form for form in (ANY, *self._classes.get(ANY, ())) if form in self._forms)
-        self._known_keys: dict[str, tuple[str, ...]] = {}
-        self._endings = tuple(ending for ending in ENDINGS if ending in first)
-        self._anything = any(form in first for form in self._any)
-        self._first = {*first, *(word for word, held in self._classes.items() if any(form in first for form in held))}
+                    held[word] = (*held.get(word, ()), form)
+        self._any = tuple(form for form in (ANY, *held.get(ANY, ())) if form in self._forms)
+        self._endings = tuple(ending for ending in ENDINGS if ending in self._forms)
+        self._keys = {
+            word: (*((word,) if word in self._forms else ()), *held.get(word, ()), *self._others(word))
+            for word in self._forms.union(held)
+        }
+        self._start = _Reached([self._root])
+        first = self._root.next.keys()
+        self._first = frozenset(word for word, keys in self._keys.items() if not first.isdisjoint(keys))
+        self._first_endings = tuple(ending for ending in self._endings if ending in first)
+        self._anything = not first.isdisjoint(self._any)
 
     def _add(self, parts: list[str], number: int, payload: Payload) -> set[str]:
         """Add a phrase; the classes in it."""
@@ -75,80 +113,72 @@ class Phrases(Generic[Payload]):
                 node.payloads.append((number, payload))
         return classes
 
+    def _others(self, word: str) -> tuple[str, ...]:
+        """The steps of the tree that a word may take that stands in no phrase and no class."""
+        if self._endings and word.endswith(self._endings):
+            return (*self._any, *(ending for ending in self._endings if word.endswith(ending)))
+        return self._any
+
     def at(self, words: Sequence[str], start: int) -> list[Match[Payload]]:
         """All matches that begin at `start`, longest first; matches of one length in the order they were added."""
-        return self._from(words, start) if start < len(words) and self._opens(words[start]) else []
+        if start >= len(words) or not self._opens(words[start]):
+            return []
+        return [Match(start, end, payload) for end, ends in reversed(self._ends(words, start)) for payload in ends]
 
-    def _from(self, words: Sequence[str], start: int) -> list[Match[Payload]]:
-        """The matches of `at` from a word that is known to open one."""
-        found: list[tuple[int, int, Payload]] = []
-        nodes = [self._root]
-        place = start
-        while nodes:
-            for node in nodes:
-                if node.payloads:
-                    found.extend([(-place, number, payload) for number, payload in node.payloads])
-            if place >= len(words):
+    def _ends(self, words: Sequence[str], start: int) -> list[tuple[int, list[Payload]]]:
+        """Where phrases end that begin at `start`, the shortest first, with their payloads."""
+        found: list[tuple[int, list[Payload]]] = []
+        known, reached = self._keys, self._start
+        for place in range(start, len(words)):
+            keys = known.get(words[place])
+            following = reached[self._others(words[place]) if keys is None else keys]
+            if following is None:
                 break
-            keys = self._keys(words[place])
-            nodes = [step for node in nodes if node.next for key in keys if (step := node.next.get(key)) is not None]
-            place += 1
-        if len(found) < 2:
-            return [Match(start, -end, payload) for end, _, payload in found]
-        found.sort(key=lambda one: one[:2])
-        matches: list[Match[Payload]] = []
-        for end, _, payload in found:
-            match = Match(start, -end, payload)
-            if match not in matches:
-                matches.append(match)
-        return matches
+            reached = following
+            if reached.ends:
+                found.append((place + 1, reached.ends))
+        return found
 
-    def _keys(self, word: str) -> tuple[str, ...]:
-        """The steps of the tree that a word may take."""
-        keys = self._known_keys.get(word)
-        if keys is None:
-            own = (word,) if word in self._forms else ()
-            ending = tuple(ending for ending in ENDINGS if ending in self._forms and word.endswith(ending))
-            keys = self._known_keys[word] = (*own, *self._any, *self._classes.get(word, ()), *ending)
-        return keys
+    def _opens(self, word: str) -> bool:
+        return word in self._first or self._anything or word.endswith(self._first_endings)
 
     def longest(self, words: Sequence[str], start: int) -> Match[Payload] | None:
         """The longest match that begins at `start`, or None."""
         if not self._opens(words[start]):
             return None
-        found = self._from(words, start)
-        return found[0] if found else None
+        found = self._ends(words, start)
+        return Match(start, found[-1][0], found[-1][1][0]) if found else None
 
-    def scan(self, words: Sequence[str]) -> list[Match[Payload]]:
+    def scan(self, words: Sequence[str], places: Places | None = None) -> list[Match[Payload]]:
         """Longest matches from left to right, none overlapping another."""
         matches: list[Match[Payload]] = []
         done = 0
-        for place in self._openings(words):
+        for place in self._openings(words, places):
             if place >= done and (match := self.longest(words, place)):
                 matches.append(match)
                 done = match.end
         return matches
 
-    def everywhere(self, words: Sequence[str]) -> list[Match[Payload]]:
+    def everywhere(self, words: Sequence[str], places: Places | None = None) -> list[Match[Payload]]:
         """The longest matches from every position, overlapping ones included, in order of their start."""
         matches: list[Match[Payload]] = []
-        for place in self._openings(words):
-            found = self._from(words, place)
-            matches.extend(match for match in found if match.end == found[0].end)
+        for place in self._openings(words, places):
+            if found := self._ends(words, place):
+                end, ends = found[-1]
+                matches.extend([Match(place, end, payload) for payload in ends])
         return matches
 
-    def every(self, words: Sequence[str]) -> list[Match[Payload]]:
+    def every(self, words: Sequence[str], places: Places | None = None) -> list[Match[Payload]]:
         """All matches from every position, the shorter ones too."""
-        return [match for place in self._openings(words) for match in self._from(words, place)]
+        return [match for place in self._openings(words, places) for match in self.at(words, place)]
 
-    def _openings(self, words: Sequence[str]) -> Iterable[int]:
-        """The places at which a phrase may begin: few, so that most words cost one look-up."""
-        if self._anything:
-            return range(len(words))
-        if self._endings:
-            return [place for place, word in enumerate(words) if self._opens(word)]
-        first = self._first
-        return [place for place, word in enumerate(words) if word in first]
+    def _openings(self, words: Sequence[str], places: Places | None) -> list[int]:
+        """The places at which a phrase may begin, in order; each different word of the speech is looked up once."""
+        known = places_of(words) if places is None else places
+        return sorted([place for word in self.openers(known) for place in known[word]])
 
-    def _opens(self, word: str) -> bool:
-        return self._anything or word in self._first or word.endswith(self._endings)
+    def openers(self, words: Iterable[str]) -> Set[str]:
+        """Those of some different words with which a phrase may begin."""
+        if self._anything or self._first_endings:
+            return {word for word in words if self._opens(word)}
+        return self._first.intersection(words)
