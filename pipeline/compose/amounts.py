@@ -9,7 +9,7 @@ from functools import cache
 
 from pipeline.compose.apart import times_as_much
 from pipeline.hear.measured import Measured
-from pipeline.hear.quantities import Quantity
+from pipeline.hear.quantity import Quantity
 from pipeline.hear.shares import likely
 from pipeline.record import Amount
 from pipeline.resources import models_path, read_rows

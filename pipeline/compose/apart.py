@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from fractions import Fraction
 from functools import cache
 
-from pipeline.hear.quantities import Quantity
+from pipeline.hear.quantity import Quantity
 from pipeline.resources import data_path, read_rows
 
 _HOUSEHOLD = "us"

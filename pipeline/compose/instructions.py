@@ -17,7 +17,7 @@ from pipeline.hear.foods import FoodSpan
 from pipeline.hear.hearing import Hearing
 from pipeline.hear.heat import HeatSpan
 from pipeline.hear.lexicon import Classes, load_phrases
-from pipeline.hear.quantities import Quantity
+from pipeline.hear.quantity import Quantity
 
 DO, UNTIL, WHEN, ADD, PUT = "do", "until", "when", "add", "put"
 SETTING, LIST, SHOWN, SHORT = "setting", "list", "shown", "short"

@@ -100,7 +100,7 @@ class _Talk:
         self._hearing = hearing
         self._names = names
         self._words = hearing.speech.words
-        cues = owners.cues.everywhere(self._words)
+        cues = owners.cues.everywhere(self._words, hearing.speech.places)
         self._aside = {cue.end for cue in cues if cue.payload["kind"] == "meanwhile"}
         self._goes_on = {cue.end for cue in cues if cue.payload["kind"] == "before"}
         self._links = {cue.start: cue.end for cue in cues if cue.payload["kind"] == "for"}

@@ -9,7 +9,7 @@ from pipeline.compose.lines import LineDraft
 from pipeline.errors import clock
 from pipeline.explain.traced import Reading, Traced
 from pipeline.hear.measured import Measured
-from pipeline.hear.quantities import Quantity
+from pipeline.hear.quantity import Quantity
 from pipeline.hear.usage import ALTERNATIVE
 from pipeline.record import Amount
 from pipeline.written import amount

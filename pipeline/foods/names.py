@@ -125,6 +125,10 @@ class FoodNames:
     def __len__(self) -> int:
         return len(self._entries)
 
+    def openers(self, words: Iterable[str]) -> set[str]:
+        """Those of some different words with which a name may begin."""
+        return {word for word in words if word in self._reach}
+
     def longest(self, words: Sequence[str], at: int) -> tuple[FoodName, int] | None:
         """The longest name that begins with word `at`, and its length in words; None where no name does.
 

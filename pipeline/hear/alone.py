@@ -9,7 +9,7 @@ from pipeline.hear.between import Between
 from pipeline.hear.foods import FoodSpan
 from pipeline.hear.lexicon import Classes, load_rows
 from pipeline.hear.measured import Flags, Measured, measured
-from pipeline.hear.quantities import Quantity
+from pipeline.hear.quantity import Quantity
 from pipeline.hear.shares import ShareReader, concludes, likely
 from pipeline.hear.speech import Speech
 

@@ -11,7 +11,7 @@ from pipeline.hear.between import Between
 from pipeline.hear.foods import FoodSpan
 from pipeline.hear.lexicon import Classes, Row, load_phrases, load_rows
 from pipeline.hear.measured import Flags, Measured, measured
-from pipeline.hear.quantities import Quantity
+from pipeline.hear.quantity import Quantity
 from pipeline.hear.shares import (
     ShareReader,
     after_all,
@@ -71,7 +71,7 @@ class AmountBinder:
 
     def bind(self, speech: Speech, foods: Sequence[FoodSpan], quantities: Sequence[Quantity]) -> tuple[Measured, ...]:
         """Amounts with their foods, in order of speech."""
-        cues = self._cues.everywhere(speech.words)
+        cues = self._cues.everywhere(speech.words, speech.places)
         bound: list[Measured] = []
         following = _first_after(foods, quantities)
         for at, quantity in enumerate(quantities):

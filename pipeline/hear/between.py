@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from pipeline.hear.lexicon import Classes, load_phrases, load_rows
-from pipeline.hear.quantities import Quantity
+from pipeline.hear.quantity import Quantity
 from pipeline.hear.speech import Speech
 
 _GAP_AFTER_FOOD = 9

@@ -71,7 +71,9 @@ class ClaimReader:
         """Claims in order. One claim for each food and nutrient that are joined by and, or, nor."""
         words = speech.words
         real = [food for food in foods if self._nutrients.longest((food.name,), 0) is None]
-        nutrients = [match for match in self._nutrients.scan(words) if not self._in_longer_name(match, foods)]
+        nutrients = [
+            match for match in self._nutrients.scan(words, speech.places) if not self._in_longer_name(match, foods)
+        ]
         found: list[ClaimSpan] = []
         covered = -1
         last: Remark | None = None

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from itertools import pairwise
 
 from pipeline.hear.lexicon import Classes, load_phrases, load_rows
-from pipeline.hear.speech import Speech
+from pipeline.hear.speech import Speech, line_starts
 
 # Captions are broken after so and so many letters, about eight words; longer lines are what was said in one go.
 _UTTERANCE = 11
@@ -56,14 +56,13 @@ class ClauseFinder:
         weak: set[int] = {0}
         strong: set[int] = {0}
         if len(words) >= _UTTERANCE * len(set(speech.line)):
-            strong.update(place for place in range(1, len(words)) if speech.line[place] != speech.line[place - 1])
-        for place in range(1, len(words)):
-            if speech.stop_after[place - 1] or speech.turn_before[place] or speech.pause_before[place]:
-                strong.add(place)
+            strong.update(line_starts(speech))
+        breaks = zip((False, *speech.stop_after), speech.turn_before, speech.pause_before, strict=False)
+        strong.update(place for place, cuts in enumerate(breaks) if any(cuts))
         weak.update(
-            place for place in range(1, len(words) - 1) if words[place] == "and" and words[place + 1][:1].isdigit()
+            place for place in speech.where({"and"}) if words[place + 1 : place + 2] and words[place + 1][0].isdigit()
         )
-        matches = self._openers.everywhere(words)
+        matches = self._openers.everywhere(words, speech.places)
         kept = {
             place for match in matches if match.payload["strength"] == "none" for place in range(match.start, match.end)
         }
@@ -85,9 +84,7 @@ class ClauseFinder:
 
 
 def _number(length: int, starts: set[int]) -> tuple[int, ...]:
-    number = -1
     numbers: list[int] = []
-    for place in range(length):
-        number += place in starts
-        numbers.append(number)
+    for number, (start, end) in enumerate(pairwise([*sorted(starts), length])):
+        numbers.extend([number] * (end - start))
     return tuple(numbers)

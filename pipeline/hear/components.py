@@ -76,7 +76,7 @@ def foods(nlp: Language, name: str) -> Component:
     def component(doc: Doc) -> Doc:
         state = doc.user_data[KEY]
         speech = state["speech"]
-        state["sayings"] = finder.sayings(speech.words)
+        state["sayings"] = finder.sayings(speech)
         _add(doc, "foods", fill_ellipsis(speech, finder.find(speech, state["sayings"]), colours, names))
         return doc
 
@@ -129,7 +129,7 @@ def quantities(nlp: Language, name: str) -> Component:
         blocked = frozenset(place for food in state["foods"] for place in range(food.head, food.end))
         blocked |= _words(state["durations"]) | _words(state["heats"])
         blocked |= _words([saying.span for saying in state["sayings"]])
-        _add(doc, "quantities", reader.find(state["speech"].words, blocked))
+        _add(doc, "quantities", reader.find(state["speech"], blocked))
         found = fill_unknown(state["speech"], state["foods"], state["quantities"], not_foods)
         if len(found) > len(state["foods"]):
             _add(doc, "foods", found)

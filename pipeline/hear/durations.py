@@ -59,6 +59,7 @@ class DurationReader:
             row["word"]: (row["unit"], Fraction(row["seconds"]))
             for row in load_rows("time_units.csv", ("word", "unit", "seconds"))
         }
+        self._openers = self._units.keys() | {"overnight", "all"}
         self._plural_days = frozenset(classes["plural-days"])
         self._scales = {unit: scale for word, (unit, scale) in sorted(self._units.items()) if word == unit}
         self._cues = load_phrases("time_cues.csv", ("id", "kind", "pattern"), classes)
@@ -85,13 +86,12 @@ class DurationReader:
         earlier figure (`i said six minutes`) is left out."""
         words = speech.words
         found: list[TimeSpan] = []
-        place = 0
-        while place < len(words):
-            length = None
-            if place not in blocked:
-                length = self._at(words, place) or self._bare(words, place, found, clauses, blocked)
+        done = 0
+        for place in speech.where(self._numbers.openers(speech.places) | self._openers):
+            if place < done or place in blocked:
+                continue
+            length = self._at(words, place) or self._bare(words, place, found, clauses, blocked)
             if length is None:
-                place += 1
                 continue
             span = self._judged(speech, clauses, place, length)
             if span is not None:
@@ -99,7 +99,7 @@ class DurationReader:
                     found.pop()
                 if not (found and self._repeats(words, found[-1], span)):
                     found.append(span)
-            place = length.end
+            done = length.end
         return tuple(found)
 
     def _corrects(self, words: Sequence[str], last: TimeSpan, place: int) -> bool:

@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 
 from pipeline.foods.names import FoodName, FoodNames
 from pipeline.hear.lexicon import Classes, Span, load_phrases, load_rows
-from pipeline.hear.quantities import Quantity
+from pipeline.hear.quantity import Quantity
 from pipeline.hear.speech import Speech
 from pipeline.phrases import ENDINGS, Match
 
@@ -60,32 +60,34 @@ class FoodFinder:
         }
         self._noun_openers = frozenset(classes["noun-opener"])
 
-    def sayings(self, words: Sequence[str]) -> tuple[Saying, ...]:
+    def sayings(self, speech: Speech) -> tuple[Saying, ...]:
         """Sayings, colours, tools and sizes that hold a food word, in order."""
         return tuple(
             Saying(Span(match.start, match.end, match.payload["id"]), match.payload["why"])
-            for match in self._idioms.everywhere(words)
+            for match in self._idioms.everywhere(speech.words, speech.places)
         )
 
     def find(self, speech: Speech, sayings: Sequence[Saying]) -> tuple[FoodSpan, ...]:
         """Foods from left to right, none overlapping another."""
         words = speech.words
-        plain = tuple(_plain(word) for word in words)
+        bare_words = {word: _plain(word) for word in speech.places}
+        plain = tuple([bare_words[word] for word in words])
         blocked = {place for saying in sayings for place in range(saying.span.start, saying.span.end)}
         found: list[FoodSpan] = []
-        place = 0
-        while place < len(words):
+        openers = self._names.openers({*bare_words, *bare_words.values()})
+        done = 0
+        for place in speech.where({word for word, bare in bare_words.items() if word in openers or bare in openers}):
+            if place < done:
+                continue
             said, bare = self._names.longest(words, place), self._names.longest(plain, place)
             match = bare if said is None or (bare is not None and bare[1] > said[1]) else said
             if match is None or not self._is_food(words, place, match[1], match[0], blocked):
-                place += 1
                 continue
-            match, place = self._later_noun(words, place, match)
-            entry, length = match
+            (entry, length), place = self._later_noun(words, place, match)
             floor = found[-1].end if found else 0
             span = self._with_modifiers(speech, entry, Match(place, place + length, entry), floor)
             found.append(self._part_of_fruit(words, span, floor))
-            place += length
+            done = place + length
         return tuple(found)
 
     def _part_of_fruit(self, words: Sequence[str], span: FoodSpan, floor: int) -> FoodSpan:

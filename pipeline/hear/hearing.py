@@ -10,7 +10,7 @@ from pipeline.hear.durations import TimeSpan
 from pipeline.hear.foods import FoodSpan, Saying
 from pipeline.hear.heat import HeatSpan
 from pipeline.hear.measured import Measured
-from pipeline.hear.quantities import Quantity
+from pipeline.hear.quantity import Quantity
 from pipeline.hear.scopes import Scope
 from pipeline.hear.servings import ServingsSpan
 from pipeline.hear.speech import Speech

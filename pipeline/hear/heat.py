@@ -99,19 +99,23 @@ class HeatReader:
     def find(self, speech: Speech, blocked: frozenset[int], *, home_unit: str) -> tuple[HeatSpan, ...]:
         """Temperatures from left to right. `home_unit` (F or C) decides where a figure makes sense in both and no
         other figure tells."""
-        cues = self._cues.everywhere(speech.words)
-        found = self._all(speech.words, blocked, cues, home_unit)
+        cues = self._cues.everywhere(speech.words, speech.places)
+        found = self._all(speech, blocked, cues, home_unit)
         told = _unit_told(found, home_unit)
         if told != home_unit:
-            found = self._all(speech.words, blocked, cues, told)
+            found = self._all(speech, blocked, cues, told)
         return tuple(self._without_corrected(speech.words, found))
 
     def _all(
-        self, words: Sequence[str], blocked: frozenset[int], cues: Sequence[Match[Mapping[str, str]]], home: str
+        self, speech: Speech, blocked: frozenset[int], cues: Sequence[Match[Mapping[str, str]]], home: str
     ) -> list[HeatSpan]:
+        words = speech.words
         found: list[HeatSpan] = []
-        place = 0
-        while place < len(words):
+        done = 0
+        openers = self._minus.union(self._numbers.openers(speech.places), self._gas.openers(speech.places))
+        for place in speech.where(openers):
+            if place < done:
+                continue
             span = None
             if place not in blocked:
                 last = found[-1] if found else None
@@ -121,7 +125,7 @@ class HeatReader:
             if span is not None:
                 found.append(span)
             joined = None if span else self._numbers.joined(words, place)
-            place = span.end if span else joined.end if joined else place + 1
+            done = span.end if span else joined.end if joined else place
         return found
 
     def _again(

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from pipeline.hear.quantities import Quantity
+from pipeline.hear.quantity import Quantity
 
 
 @dataclass(frozen=True, slots=True)

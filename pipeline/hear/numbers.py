@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 from pathlib import Path
@@ -54,7 +54,8 @@ class NumberWords:
 
     def kind(self, word: str) -> str:
         """Kind of a number word; empty for any other word."""
-        return self.table[word][1] if word in self.table else ""
+        entry = self.table.get(word)
+        return entry[1] if entry is not None else ""
 
     def value(self, word: str) -> Fraction:
         """Value of a number word."""
@@ -104,15 +105,17 @@ class NumberReader:
     def everywhere(self, words: Sequence[str]) -> tuple[Figure, ...]:
         """Figures from left to right, none overlapping another."""
         found: list[Figure] = []
-        place = 0
-        while place < len(words):
-            figure = self.at(words, place) if self._may_begin(words[place]) else None
-            if figure is None:
-                place += 1
-            else:
+        done = 0
+        for place, word in enumerate(words):
+            figure = self.at(words, place) if place >= done and self._may_begin(word) else None
+            if figure is not None:
                 found.append(figure)
-                place = figure.end
+                done = figure.end
         return tuple(found)
+
+    def openers(self, words: Iterable[str]) -> set[str]:
+        """Those of some different words with which a figure may begin."""
+        return {word for word in words if self._may_begin(word)}
 
     def _may_begin(self, word: str) -> bool:
         return word in self._table.table or word[:1].isdecimal() or word == "between"

@@ -27,17 +27,15 @@ class PeopleFinder:
         """The words of a speech with every name read as `somebody`: a word that stands without an article before a
         word for speaking or wishing. A food may speak (Basil says) but not wish (lamb likes mint)."""
         names = self.names(speech, foods)
-        return tuple(SOMEBODY if word in names else word for word in speech.words)
+        return tuple([SOMEBODY if word in names else word for word in speech.words]) if names else speech.words
 
     def names(self, speech: Speech, foods: Sequence[FoodSpan]) -> frozenset[str]:
         """The names, in lower case."""
         eaten = {place for food in foods for place in range(food.start, food.end)}
-        words = speech.words
+        spoken = {place - 1 for place in speech.where(self._saying)}
+        wished = {place - 1 for place in speech.where(self._wishing)} - eaten
         return frozenset(
-            words[place]
-            for place in range(len(words) - 1)
-            if (words[place + 1] in self._saying or (words[place + 1] in self._wishing and place not in eaten))
-            and self._may_be_name(words, place)
+            speech.words[place] for place in spoken | wished if place >= 0 and self._may_be_name(speech.words, place)
         )
 
     def _may_be_name(self, words: Sequence[str], place: int) -> bool:

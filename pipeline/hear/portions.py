@@ -98,7 +98,7 @@ class PortionReader:
         words = speech.words
         found = [
             _Portion(match.start, match.end, Fraction(1), match.payload["id"])
-            for match in self._single.everywhere(words)
+            for match in self._single.everywhere(words, speech.places)
         ]
         for figure in figures:
             match = self._counted.longest(words, figure.end) if figure.end < len(words) else None

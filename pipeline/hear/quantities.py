@@ -2,48 +2,20 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence, Set
 from dataclasses import dataclass, replace
 from fractions import Fraction
 
 from pipeline.hear.lexicon import Classes, Row, load_phrases, load_rows
 from pipeline.hear.numbers import Figure, NumberReader
+from pipeline.hear.quantity import LEAST_WEIGHT, SAID_IN_HUNDREDS, Quantity
+from pipeline.hear.speech import Speech
 from pipeline.phrases import Phrases
 
 _SAME_UNIT_REACH = 6
-SAID_IN_HUNDREDS = frozenset({"gram", "millilitre"})
-LEAST_WEIGHT = 20
 _MOST_FINGERS = 9
 _OR_SO = ("or", "so")
 _WHOLES = frozenset({"bunch", "head"})
-
-
-@dataclass(frozen=True, slots=True)
-class Quantity:
-    """Words `start` to `end` (exclusive) say an amount; the food, if it follows, may begin at `end`.
-
-    `low` and `high` are None for vague words. `unit` is a unit of the record, or None for a bare figure that counts
-    whole things. `share` marks a part of something spoken of before (half of this, the rest); `each` an amount for
-    every food that follows; `of` that the word `of` closes it, so that a food must follow.
-    """
-
-    start: int
-    end: int
-    low: Fraction | None
-    high: Fraction | None
-    unit: str | None
-    kind: str
-    rule: str
-    words: str = ""
-    share: bool = False
-    each: bool = False
-    of: bool = False
-    article: bool = False
-
-    @property
-    def vague(self) -> bool:
-        """Whether no figure was said."""
-        return self.low is None
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,29 +45,33 @@ class QuantityReader:
         self._added = frozenset(classes["added-word"])
         self._length_nouns = frozenset(classes["length-noun"])
         self._definite = frozenset(classes["definite"])
+        self._one_openers = self._last | self._another | self._definite
         self._whole_kinds = frozenset(classes["whole-kind"])
         self._objects = frozenset(classes["object-pronoun"]) | {"thin", "thinly", "up"}
         self._modifiers: Mapping[str, str] = {
             row["words"]: row["kind"] for row in load_rows("modifiers.csv", ("words", "kind"))
         }
 
-    def find(self, words: Sequence[str], blocked: frozenset[int]) -> tuple[Quantity, ...]:
+    def find(self, speech: Speech, blocked: frozenset[int]) -> tuple[Quantity, ...]:
         """Amounts from left to right, none overlapping another; words in `blocked` begin none."""
         found: list[Quantity] = []
-        place = 0
-        while place < len(words):
-            quantity = None if place in blocked else self._read(words, place, found, blocked)
-            if quantity is None:
-                place += 1
-            else:
+        done = 0
+        for place in speech.where(self._openers(speech.places)):
+            if place < done or place in blocked:
+                continue
+            quantity = self._read(speech.words, place, found, blocked)
+            if quantity is not None:
                 found.append(quantity)
-                place = quantity.end
+                done = quantity.end
         return tuple(found)
 
-    def at(self, words: Sequence[str], place: int, blocked: frozenset[int]) -> Quantity | None:
-        """The amount that begins at word `place`, or None."""
+    def _openers(self, words: Iterable[str]) -> Set[str]:
+        """Those of some different words with which an amount may begin: no other is looked at."""
+        tables = (self._numbers, self._relative, self._vague, self._units)
+        return self._one_openers.union(*(table.openers(words) for table in tables))
+
+    def _at(self, words: Sequence[str], place: int, figure: Figure | None, blocked: frozenset[int]) -> Quantity | None:
         vague = self._vague.longest(words, place)
-        figure = self._figure(words, place)
         if vague is not None and (figure is None or vague.end >= figure.end):
             return self._vague_amount(words, place, vague.end, vague.payload["id"])
         if figure is None:
@@ -106,29 +82,41 @@ class QuantityReader:
         self, words: Sequence[str], place: int, found: Sequence[Quantity], blocked: frozenset[int]
     ) -> Quantity | None:
         relative = self._relative_to(words, place, found)
-        return relative or self._same_unit(words, place, found) or self.at(words, place, blocked)
-
-    def _same_unit(self, words: Sequence[str], place: int, before: Sequence[Quantity]) -> Quantity | None:
-        """`two teaspoons of cumin, one of coriander`: the unit of the amount just said."""
+        if relative is not None:
+            return relative
         figure = self._figure(words, place)
+        return self._same_unit(words, figure, found) or self._at(words, place, figure, blocked)
+
+    def _same_unit(self, words: Sequence[str], figure: Figure | None, before: Sequence[Quantity]) -> Quantity | None:
+        """`two teaspoons of cumin, one of coriander`: the unit of the amount just said."""
         if figure is None or figure.form == "article" or words[figure.end : figure.end + 1] != ("of",) or not before:
             return None
         last = before[-1]
         shown = words[figure.end + 1 : figure.end + 2] and words[figure.end + 1] in self._shown
         if self._unit_at(words, figure.end + 1) is not None:
             return None
-        if shown or last.kind != "measure" or last.low is None or place - last.end > _SAME_UNIT_REACH:
+        if shown or last.kind != "measure" or last.low is None or figure.start - last.end > _SAME_UNIT_REACH:
             return None
         spoken = " ".join(words[figure.start : figure.end])
         return Quantity(
-            place, figure.end + 1, figure.low, figure.high, last.unit, last.kind, "amount.same-unit", spoken, of=True
+            figure.start,
+            figure.end + 1,
+            figure.low,
+            figure.high,
+            last.unit,
+            last.kind,
+            "amount.same-unit",
+            spoken,
+            of=True,
         )
 
     def _relative_to(self, words: Sequence[str], place: int, before: Sequence[Quantity]) -> Quantity | None:
         """`the same of`, `double that`: a multiple of the last figure said before."""
         match = self._relative.longest(words, place)
+        if match is None:
+            return None
         model = next((item for item in reversed(before) if item.low is not None and not item.article), None)
-        if match is None or model is None or model.low is None or model.high is None:
+        if model is None or model.low is None or model.high is None:
             return None
         factor = Fraction(match.payload["factor"])
         return replace(

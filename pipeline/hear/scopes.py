@@ -16,7 +16,7 @@ from pipeline.hear.foods import FoodSpan
 from pipeline.hear.lexicon import Classes, Row, load_phrases, load_rows
 from pipeline.hear.measured import Measured
 from pipeline.hear.people import PeopleFinder
-from pipeline.hear.quantities import Quantity
+from pipeline.hear.quantity import Quantity
 from pipeline.hear.speech import Speech
 from pipeline.phrases import ENDINGS, Match
 
@@ -95,7 +95,9 @@ class ScopeFinder:
         """Scopes in order of their cues. A cue inside a food's name or inside a longer cue counts for nothing."""
         named = {place for food in foods for place in range(food.start, food.end)}
         words = self._people.told_apart(speech, foods)
-        matches = [match for match in self._longest(words) if match.start not in named or match.end - 1 not in named]
+        matches = [
+            match for match in self._longest(speech, words) if match.start not in named or match.end - 1 not in named
+        ]
         resumes = [match.start for match in matches if match.payload["kind"] == "resume"]
         fresh = self._fresh_amounts(speech, foods, measured)
         joined = self._joined_amounts(speech, foods, measured)
@@ -185,9 +187,9 @@ class ScopeFinder:
         many = quantity.low is not None and quantity.low > 1
         return before in self._governors and not (many and before in self._pointing_at_one)
 
-    def _longest(self, words: Sequence[str]) -> list[Match[Row]]:
+    def _longest(self, speech: Speech, words: Sequence[str]) -> list[Match[Row]]:
         """Cues that do not lie inside another one; of two of the same words one to be ignored wins."""
-        matches = self._cues.everywhere(words)
+        matches = self._cues.everywhere(words, speech.places if words is speech.words else None)
         kept: list[Match[Row]] = []
         furthest = 0
         for match in sorted(matches, key=lambda match: (match.start, -match.end, match.payload["kind"] != "ignore")):

@@ -72,7 +72,7 @@ class ServingsReader:
             _span(made.start, made.end, "pieces", made.portions, made.portions, made.rule)
             for made in self._portions.find(speech, figures, blocked)
         ]
-        for match in self._before.everywhere(speech.words):
+        for match in self._before.everywhere(speech.words, speech.places):
             figure = self._figure_after(speech.words, match.end)
             if figure is not None and self._counts_people(speech, clauses, match, figure, blocked):
                 found.append(

@@ -8,7 +8,7 @@ from dataclasses import replace
 from pipeline.hear.foods import FoodSpan
 from pipeline.hear.lexicon import Classes
 from pipeline.hear.measured import Measured
-from pipeline.hear.quantities import LEAST_WEIGHT, SAID_IN_HUNDREDS, Quantity
+from pipeline.hear.quantity import LEAST_WEIGHT, SAID_IN_HUNDREDS, Quantity
 from pipeline.hear.speech import Speech
 
 _IT = frozenset({"it", "it's", "that", "this", "them", "those", "these"})

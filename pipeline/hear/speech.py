@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping
-from dataclasses import dataclass
+from collections.abc import Mapping, Set
+from dataclasses import dataclass, field
 from functools import cache
 from itertools import pairwise
 
+from pipeline.phrases import Places, places_of
 from pipeline.read.transcript import Line, Transcript
 from pipeline.record import Evidence
 from pipeline.resources import models_path, read_rows
@@ -20,7 +21,9 @@ _SOFT = frozenset(",-–—")
 @dataclass(frozen=True, slots=True)
 class Speech:
     """Parallel tuples, one item a word: the word in lower case and in full, and as written, the line it stands in, and
-    whether a full stop or a comma follows it, a new speaker begins with it, or a pause of a second comes before it."""
+    whether a full stop or a comma follows it, a new speaker begins with it, or a pause of a second comes before it.
+
+    `places` tells where each word stands, so that what turns on a few words need not go through all."""
 
     transcript: Transcript
     words: tuple[str, ...]
@@ -30,6 +33,7 @@ class Speech:
     comma_after: tuple[bool, ...]
     turn_before: tuple[bool, ...]
     pause_before: tuple[bool, ...]
+    places: Places
 
     def __len__(self) -> int:
         return len(self.words)
@@ -37,6 +41,10 @@ class Speech:
     def line_at(self, word: int) -> Line:
         """The transcript line in which a word stands."""
         return self.transcript.lines[self.line[word]]
+
+    def where(self, words: Set[str]) -> list[int]:
+        """The places of some words, in order."""
+        return sorted([place for word in words & self.places.keys() for place in self.places[word]])
 
     def text(self, start: int, end: int) -> str:
         """The speaker's own words `start` to `end` (exclusive)."""
@@ -48,39 +56,48 @@ class Speech:
         return Evidence(start=first.start, end=last.end, words=self.text(start, end), rule=rule)
 
 
-@dataclass(slots=True)
-class _Spoken:
-    word: str
-    raw: str
-    line: int
-    stop_after: bool = False
-    comma_after: bool = False
-    turn_before: bool = False
-    pause_before: bool = False
-
-
 @cache
 def _full() -> Mapping[str, str]:
     """Short forms that speech writes down as words (`fourteen of 'em`) -> the word meant."""
     return {row["word"]: row["full"] for _, row in read_rows(models_path("short_forms.csv"), ("word", "full"))}
 
 
-def _words_of(line: Line, number: int) -> list[_Spoken]:
-    spoken: list[_Spoken] = []
-    for match in _WORD.finditer(line.text):
-        text = match.group()
-        if text in _STOPS:
-            if spoken:
-                spoken[-1].stop_after = True
-        elif text in _SOFT:
-            if _inside_number(line.text, match.start()):
-                spoken.append(_Spoken("to", text, number))
-            elif spoken:
-                spoken[-1].comma_after = spoken[-1].comma_after or text == ","
-        else:
-            word = text.lower().replace("’", "'")
-            spoken.append(_Spoken(_full().get(word, word), text, number))
-    return spoken
+@dataclass(frozen=True, slots=True)
+class _Spoken:
+    """The words heard so far, and the places of those that something goes before or after."""
+
+    words: list[str] = field(default_factory=list)
+    raw: list[str] = field(default_factory=list)
+    line: list[int] = field(default_factory=list)
+    stops: set[int] = field(default_factory=set)
+    commas: set[int] = field(default_factory=set)
+    turns: set[int] = field(default_factory=set)
+    pauses: set[int] = field(default_factory=set)
+
+    def take(self, line: Line, number: int) -> None:
+        """Add the words of a line."""
+        first, full = len(self.words), _full()
+        for match in _WORD.finditer(line.text):
+            text = match.group()
+            if text in _STOPS or (text in _SOFT and not _inside_number(line.text, match.start())):
+                self._close(text, first)
+                continue
+            word = "to" if text in _SOFT else text.lower().replace("’", "'")
+            self.words.append(full.get(word, word))
+            self.raw.append(text)
+            self.line.append(number)
+
+    def _close(self, mark: str, first: int) -> None:
+        """A full stop or a comma counts after a word of the same line, which begins at word `first`."""
+        if len(self.words) > first and (mark in _STOPS or mark == ","):
+            (self.stops if mark in _STOPS else self.commas).add(len(self.words) - 1)
+
+    def flags(self, places: Set[int]) -> tuple[bool, ...]:
+        """For every word whether its place is one of `places`."""
+        flags = [False] * len(self.words)
+        for place in places:
+            flags[place] = True
+        return tuple(flags)
 
 
 def _inside_number(text: str, place: int) -> bool:
@@ -89,26 +106,28 @@ def _inside_number(text: str, place: int) -> bool:
 
 def listen(transcript: Transcript, *, pause_seconds: float = 1.0) -> Speech:
     """All words of a transcript in order. A silence of `pause_seconds` between two lines counts as a pause."""
-    spoken: list[_Spoken] = []
+    spoken = _Spoken()
     before: Line | None = None
     for number, line in enumerate(transcript.lines):
-        words = _words_of(line, number)
-        if not words:
+        first = len(spoken.words)
+        spoken.take(line, number)
+        if len(spoken.words) == first:
             continue
-        if before is not None:
-            words[0].turn_before = line.speaker != before.speaker
-            words[0].pause_before = line.start - before.end >= pause_seconds
+        if before is not None and line.speaker != before.speaker:
+            spoken.turns.add(first)
+        if before is not None and line.start - before.end >= pause_seconds:
+            spoken.pauses.add(first)
         before = line
-        spoken.extend(words)
     return Speech(
         transcript=transcript,
-        words=tuple(word.word for word in spoken),
-        raw=tuple(word.raw for word in spoken),
-        line=tuple(word.line for word in spoken),
-        stop_after=tuple(word.stop_after for word in spoken),
-        comma_after=tuple(word.comma_after for word in spoken),
-        turn_before=tuple(word.turn_before for word in spoken),
-        pause_before=tuple(word.pause_before for word in spoken),
+        words=tuple(spoken.words),
+        raw=tuple(spoken.raw),
+        line=tuple(spoken.line),
+        stop_after=spoken.flags(spoken.stops),
+        comma_after=spoken.flags(spoken.commas),
+        turn_before=spoken.flags(spoken.turns),
+        pause_before=spoken.flags(spoken.pauses),
+        places=places_of(spoken.words),
     )
 
 

@@ -64,7 +64,7 @@ class StandInFinder:
         """Index of each food that a frame names as a substitute -> what it may replace."""
         starts = [food.start for food in foods]
         found: dict[int, StandIn] = {}
-        for match in self._frames.everywhere(speech.words):
+        for match in self._frames.everywhere(speech.words, speech.places):
             first = bisect_left(starts, match.end)
             pair = self._offered_before(speech, foods, match, first) or self._framed(speech, foods, match, first)
             if pair is not None and clauses.sentence_of[foods[pair[0]].head] - clauses.sentence_of[match.start] <= 1:

@@ -131,7 +131,7 @@ class UsageJudge:
     ) -> _Heard:
         named = {place for food in foods for place in range(food.head, food.end)}
         verbs = tuple("" if place in named else self._verbs.get(word, "") for place, word in enumerate(speech.words))
-        frames = self._frames.everywhere(speech.words)
+        frames = self._frames.everywhere(speech.words, speech.places)
         within = frozenset(place for claim in claims for place in range(claim.start, claim.end))
         return _Heard(
             speech,
@@ -215,7 +215,7 @@ class UsageJudge:
         """Foods whose word is somebody's name: a dog called Biscuit, a Ginger who is spoken to."""
         single = {speech.words[food.head]: food for food in foods if food.end - food.head == 1}
         names: set[str] = set()
-        for match in self._name_frames.everywhere(speech.words):
+        for match in self._name_frames.everywhere(speech.words, speech.places):
             place = match.start - 1 if match.payload["place"] == "before" else match.end
             called = 0 <= place < len(speech) and speech.words[place] in single
             if called and (place == 0 or speech.words[place - 1] not in self._definite):
@@ -225,7 +225,7 @@ class UsageJudge:
     def _tour_stretches(self, speech: Speech, verbs: Sequence[str]) -> tuple[tuple[int, int], ...]:
         """Stretches in which the presenter shows what stands on the table, up to the first thing that is done."""
         stretches: list[tuple[int, int]] = []
-        for match in self._tours.everywhere(speech.words):
+        for match in self._tours.everywhere(speech.words, speech.places):
             end = match.end
             limit = min(len(speech), match.end + _TOUR)
             while end < limit and verbs[end] not in {"add", "combine", "cook"}:

@@ -8,7 +8,7 @@ from collections.abc import Sequence
 from pipeline.hear.foods import FoodSpan
 from pipeline.hear.lexicon import Classes, Row, load_phrases, load_rows
 from pipeline.hear.measured import Measured
-from pipeline.hear.quantities import Quantity
+from pipeline.hear.quantity import Quantity
 from pipeline.hear.speech import Speech
 from pipeline.phrases import Match
 
@@ -40,7 +40,7 @@ class WaterJudge:
             return frozenset()
         said = {item.food: item.quantity for item in measured if not item.quantity.article}
         counted = sorted(foods[at].start for at in said)
-        cues = self._cues.everywhere(speech.words)
+        cues = self._cues.everywhere(speech.words, speech.places)
         return frozenset(at for at in waters if self._leaves(speech, foods[at], said.get(at), cues, counted))
 
     def _leaves(

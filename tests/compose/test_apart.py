@@ -11,7 +11,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from pipeline.compose.apart import far_apart
-from pipeline.hear.quantities import Quantity
+from pipeline.hear.quantity import Quantity
 
 
 def amount(figure, unit):

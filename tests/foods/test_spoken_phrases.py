@@ -41,7 +41,7 @@ class Ear:
 
     def foods(self, sentence: str) -> tuple[str, ...]:
         speech = listen(Transcript("phrase", "0" * 64, "plain", (Line(1, 0.0, 4.0, sentence),)))
-        spans = self._finder.find(speech, self._finder.sayings(speech.words))
+        spans = self._finder.find(speech, self._finder.sayings(speech))
         return tuple(span.food for span in fill_ellipsis(speech, spans, self._colours, self._names))
 
 
