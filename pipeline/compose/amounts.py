@@ -18,6 +18,7 @@ _NEAR_FIGURE = 2
 _LEAST_FIGURE = 10
 _AT_ONCE = 4
 _ANEW = 40
+_SPICE = frozenset({"clove", "cloves"})
 _LENGTH = "inch"
 _OPENED = frozenset({"bunch", "can", "head", "package"})
 
@@ -259,7 +260,8 @@ def unit_of(quantity: Quantity, name: str) -> str:
     """The unit of the record for a quantity of a food: bay leaves count in leaves, celery in stalks."""
     last = name.split()[-1] if name else ""
     if quantity.unit is None or quantity.unit == "each":
-        return "each" if name.startswith("ground ") else counted_in().get(last, "each")
+        whole = name.startswith("ground ") or (last in _SPICE and "garlic" not in name)
+        return "each" if whole else counted_in().get(last, "each")
     if quantity.unit == "stick" and last == "celery":
         return "stalk"
     return quantity.unit

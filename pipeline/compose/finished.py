@@ -9,6 +9,7 @@ from pipeline.split.topics import ASSEMBLY
 
 _PLATES = frozenset({"plate", "plates"})
 _BEFORE_PLATES = frozenset({"the", "each", "every", "your", "my", "a", "our"})
+_PANS = frozenset({"pan", "pot", "skillet", "wok", "oven"})
 _PLATED = 14
 
 
@@ -25,7 +26,9 @@ def is_finished(hearing: Hearing, outline: Outline, at: int, *, measured: bool) 
 
 
 def is_plated(hearing: Hearing, at: int) -> bool:
-    """`on the plate a scoop of rice, a spoon of prawns`: food `at` is named right after the plate that it goes on."""
+    """`on the plate a scoop of rice, a spoon of prawns`: food `at` is named right after the plate that it goes on;
+    not so `out on a plate and in the same pot another spoon of oil`."""
     words, start = hearing.speech.words, hearing.foods[at].start
     first = max(1, start - _PLATED, hearing.clauses.sentence(start)[0])
-    return any(words[place] in _PLATES and words[place - 1] in _BEFORE_PLATES for place in range(first, start))
+    plates = [place for place in range(first, start) if words[place] in _PLATES and words[place - 1] in _BEFORE_PLATES]
+    return bool(plates) and _PANS.isdisjoint(words[plates[-1] : start])

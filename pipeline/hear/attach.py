@@ -39,6 +39,7 @@ _THE_SAME = ("the", "same")
 _OF_THE = frozenset({("the",), ("that",), ("those",), ("this",), ("these",)})
 _PIECE_KINDS = frozenset({"count", "small"})
 _ANY_PIECE = frozenset({"each", "piece", "head"})
+_OTHER_PART = frozenset({("other",), ("rest",), ("remaining",), ("last",)})
 _THAT = frozenset({("that",), ("this",)})
 _PORTIONS = frozenset({"amount-aside.a-person", "amount-aside.apiece", "amount-aside.per", "amount-aside.to-each"})
 _KIND_OF = frozenset({("kind",), ("size",), ("ones",), ("type",), ("sort",)})
@@ -63,6 +64,8 @@ class AmountBinder:
         self._making = frozenset(classes["yielding"])
         self._demonstrative = frozenset(classes["demonstrative"])
         self._countable = countable
+        modifiers = load_rows("modifiers.csv", ("words", "kind"))
+        self._prepared = frozenset(row["words"] for row in modifiers if row["kind"] == "preparation")
         self._pieces = {
             row["word"]: row["unit"]
             for row in load_rows("units.csv", ("word", "unit", "kind"))
@@ -87,7 +90,7 @@ class AmountBinder:
             limit = quantities[at + 1].start if at + 1 < len(quantities) else len(speech)
             forward = self._forward(speech, foods, after, quantity, limit)
             backward = self._backward(speech, foods, after - 1, quantity, quantities[at - 1] if at else None, bound)
-            if not forward and not backward:
+            if not forward and not backward and not self._of_another(speech, quantity):
                 backward = part_of_last(speech, foods, after - 1, quantity, bound)
                 backward = backward or of_the_named(speech, foods, after - 1, quantity)
             targets, rule = self._choose(speech, foods, quantity, forward, backward, after)
@@ -188,6 +191,8 @@ class AmountBinder:
             return []
         if not quantity.of and self._demonstrative.intersection(between) and not quantity.share:
             return []
+        if not quantity.of and between[:1] == ("the",) and quantity.low is None:
+            return []
         if quantity.of and between in _THAT and food.name.endswith("s"):
             return []
         if not quantity.each:
@@ -233,6 +238,8 @@ class AmountBinder:
             return []
         if not self._between.ends_count(speech, quantity):
             return []
+        if self._of_another(speech, quantity) or self._as_handled(speech, quantity):
+            return []
         food = foods[before]
         first = self._leads_from(previous, before, food.end, quantity, bound)
         if quantity.start < food.end or first < 0 or not self._between.links(speech.words, first, quantity.start):
@@ -254,6 +261,19 @@ class AmountBinder:
         chain = self._joined(speech, foods, before, -1)
         portion = quantity.kind == "measure" and between and len({foods[at].food for at in chain}) == 1
         return [] if portion else chain
+
+    @staticmethod
+    def _of_another(speech: Speech, quantity: Quantity) -> bool:
+        """`half the glaze brushed over`: a part of something else that is named right after."""
+        if quantity.unit is not None or not quantity.rule.startswith("amount.part"):
+            return False
+        place = quantity.end + (speech.words[quantity.end : quantity.end + 1] == ("the",))
+        following = speech.words[place : place + 1]
+        return speech.words[place - 1] == "the" and bool(following) and following not in _OTHER_PART
+
+    def _as_handled(self, speech: Speech, quantity: Quantity) -> bool:
+        """`an egg beaten a little`: how much is done to it, and not how much of it there is."""
+        return quantity.vague and not quantity.of and speech.words[quantity.start - 1] in self._prepared
 
     @staticmethod
     def _leads_from(previous: Quantity | None, at: int, end: int, quantity: Quantity, bound: Sequence[Measured]) -> int:

@@ -11,6 +11,7 @@ from pipeline.errors import RulesError
 from pipeline.resources import models_path, read_rows
 
 _COLUMNS = ("word", "value", "kind")
+_MOST_FINGERS = 9
 _LINKS = frozenset({"to", "or", "maybe"})
 _HEDGES = frozenset({"maybe", "even", "possibly", "perhaps", "like", "about", "um", "uh"})
 
@@ -94,6 +95,15 @@ class NumberReader:
         if place > first.end and second is not None and second.form != "article" and second.low > first.high:
             return Figure(start, second.end, first.low, second.high, "range")
         return first
+
+    def and_the_next(self, words: Sequence[str], figure: Figure) -> Figure:
+        """`four five`: a small figure and the next one after it are a range; else the figure as it is."""
+        if figure.form != "cardinal" or figure.low > _MOST_FINGERS or figure.end >= len(words):
+            return figure
+        second = self.at(words, figure.end)
+        if second is None or second.form != "cardinal" or second.low != figure.low + 1:
+            return figure
+        return Figure(figure.start, second.end, figure.low, second.high, "range")
 
     def _linked(self, words: Sequence[str], first: Figure) -> int:
         """Where a second figure may begin: after `to`, `or maybe`; `first.end` where no such word follows."""
@@ -187,7 +197,7 @@ class NumberReader:
         end = start + 1
         if words[start] == "half" and list(words[end : end + 2]) == ["a", "dozen"]:
             return Figure(start, end + 2, Fraction(6), Fraction(6), "group")
-        if list(words[end : end + 2]) in (["of", "a"], ["of", "an"]):
+        if list(words[end : end + 2]) in (["of", "a"], ["of", "an"], ["of", "one"]):
             return Figure(start, end + 2, value, value, "part")
         if list(words[end : end + 1]) in (["a"], ["an"]):
             return Figure(start, end + 1, value, value, "part")

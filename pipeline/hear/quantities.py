@@ -13,7 +13,8 @@ from pipeline.hear.speech import Speech
 from pipeline.phrases import Phrases
 
 _SAME_UNIT_REACH = 6
-_MOST_FINGERS = 9
+_NO_MEASURE = frozenset({"article", "group"})
+_SIDES = frozenset({"top", "bottom", "upper", "lower", "front", "back"})
 _OR_SO = ("or", "so")
 _WHOLES = frozenset({"bunch", "head"})
 
@@ -73,6 +74,9 @@ class QuantityReader:
     def _at(self, words: Sequence[str], place: int, figure: Figure | None, blocked: frozenset[int]) -> Quantity | None:
         vague = self._vague.longest(words, place)
         if vague is not None and (figure is None or vague.end >= figure.end):
+            small = self._with_unit(words, figure, blocked) if figure is not None else None
+            if small is not None and small.unit is not None and small.end > vague.end:
+                return small
             return self._vague_amount(words, place, vague.end, vague.payload["id"])
         if figure is None:
             return self._unit_alone(words, place)
@@ -89,7 +93,7 @@ class QuantityReader:
 
     def _same_unit(self, words: Sequence[str], figure: Figure | None, before: Sequence[Quantity]) -> Quantity | None:
         """`two teaspoons of cumin, one of coriander`: the unit of the amount just said."""
-        if figure is None or figure.form == "article" or words[figure.end : figure.end + 1] != ("of",) or not before:
+        if figure is None or figure.form in _NO_MEASURE or words[figure.end : figure.end + 1] != ("of",) or not before:
             return None
         last = before[-1]
         shown = words[figure.end + 1 : figure.end + 2] and words[figure.end + 1] in self._shown
@@ -140,6 +144,8 @@ class QuantityReader:
         if figure is None:
             return None
         before = words[place - 1] if place else ""
+        if words[place] == "half" and before in _SIDES:
+            return None
         if words[place] == "one" and self._is_pronoun(words, place, figure):
             return None
         figure = self._next_to_it(words, figure)
@@ -147,16 +153,10 @@ class QuantityReader:
         return None if figure.form == "part" and before in {"in", "into"} and not whole else figure
 
     def _next_to_it(self, words: Sequence[str], figure: Figure) -> Figure:
-        """`four five curry leaves`: from four to five; not `three four ounce pieces`, nor a count aloud."""
-        place = figure.end
-        if figure.form != "cardinal" or figure.low > _MOST_FINGERS or place >= len(words):
-            return figure
-        second = self._numbers.at(words, place)
-        if second is None or second.form != "cardinal" or second.low != figure.low + 1 or second.low.denominator > 1:
-            return figure
-        unit = self._unit_at(words, second.end)
-        sized = unit is not None and words[unit.end - 1] in self._weights
-        return figure if sized else replace(figure, end=second.end, high=second.high, form="range")
+        """`four five curry leaves`: from four to five; not `three four ounce pieces`."""
+        both = self._numbers.and_the_next(words, figure)
+        unit = self._unit_at(words, both.end) if both is not figure else None
+        return figure if unit is not None and words[unit.end - 1] in self._weights else both
 
     def _is_pronoun(self, words: Sequence[str], place: int, figure: Figure) -> bool:
         """`another one`, `the thin one half a cup`: `one` stands for a thing, and counts none."""
