@@ -12,6 +12,9 @@ from pipeline.hear.usage import SHOWN, USED
 
 _TOLD_REACH = 30
 SOME = "some"
+_TAKEN = "amount.taken"
+_WILL = frozenset({"will", "we'll", "i'll"})
+_WILL_REACH = 3
 
 
 def statements_of(hearing: Hearing) -> dict[int, list[Said]]:
@@ -22,7 +25,7 @@ def statements_of(hearing: Hearing) -> dict[int, list[Said]]:
         place = measured.quantity.start
         if _of_the_other(hearing, place, measured.food + 1) or _of_others(hearing, measured):
             continue
-        shown = hearing.usages[measured.food].status == SHOWN
+        shown = hearing.usages[measured.food].status == SHOWN and not _is_meant(hearing, measured)
         plural = food.name.endswith("s")
         found.setdefault(_owner(hearing, measured), []).append(Said(measured, measured.quantity.start, shown, plural))
     return found
@@ -32,6 +35,13 @@ def described_by(classes: Classes) -> frozenset[str]:
     """Words that may stand between `some` and a food."""
     modifiers = {row["words"] for row in load_rows("modifiers.csv", ("words", "kind"))}
     return frozenset(classes["size"]) | frozenset(classes["amount-gap"]) - {"of", "the", SOME} | modifiers
+
+
+def _is_meant(hearing: Hearing, measured: Measured) -> bool:
+    """`we only need two of them`, `so we will have four cloves`: what is to be used, though it is only spoken of."""
+    place = measured.quantity.start
+    lead = hearing.speech.words[max(0, place - _WILL_REACH) : place]
+    return measured.rule == _TAKEN or not _WILL.isdisjoint(lead)
 
 
 def said_some(hearing: Hearing, mentions: Iterable[int], described: frozenset[str]) -> bool:

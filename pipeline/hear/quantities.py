@@ -161,6 +161,9 @@ class QuantityReader:
     def _is_pronoun(self, words: Sequence[str], place: int, figure: Figure) -> bool:
         """`another one`, `the thin one half a cup`: `one` stands for a thing, and counts none."""
         before = words[place - 1] if place else ""
+        unit = self._unit_at(words, figure.end)
+        if unit is not None and unit.kind == "measure" and before in self._only:
+            return False
         if before in self._not_number_before:
             return figure.form == "cardinal" and not self._is_just_one(words, place)
         described = before in self._modifiers or before in self._sizes

@@ -23,6 +23,7 @@ _OFFER_REACH = 4
 _OR_REACH = 6
 _OR_BACK = 9
 _STRANGE = 1
+_HAD_REACH = 4
 _APPROVED_BACK = 24
 _PLACE_BACK = 3
 _NAMED = frozenset({"gone", "none", "swap"})
@@ -66,10 +67,27 @@ class StandInFinder:
         found: dict[int, StandIn] = {}
         for match in self._frames.everywhere(speech.words, speech.places):
             first = bisect_left(starts, match.end)
+            if match.payload["kind"] == "had":
+                found |= self._had(speech, foods, match, first)
+                continue
             pair = self._offered_before(speech, foods, match, first) or self._framed(speech, foods, match, first)
             if pair is not None and clauses.sentence_of[foods[pair[0]].head] - clauses.sentence_of[match.start] <= 1:
                 found.setdefault(pair[0], StandIn(pair[1], match.payload["id"]))
         return found
+
+    def _had(self, speech: Speech, foods: Sequence[FoodSpan], match: Match[Row], first: int) -> Mapping[int, StandIn]:
+        """`if you've got pears use pears`, `if you can get fresh figs use those`: what somebody may have at hand."""
+        had = self._lacking(speech, foods, match, first)
+        if had == NOBODY:
+            return {}
+        words, end = speech.words, foods[had].end
+        verb = next((at for at in range(end, min(end + _HAD_REACH, len(words))) if words[at] in self._verbs), NOBODY)
+        if verb == NOBODY:
+            return {}
+        again = had + 1 < len(foods) and foods[had + 1].name == foods[had].name and foods[had + 1].start - verb <= 2
+        pointed = words[verb + 1 : verb + 2] and words[verb + 1] in self._pronouns
+        named = [had, had + 1] if again else [had] if pointed else []
+        return {at: StandIn(NOBODY, match.payload["id"]) for at in named}
 
     def _offered_before(
         self, speech: Speech, foods: Sequence[FoodSpan], match: Match[Row], first: int
@@ -138,7 +156,8 @@ class StandInFinder:
             return offered and bool(self._gone.intersection(between))
         if offered:
             strange = [word for word in between if word not in self._gap and word not in self._amounts]
-            return len(strange) <= _STRANGE
+            unknown = tuple(strange) == tuple(between[: len(strange)]) and not named
+            return len(strange) <= _STRANGE + unknown
         if kind == "dislike":
             return named and plain
         if not named:
