@@ -9,8 +9,7 @@ pattern at every token: three hundred patterns cost thirteen times the tokeniser
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence, Set
-from dataclasses import dataclass
-from typing import Generic, TypeVar
+from typing import Generic, NamedTuple, TypeVar
 
 Payload = TypeVar("Payload")
 
@@ -19,8 +18,7 @@ ENDINGS = ("'s", "'ll", "'d")
 Places = Mapping[str, Sequence[int]]
 
 
-@dataclass(frozen=True, slots=True)
-class Match(Generic[Payload]):
+class Match(NamedTuple, Generic[Payload]):
     """Words `start` to `end` (exclusive) matched a phrase that carries `payload`."""
 
     start: int
@@ -167,6 +165,11 @@ class Phrases(Generic[Payload]):
                 end, ends = found[-1]
                 matches.extend([Match(place, end, payload) for payload in ends])
         return matches
+
+    def by_start(self, words: Sequence[str], places: Places | None = None) -> dict[int, Match[Payload]]:
+        """By their first words the longest matches from every position."""
+        found = ((place, self.longest(words, place)) for place in self._openings(words, places))
+        return {place: match for place, match in found if match is not None}
 
     def every(self, words: Sequence[str], places: Places | None = None) -> list[Match[Payload]]:
         """All matches from every position, the shorter ones too."""

@@ -9,19 +9,13 @@ from bisect import bisect_left, bisect_right
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
-from typing import TypeVar
 
 from pipeline.compose.orders import NOT_DONE, Action, OrderReader, aside
-from pipeline.hear.durations import TimeSpan
-from pipeline.hear.foods import FoodSpan
 from pipeline.hear.hearing import Hearing
-from pipeline.hear.heat import HeatSpan
 from pipeline.hear.lexicon import Classes, load_phrases
-from pipeline.hear.quantity import Quantity
 
 DO, UNTIL, WHEN, ADD, PUT = "do", "until", "when", "add", "put"
 SETTING, LIST, SHOWN, SHORT = "setting", "list", "shown", "short"
-_Spoken = TypeVar("_Spoken", Quantity, TimeSpan, HeatSpan)
 _LONGEST_NAME = 8
 _LONGEST = 26
 _LONGEST_CONDITION = 10
@@ -133,7 +127,7 @@ class InstructionCutter:
         if turn < end:
             parts = ((start, turn), (turn, end))
             return [piece for part in parts for piece in self._of_clause(hearing, taken, sentence, *part)]
-        timed = any(time.kind == "planned" for time in within(hearing.times, start, end))
+        timed = any(time.kind == "planned" for time in hearing.times.within(start, end))
         actions = self._orders.actions(hearing, taken, sentence, start, end, timed=timed)
         if words[start] in self._until | self._when:
             orders = next((number for number, action in enumerate(actions) if words[action.place] == action.verb), None)
@@ -142,7 +136,7 @@ class InstructionCutter:
             lead = self._condition(hearing, start, actions[orders].place)
             return [*lead, *self._orders_of(hearing, actions[orders:], end)]
         if actions:
-            listed = within(hearing.quantities, start, actions[0].place)
+            listed = hearing.quantities.within(start, actions[0].place)
             before = [Instruction(LIST, start, actions[0].place)] if listed else []
             return [*before, *self._orders_of(hearing, actions, end)]
         into = next((place for place in range(start, end) if self._places.longest(words, place)), None)
@@ -172,7 +166,7 @@ class InstructionCutter:
         words = hearing.speech.words
         verb = end
         for place in range(start + 2, min(end, start + _LONGEST_CONDITION)):
-            opens = words[place] in self._definite or bool(within(hearing.quantities, place, place + 1))
+            opens = words[place] in self._definite or bool(hearing.quantities.within(place, place + 1))
             if place > verb + 1 and opens and words[place - 1] not in self._object_leads:
                 return place
             if words[place] in self._states:
@@ -210,7 +204,7 @@ class InstructionCutter:
             bare = bare and (
                 head.verb in self._placing or not self._acted_on.intersection(words[head.place + 1 : stop])
             )
-            taken = head.verb in self._taking and not within(hearing.heats, head.place, stop)
+            taken = head.verb in self._taking and not hearing.heats.within(head.place, stop)
             kind = SHOWN if taken and not self._gets_done(hearing, head, stop) else DO
             found.append(Instruction(kind, head.place, stop, kept, bare))
         return found
@@ -265,12 +259,12 @@ class InstructionCutter:
     def _has(hearing: Hearing, place: int) -> bool:
         """`lentils have` after what is done with them."""
         having = hearing.speech.words[place] in {"have", "has", "had"}
-        return having and any(hearing.foods[at].end == place for at in between(hearing.foods, place - 3, place))
+        return having and any(hearing.foods[at].end == place for at in hearing.foods_in(place - 3, place))
 
     def _subject_start(self, hearing: Hearing, start: int, verb: int) -> int:
         """Back from `is` to the food or the noun it speaks of."""
         words = hearing.speech.words
-        near = (hearing.foods[at] for at in between(hearing.foods, verb - _LONGEST_NAME, verb))
+        near = (hearing.foods[at] for at in hearing.foods_in(verb - _LONGEST_NAME, verb))
         subject = next((food.start for food in near if food.end == verb), verb - 1)
         for place in range(subject, max(start, subject - 3), -1):
             if words[place] in self._determiners:
@@ -278,24 +272,12 @@ class InstructionCutter:
         return max(start + 1, subject)
 
 
-def between(foods: Sequence[FoodSpan], start: int, end: int) -> range:
-    """Indices of the foods whose own words begin from word `start` on and before word `end`."""
-    first = bisect_left(foods, start, key=lambda food: food.head)
-    return range(first, bisect_left(foods, end, key=lambda food: food.head))
-
-
-def within(spans: Sequence[_Spoken], start: int, end: int) -> Sequence[_Spoken]:
-    """The spans that begin from word `start` on and before word `end`."""
-    first = bisect_left(spans, start, key=lambda span: span.start)
-    return spans[first : bisect_left(spans, end, key=lambda span: span.start)]
-
-
 def _taken(hearing: Hearing, start: int, end: int) -> frozenset[int]:
     """Words of amounts, foods, times and temperatures: no verbs."""
     since = start - _LONGEST_NAME
-    spans = [(quantity.start, quantity.end) for quantity in within(hearing.quantities, since, end)]
-    spans += [(time.start, time.end) for time in within(hearing.times, since, end)]
-    spans += [(heat.start, heat.end) for heat in within(hearing.heats, since, end)]
+    spans = [(quantity.start, quantity.end) for quantity in hearing.quantities.within(since, end)]
+    spans += [(time.start, time.end) for time in hearing.times.within(since, end)]
+    spans += [(heat.start, heat.end) for heat in hearing.heats.within(since, end)]
     words = {place for first, last in spans for place in range(first, last)}
-    here = between(hearing.foods, since, end)
+    here = hearing.foods_in(since, end)
     return frozenset(words | {at for food in here for at in range(hearing.foods[food].head, hearing.foods[food].end)})

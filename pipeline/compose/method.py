@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import replace
 
-from pipeline.compose.instructions import ADD, DO, LIST, PUT, SETTING, SHORT, SHOWN, UNTIL, WHEN, Instruction, within
+from pipeline.compose.instructions import ADD, DO, LIST, PUT, SETTING, SHORT, SHOWN, UNTIL, WHEN, Instruction
 from pipeline.compose.labels import TimeLabels
 from pipeline.compose.lines import LineDraft
 from pipeline.compose.pages import Page, joined
@@ -151,7 +151,7 @@ class MethodWriter:
         """`put in the oven`; `keep in the fridge for 3 days`."""
         words = self._wording.write(telling, piece.start, piece.end)
         sentence = telling.hearing.clauses.sentence(piece.start)
-        days = [time for time in within(telling.hearing.times, *sentence) if time.unit == "day"]
+        days = [time for time in telling.hearing.times.within(*sentence) if time.unit == "day"]
         if not days:
             return f"put {words}"
         inside = piece.start <= days[0].start < piece.end
@@ -160,7 +160,7 @@ class MethodWriter:
     def _set(self, telling: Telling, piece: Instruction, page: Page) -> None:
         """How long: after what is done, or as an order of its own after foods that went in and where it was said apart
         from what is done."""
-        for time in within(telling.hearing.times, piece.start, piece.end):
+        for time in telling.hearing.times.within(piece.start, piece.end):
             label = self._labels.of(telling.hearing, time)
             if time.kind != "planned" or label == "store":
                 continue
@@ -206,7 +206,7 @@ class MethodWriter:
             page.waiting = []
 
     def _order(self, telling: Telling, piece: Instruction) -> str:
-        heats = within(telling.hearing.heats, piece.start, piece.end)
+        heats = telling.hearing.heats.within(piece.start, piece.end)
         if piece.actions[0].verb in self._reading and heats:
             return f"check for {self._wording.write(telling, heats[0].start, piece.end)}"
         return self._wording.write(telling, piece.start, piece.end, piece.actions)
@@ -214,7 +214,7 @@ class MethodWriter:
 
 def _settles(hearing: Hearing, piece: Instruction) -> bool:
     """Whether a piece ends a step: it says how long, how hot or until when."""
-    spans = (*within(hearing.times, piece.start, piece.end), *within(hearing.heats, piece.start, piece.end))
+    spans = (*hearing.times.within(piece.start, piece.end), *hearing.heats.within(piece.start, piece.end))
     return piece.kind in {UNTIL, SETTING} or bool(spans)
 
 
@@ -243,7 +243,7 @@ def _after_opening(telling: Telling, sentences: Sequence[Sentence]) -> list[Sent
 
 
 def _is_cooking(telling: Telling, piece: Instruction) -> bool:
-    heats = within(telling.hearing.heats, piece.start, piece.end)
+    heats = telling.hearing.heats.within(piece.start, piece.end)
     vessel = not _VESSELS.isdisjoint(telling.hearing.speech.words[piece.start : piece.end])
     return bool(telling.foods(piece) or heats) or piece.kind in {PUT, SHORT, SETTING} or vessel
 

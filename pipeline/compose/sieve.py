@@ -17,8 +17,6 @@ from pipeline.compose.instructions import (
     UNTIL,
     Instruction,
     InstructionCutter,
-    between,
-    within,
 )
 from pipeline.compose.telling import Telling
 from pipeline.hear.hearing import Hearing
@@ -76,11 +74,11 @@ class Sieve:
             return False
         if piece.actions[0].verb == "make" and self._corrects(hearing, piece):
             return False
-        spoken = between(hearing.foods, piece.start, piece.end)
+        spoken = hearing.foods_in(piece.start, piece.end)
         foods = telling.foods(piece)
         if spoken and not foods and all(hearing.usages[at].status in {ASIDE, ALTERNATIVE} for at in spoken):
             return False
-        oven = bool(within(hearing.heats, piece.start, piece.end))
+        oven = bool(hearing.heats.within(piece.start, piece.end))
         bare = piece.bare and piece.actions[0].verb in self._bare_orders
         if bare or any(action.cooks for action in piece.actions):
             return True
@@ -102,7 +100,7 @@ class Sieve:
     @staticmethod
     def _corrects(hearing: Hearing, piece: Instruction) -> bool:
         """`make it two tablespoons`."""
-        amounts = within(hearing.quantities, piece.start + 2, piece.start + 4)
+        amounts = hearing.quantities.within(piece.start + 2, piece.start + 4)
         return bool(amounts) and hearing.speech.words[piece.start + 1] in {"it", "that", "them"}
 
     def _without_bare(self, hearing: Hearing, pieces: Sequence[Instruction]) -> list[Instruction]:

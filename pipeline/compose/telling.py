@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 
-from pipeline.compose.instructions import Instruction, between
+from pipeline.compose.instructions import Instruction
 from pipeline.compose.lines import LineDraft
 from pipeline.compose.orders import aside
 from pipeline.hear.hearing import Hearing
@@ -25,7 +25,7 @@ class Telling:
 
     def foods(self, piece: Instruction) -> list[int]:
         """The mentions in a piece of foods that go into the dish."""
-        return [at for at in between(self.hearing.foods, piece.start, piece.end) if self.goes_in(at)]
+        return [at for at in self.hearing.foods_in(piece.start, piece.end) if self.goes_in(at)]
 
     def goes_in(self, at: int) -> bool:
         """Whether a mention is of a food that goes into the dish."""

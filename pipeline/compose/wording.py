@@ -6,7 +6,6 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from pipeline.compose.amounts import AmountResolver, Said, amount_of
-from pipeline.compose.instructions import between, within
 from pipeline.compose.lines import LineDraft
 from pipeline.compose.orders import Action
 from pipeline.compose.telling import Telling
@@ -60,7 +59,7 @@ class Wording:
         orders = {action.place: action.verb for action in actions if self._is_order(speech.words, start, action.place)}
         if orders.get(start) in self._left:
             orders[start] = "leave"
-        ends = {telling.hearing.foods[at].end - 1 for at in between(telling.hearing.foods, start, end)}
+        ends = {telling.hearing.foods[at].end - 1 for at in telling.hearing.foods_in(start, end)}
         written: list[str] = []
         place = start
         while place < end:
@@ -106,15 +105,15 @@ class Wording:
         return place == start or words[place - 1] in self._joined
 
     def _settings(self, hearing: Hearing, start: int, end: int) -> Iterator[tuple[int, _Span]]:
-        for time in within(hearing.times, start, end):
+        for time in hearing.times.within(start, end):
             yield time.start, _Span(time.end, self.time(time), "time" if time.kind == "planned" else "")
-        for heat in within(hearing.heats, start, end):
+        for heat in hearing.heats.within(start, end):
             yield heat.start, _Span(heat.end, degrees(heat), "heat")
 
     def _amount_spans(self, telling: Telling, start: int, end: int) -> dict[int, _Span]:
         spans: dict[int, _Span] = {}
         words = telling.hearing.speech.words
-        for at in between(telling.hearing.foods, start, end):
+        for at in telling.hearing.foods_in(start, end):
             line = telling.named.get(at)
             if line is None:
                 continue

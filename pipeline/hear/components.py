@@ -7,7 +7,7 @@ mentions to `doc.user_data`, where the next ones find them. The order is that of
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable
-from typing import Any, Protocol
+from typing import Any
 
 from spacy.language import Language
 from spacy.tokens import Doc, Span
@@ -24,6 +24,7 @@ from pipeline.hear.heat import HeatReader
 from pipeline.hear.kitchen import KitchenJudge
 from pipeline.hear.lexicon import load_classes, load_rows
 from pipeline.hear.numbers import NumberReader, NumberWords
+from pipeline.hear.placed import InOrder, Placed
 from pipeline.hear.quantities import QuantityReader
 from pipeline.hear.scopes import ScopeFinder, cover
 from pipeline.hear.servings import ServingsReader
@@ -33,22 +34,13 @@ KEY = "stillroom"
 Component = Callable[[Doc], Doc]
 
 
-class _Placed(Protocol):
-    @property
-    def start(self) -> int: ...
-    @property
-    def end(self) -> int: ...
-    @property
-    def rule(self) -> str: ...
-
-
-def _add(doc: Doc, name: str, mentions: Iterable[_Placed]) -> None:
-    found = tuple(mentions)
+def _add(doc: Doc, name: str, mentions: Iterable[Placed]) -> None:
+    found = InOrder(mentions)
     doc.user_data[KEY][name] = found
     doc.spans[name] = [Span(doc, item.start, item.end, label=item.rule) for item in found]
 
 
-def _words(items: Iterable[_Placed]) -> frozenset[int]:
+def _words(items: Iterable[Placed]) -> frozenset[int]:
     return frozenset(place for item in items for place in range(item.start, item.end))
 
 
@@ -203,6 +195,7 @@ def hearing_of(doc: Doc) -> Hearing:
         clauses=state["clauses"],
         kitchen=state["kitchen"],
         foods=state["foods"],
+        heads=tuple([food.head for food in state["foods"]]),
         usages=state["usages"],
         sayings=state["sayings"],
         quantities=state["quantities"],

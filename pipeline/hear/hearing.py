@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from bisect import bisect_left
 from dataclasses import dataclass
 
 from pipeline.hear.claims import ClaimSpan
@@ -10,6 +11,7 @@ from pipeline.hear.durations import TimeSpan
 from pipeline.hear.foods import FoodSpan, Saying
 from pipeline.hear.heat import HeatSpan
 from pipeline.hear.measured import Measured
+from pipeline.hear.placed import InOrder
 from pipeline.hear.quantity import Quantity
 from pipeline.hear.scopes import Scope
 from pipeline.hear.servings import ServingsSpan
@@ -21,7 +23,7 @@ from pipeline.hear.usage import Usage
 class Hearing:
     """All mentions of a speech in order.
 
-    `kitchen` is us or british; `usages` stands beside `foods`; `measured` points into `foods`; `over` holds
+    `kitchen` is us or british; `heads` and `usages` stand beside `foods`; `measured` points into `foods`; `over` holds
     for every word the scopes it stands in.
     """
 
@@ -29,13 +31,19 @@ class Hearing:
     clauses: Clauses
     kitchen: str
     foods: tuple[FoodSpan, ...]
+    heads: tuple[int, ...]
     usages: tuple[Usage, ...]
     sayings: tuple[Saying, ...]
-    quantities: tuple[Quantity, ...]
+    quantities: InOrder[Quantity]
     measured: tuple[Measured, ...]
     scopes: tuple[Scope, ...]
     over: tuple[tuple[Scope, ...], ...]
-    times: tuple[TimeSpan, ...]
-    heats: tuple[HeatSpan, ...]
+    times: InOrder[TimeSpan]
+    heats: InOrder[HeatSpan]
     claims: tuple[ClaimSpan, ...]
     servings: tuple[ServingsSpan, ...]
+
+    def foods_in(self, start: int, end: int) -> range:
+        """Indices of the foods whose own words begin from word `start` on and before word `end`."""
+        first = bisect_left(self.heads, start)
+        return range(first, bisect_left(self.heads, end, first))

@@ -6,18 +6,19 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 from pathlib import Path
+from typing import NamedTuple
 
 from pipeline.errors import RulesError
 from pipeline.resources import models_path, read_rows
 
 _COLUMNS = ("word", "value", "kind")
 _MOST_FINGERS = 9
+_ONE = Fraction(1)
 _LINKS = frozenset({"to", "or", "maybe"})
 _HEDGES = frozenset({"maybe", "even", "possibly", "perhaps", "like", "about", "um", "uh"})
 
 
-@dataclass(frozen=True, slots=True)
-class Figure:
+class Figure(NamedTuple):
     """Words `start` to `end` (exclusive) say a number or a range. `form` is how it was said: article (`a`), part
     (`half`), group (`a couple`), cardinal, digits or range."""
 
@@ -189,8 +190,8 @@ class NumberReader:
                 value = self._table.value(following)
                 return Figure(start, min(end, start + 2), value, value, "group")
             if kind == "hundred":
-                return self._hundreds(words, start, Fraction(1))
-        return Figure(start, start + 1, Fraction(1), Fraction(1), "article")
+                return self._hundreds(words, start, _ONE)
+        return Figure(start, start + 1, _ONE, _ONE, "article")
 
     def _part(self, words: Sequence[str], start: int) -> Figure:
         value = self._table.value(words[start])

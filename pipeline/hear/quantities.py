@@ -139,7 +139,7 @@ class QuantityReader:
     def _figure(self, words: Sequence[str], place: int) -> Figure | None:
         hundreds = self._numbers.joined(words, place)
         if hundreds is not None and self._small_measure(words, hundreds.end):
-            return replace(hundreds, form="cardinal")
+            return hundreds._replace(form="cardinal")
         figure = self._numbers.at(words, place)
         if figure is None:
             return None
@@ -288,7 +288,7 @@ class QuantityReader:
         unit = self._unit_at(words, size.end)
         if unit is None or unit.kind != "measure" or size.low <= 1 or words[unit.end - 1] not in self._weights:
             return None
-        whole = replace(size, start=figure.start, low=figure.low * size.low, high=figure.high * size.high)
+        whole = size._replace(start=figure.start, low=figure.low * size.low, high=figure.high * size.high)
         return self._finish(words, whole, unit)
 
     def _length(self, words: Sequence[str], figure: Figure, unit: _Unit) -> Quantity | None:
