@@ -12,10 +12,13 @@ from itertools import pairwise
 
 from pipeline.compose.orders import NOT_DONE, Action, OrderReader, aside
 from pipeline.hear.hearing import Hearing
-from pipeline.hear.lexicon import Classes, load_phrases
+from pipeline.hear.lexicon import Classes, Row, load_phrases
+from pipeline.phrases import Match, Phrases
+from pipeline.split.remembered import Remembered
 
 DO, UNTIL, WHEN, ADD, PUT = "do", "until", "when", "add", "put"
 SETTING, LIST, SHOWN, SHORT = "setting", "list", "shown", "short"
+_TURNING = NOT_DONE - {"negated"}
 _LONGEST_NAME = 8
 _LONGEST = 26
 _LONGEST_CONDITION = 10
@@ -39,9 +42,9 @@ class InstructionCutter:
 
     def __init__(self, classes: Classes) -> None:
         self._orders = OrderReader(classes)
-        self._frames = load_phrases("usage_frames.csv", ("id", "kind", "pattern"), classes)
-        self._shorts = load_phrases("short_orders.csv", ("id", "pattern", "written"), classes)
-        self._places = load_phrases("places.csv", ("id", "pattern", "time_label"), classes)
+        self._frames = _begun(load_phrases("usage_frames.csv", ("id", "kind", "pattern"), classes))
+        self._shorts = _begun(load_phrases("short_orders.csv", ("id", "pattern", "written"), classes))
+        self._places = _begun(load_phrases("places.csv", ("id", "pattern", "time_label"), classes))
         self._leads = {name: frozenset(classes[name]) for name in ("taking-object", "object-pronoun")}
         self._placing = frozenset(classes["placing-verb"])
         self._taking = frozenset(classes["taking-verb"])
@@ -56,6 +59,7 @@ class InstructionCutter:
         self._hanging = frozenset(classes["instruction-not-last"])
         self._determiners = frozenset(classes["determiner"])
         self._prepositions = frozenset(classes["preposition"])
+        self._not_short = self._determiners | self._prepositions | self._placing
         self._acted_on = frozenset(classes["acted-on"])
         self._empty = self._prepositions | self._acted_on | frozenset(classes["empty-word"])
         self._not_now = frozenset(classes["not-a-condition"])
@@ -85,13 +89,14 @@ class InstructionCutter:
     def _short_orders(self, hearing: Hearing, start: int, end: int) -> dict[int, Instruction]:
         """By their first word orders without a verb, `lid on`; not `with the lid on`."""
         words = hearing.speech.words
+        shorts = self._shorts(hearing)
         found: dict[int, Instruction] = {}
         for place in range(start, end):
-            match = self._shorts.longest(words, place)
+            match = shorts.get(place)
             if match is None or match.end > end or aside(hearing, place):
                 continue
             lead = words[place - 1] if place > start else ""
-            if lead not in self._determiners | self._prepositions | self._placing:
+            if lead not in self._not_short:
                 found[place] = Instruction(SHORT, place, match.end, written=match.payload["written"])
         return found
 
@@ -103,7 +108,7 @@ class InstructionCutter:
         starts = [start]
         cuts = hearing.clauses.starts
         for place in cuts[bisect_right(cuts, start) : bisect_left(cuts, end)]:
-            if {place - 1, place} <= taken:
+            if place in taken and place - 1 in taken:
                 continue
             before = words[place - 1]
             conditional = before in self._conditions
@@ -123,13 +128,14 @@ class InstructionCutter:
         words = hearing.speech.words
         if words[start] in self._if:
             return []
-        turn = self._turn(hearing, start, end) if words[start] in self._until | self._when else end
+        conditional = words[start] in self._until or words[start] in self._when
+        turn = self._turn(hearing, start, end) if conditional else end
         if turn < end:
             parts = ((start, turn), (turn, end))
             return [piece for part in parts for piece in self._of_clause(hearing, taken, sentence, *part)]
         timed = any(time.kind == "planned" for time in hearing.times.within(start, end))
         actions = self._orders.actions(hearing, taken, sentence, start, end, timed=timed)
-        if words[start] in self._until | self._when:
+        if conditional:
             orders = next((number for number, action in enumerate(actions) if words[action.place] == action.verb), None)
             if orders is None or words[start] in self._until:
                 return self._condition(hearing, start, end)
@@ -139,15 +145,16 @@ class InstructionCutter:
             listed = hearing.quantities.within(start, actions[0].place)
             before = [Instruction(LIST, start, actions[0].place)] if listed else []
             return [*before, *self._orders_of(hearing, actions, end)]
-        into = next((place for place in range(start, end) if self._places.longest(words, place)), None)
+        places = self._places(hearing)
+        into = next((place for place in range(start, end) if place in places), None)
         if into is not None and not aside(hearing, into):
             return [Instruction(PUT, into, self._end(hearing, into, end))]
-        if any(self._frame(hearing, place, end) == "add" for place in range(start, end)):
+        frames = self._frames_in(hearing, start, end)
+        if "add" in frames:
             return [Instruction(ADD, start, end)]
         if timed:
             return [Instruction(SETTING, start, end)]
-        shows = any(self._frame(hearing, place, end) == "shown" for place in range(start, end))
-        return [Instruction(SHOWN if shows else LIST, start, end)]
+        return [Instruction(SHOWN if "shown" in frames else LIST, start, end)]
 
     def _condition(self, hearing: Hearing, start: int, end: int) -> list[Instruction]:
         words = hearing.speech.words
@@ -217,10 +224,11 @@ class InstructionCutter:
         done = row is not None and row["form"] != row["verb"] and not row["form"].endswith(("ing", "s"))
         return head.verb == "get" and last > head.place + 1 and done and words[last] in self._orders.cooking
 
-    def _frame(self, hearing: Hearing, place: int, end: int) -> str:
-        """The kind of the frame that begins at a word and ends before `end`, empty where none does."""
-        frame = self._frames.longest(hearing.speech.words, place)
-        return "" if frame is None or frame.end > end or aside(hearing, place) else frame.payload["kind"]
+    def _frames_in(self, hearing: Hearing, start: int, end: int) -> set[str]:
+        """The kinds of the frames in words `start` to `end`."""
+        frames = self._frames(hearing)
+        here = (frames[place] for place in range(start, end) if place in frames)
+        return {frame.payload["kind"] for frame in here if frame.end <= end and not aside(hearing, frame.start)}
 
     def _end(self, hearing: Hearing, start: int, end: int) -> int:
         """Where what began at `start` ends: before chat, before a new statement, at most so many words on."""
@@ -247,13 +255,15 @@ class InstructionCutter:
 
     @staticmethod
     def _turns_aside(hearing: Hearing, place: int) -> bool:
-        return any(scope.kind in NOT_DONE - {"negated"} for scope in hearing.over[place])
+        return any(scope.kind in _TURNING for scope in hearing.over[place])
 
     @staticmethod
     def _warns(words: Sequence[str], place: int) -> bool:
         """`or it'll stick`."""
+        if words[place] != "or":
+            return False
         following = words[place + 1] if place + 1 < len(words) else ""
-        return words[place] == "or" and (following.endswith("'ll") or following in {"it", "they", "you", "we", "i"})
+        return following.endswith("'ll") or following in {"it", "they", "you", "we", "i"}
 
     @staticmethod
     def _has(hearing: Hearing, place: int) -> bool:
@@ -270,6 +280,11 @@ class InstructionCutter:
             if words[place] in self._determiners:
                 return place
         return max(start + 1, subject)
+
+
+def _begun(phrases: Phrases[Row]) -> Remembered[Mapping[int, Match[Row]]]:
+    """The phrases of a hearing by their first words."""
+    return Remembered(lambda hearing: phrases.by_start(hearing.speech.words, hearing.speech.places))
 
 
 def _taken(hearing: Hearing, start: int, end: int) -> frozenset[int]:

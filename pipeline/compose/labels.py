@@ -5,6 +5,7 @@ from __future__ import annotations
 from pipeline.hear.durations import TimeSpan
 from pipeline.hear.hearing import Hearing
 from pipeline.hear.lexicon import Classes, load_phrases, load_rows
+from pipeline.split.remembered import Remembered
 
 _BACK = 30
 _NEAR = 4
@@ -20,7 +21,8 @@ class TimeLabels:
         rows = load_rows("verbs.csv", ("form", "verb", "kind", "time_label"))
         self._labels = {row["form"]: row["time_label"] for row in rows if row["time_label"]}
         self._slow = frozenset(classes["slow-label"])
-        self._places = load_phrases("places.csv", ("id", "pattern", "time_label"), classes)
+        places = load_phrases("places.csv", ("id", "pattern", "time_label"), classes)
+        self._places = Remembered(lambda hearing: places.by_start(hearing.speech.words, hearing.speech.places))
 
     def of(self, hearing: Hearing, time: TimeSpan) -> str:
         """The label of a time, such as bake, simmer, rest or store; `cook` where nothing tells. What takes
@@ -51,5 +53,5 @@ class TimeLabels:
         return next((self._labels[words[at]] for at in range(place, end) if words[at] in self._labels), "")
 
     def _place(self, hearing: Hearing, start: int, end: int) -> str:
-        found = (self._places.longest(hearing.speech.words, at) for at in range(start, end))
-        return next((match.payload["time_label"] for match in found if match is not None), "")
+        places = self._places(hearing)
+        return next((places[at].payload["time_label"] for at in range(start, end) if at in places), "")

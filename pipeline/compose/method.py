@@ -19,6 +19,7 @@ from pipeline.hear.lexicon import Classes
 from pipeline.hear.people import PeopleFinder
 from pipeline.record import Step
 from pipeline.split.outline import Outline
+from pipeline.split.remembered import Remembered
 
 _NEAR = 3
 _FEW = 6
@@ -33,7 +34,8 @@ class MethodWriter:
     def __init__(self, classes: Classes) -> None:
         self._sieve = Sieve(classes)
         self._wording = Wording(classes)
-        self._people = PeopleFinder(classes)
+        people = PeopleFinder(classes)
+        self._names = Remembered(lambda hearing: people.names(hearing.speech, hearing.foods))
         self._labels = TimeLabels(classes)
         self._completer = Completer(classes)
         self._single = frozenset(classes["pronoun-single"])
@@ -55,7 +57,7 @@ class MethodWriter:
     ) -> tuple[Step, ...]:
         """Steps of one dish in order of the recording."""
         named = {mention: line for line in lines if line.dish == dish for mention in line.mentions}
-        telling = Telling(hearing, named, self._people.names(hearing.speech, hearing.foods))
+        telling = Telling.of(hearing, named, self._names(hearing))
         sentences = _shown_at_last(telling, self._sentences(telling, outline, dish, components))
 
         def part_at(place: int) -> str | None:
@@ -144,7 +146,7 @@ class MethodWriter:
         elif piece.kind == SETTING:
             self._set(telling, piece, page)
         else:
-            words = self._wording.write(replace(telling, named={}), piece.start, piece.end)
+            words = self._wording.write(replace(telling, named={}, going=frozenset()), piece.start, piece.end)
             page.text.condition(words, leads=piece.kind == WHEN and page.opens)
 
     def _put(self, telling: Telling, piece: Instruction) -> str:
@@ -231,7 +233,7 @@ def _shown_at_last(telling: Telling, sentences: Sequence[Sentence]) -> list[Sent
 def _after_opening(telling: Telling, sentences: Sequence[Sentence]) -> list[Sentence]:
     """The sentences without what is told to do before any food, heat or time is spoken of: a greeting, or what the
     programme is going to do. A dish of few foods may be begun before they are named."""
-    foods = [telling.hearing.foods[at].start for at in telling.named if telling.goes_in(at)]
+    foods = [telling.hearing.foods[at].start for at in telling.going]
     if len({id(line) for line in telling.named.values()}) <= _FEW:
         return list(sentences)
     first = min(foods, default=0)

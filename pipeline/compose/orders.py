@@ -228,4 +228,5 @@ class OrderReader:
 
 def aside(hearing: Hearing, place: int) -> bool:
     """Whether a word stands in talk of what is not done here."""
-    return any(scope.kind in NOT_DONE for scope in hearing.over[place])
+    over = hearing.over[place]
+    return bool(over) and any(scope.kind in NOT_DONE for scope in over)

@@ -22,6 +22,7 @@ from pipeline.compose.telling import Telling
 from pipeline.hear.hearing import Hearing
 from pipeline.hear.lexicon import Classes, load_phrases
 from pipeline.hear.usage import ALTERNATIVE, ASIDE
+from pipeline.split.remembered import Remembered
 
 _OBJECT = 4
 NAMING = frozenset({ADD, LIST, SHOWN})
@@ -42,7 +43,8 @@ class Sieve:
         self._explaining = frozenset(classes["explaining-word"])
         self._made = frozenset(classes["made-thing"])
         self._cooking = frozenset(self._cutter.cooking)
-        self._chat = load_phrases("chat_cues.csv", ("id", "pattern", "reach"), classes)
+        chat = load_phrases("chat_cues.csv", ("id", "pattern", "reach"), classes)
+        self._chat = Remembered(lambda hearing: chat.by_start(hearing.speech.words, hearing.speech.places))
 
     def is_talk(self, hearing: Hearing, start: int, end: int) -> bool:
         """Whether a sentence as a whole is talk: of elsewhere, to others, about the programme, or an explanation."""
@@ -51,8 +53,8 @@ class Sieve:
             return True
         if hearing.speech.words[start] in self._explaining:
             return True
-        said = (self._chat.longest(hearing.speech.words, place) for place in range(start, end))
-        return any(chat is not None and chat.payload["reach"] == "sentence" for chat in said)
+        chat = self._chat(hearing)
+        return any(chat[place].payload["reach"] == "sentence" for place in range(start, end) if place in chat)
 
     def pieces(self, telling: Telling, start: int, end: int) -> list[Instruction]:
         """The pieces of a sentence that are kept, in order."""
@@ -65,12 +67,12 @@ class Sieve:
         hearing = telling.hearing
         if piece.kind != DO:
             return True
-        if self._chat.longest(hearing.speech.words, piece.start) is not None:
+        if piece.start in self._chat(hearing):
             return False
         said = hearing.speech.words[piece.start + 1 : piece.end]
         if piece.actions[0].verb in self._leaving and self._left_out.intersection(said):
             return False
-        if (self._persons | telling.people).intersection(said[:2]):
+        if not (self._persons.isdisjoint(said[:2]) and telling.people.isdisjoint(said[:2])):
             return False
         if piece.actions[0].verb == "make" and self._corrects(hearing, piece):
             return False
@@ -124,14 +126,13 @@ class Sieve:
 
 def gives_order(telling: Telling, piece: Instruction) -> bool:
     """A verb of doing, a food that goes in, or one with an amount of its own; a time that is written as an order."""
-    foods = telling.foods(piece)
     if piece.kind == LIST:
-        said = [item for at in foods for item in telling.named[at].said if item.measured.food == at]
+        said = (item for at in telling.foods(piece) for item in telling.named[at].said if item.measured.food == at)
         return any(not item.quantity.article for item in said)
     return (
         piece.kind in {DO, PUT, SHORT}
         or (piece.kind == SETTING and bool(piece.written))
-        or (piece.kind == ADD and bool(foods))
+        or (piece.kind == ADD and bool(telling.foods(piece)))
     )
 
 

@@ -16,26 +16,23 @@ _SUPPOSING = frozenset({"could", "would"})
 
 @dataclass(frozen=True, slots=True)
 class Telling:
-    """`named` are the lines of the dish by their mentions, `people` the names of those who are in the kitchen."""
+    """`named` are the lines of the dish by their mentions, of which `going` are of foods that go into it; `people` the
+    names of those who are in the kitchen."""
 
     hearing: Hearing
     named: Mapping[int, LineDraft]
+    going: frozenset[int]
     people: frozenset[str] = frozenset()
     told: set[int] = field(default_factory=set)
 
+    @classmethod
+    def of(cls, hearing: Hearing, named: Mapping[int, LineDraft], people: frozenset[str]) -> Telling:
+        """Nothing is told yet of the lines."""
+        return cls(hearing, named, frozenset(at for at in named if _goes_in(hearing, at)), people)
+
     def foods(self, piece: Instruction) -> list[int]:
         """The mentions in a piece of foods that go into the dish."""
-        return [at for at in self.hearing.foods_in(piece.start, piece.end) if self.goes_in(at)]
-
-    def goes_in(self, at: int) -> bool:
-        """Whether a mention is of a food that goes into the dish."""
-        hearing = self.hearing
-        return (
-            at in self.named
-            and hearing.usages[at].status not in {ASIDE, ALTERNATIVE}
-            and hearing.usages[at].why != "claim"
-            and not aside(hearing, hearing.foods[at].head)
-        )
+        return [at for at in self.hearing.foods_in(piece.start, piece.end) if at in self.going]
 
     def is_told(self, mention: int) -> bool:
         """Whether the amount of a food stands in the method already."""
@@ -44,7 +41,7 @@ class Telling:
     def best_mention(self, line: LineDraft) -> int | None:
         """The mention of a line that tells of its going in: the first with an amount of its own, or else the first
         that is put somewhere."""
-        spoken = [at for at in line.mentions if self.goes_in(at) and not self._supposed(at)]
+        spoken = [at for at in line.mentions if at in self.going and not self._supposed(at)]
         measured = {said.measured.food for said in line.said if not said.quantity.article}
         put = [at for at in spoken if self.hearing.usages[at].rule == "usage.added"]
         best = [at for at in spoken if at in measured] or put
@@ -55,3 +52,10 @@ class Telling:
         head = self.hearing.foods[at].head
         start = self.hearing.clauses.clause(head)[0]
         return not _SUPPOSING.isdisjoint(self.hearing.speech.words[start:head])
+
+
+def _goes_in(hearing: Hearing, at: int) -> bool:
+    """Whether a mention is of a food that is put in."""
+    usage = hearing.usages[at]
+    kept_out = usage.status in {ASIDE, ALTERNATIVE} or usage.why == "claim"
+    return not kept_out and not aside(hearing, hearing.foods[at].head)
