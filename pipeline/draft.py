@@ -13,11 +13,13 @@ from pipeline.foods.table import FoodTable
 from pipeline.hear.ear import hear
 from pipeline.hear.hearing import Hearing
 from pipeline.hear.lexicon import load_classes
-from pipeline.load import load_of
+from pipeline.load.lines import lines_of
+from pipeline.load.total import load_as_said
 from pipeline.measure.weigh import weigh
 from pipeline.read.transcript import Transcript
 from pipeline.record import Episode, Ingredient, Recipe, Source
 from pipeline.review.findings import findings_of
+from pipeline.review.lines import loads_of_lines
 from pipeline.review.questions import questions_of
 from pipeline.split.outline import Outline, Outliner
 from pipeline.version import CAUTION, rules_version
@@ -85,12 +87,13 @@ def _reckoned(recipe: Recipe, stages: _Stages, kitchen: str) -> Recipe:
     weighed = recipe.model_copy(
         update={"ingredients": tuple(_weighed(line, stages.table, kitchen) for line in recipe.ingredients)}
     )
-    load = load_of(weighed.ingredients, stages.table, servings=weighed.servings, method=weighed.method)
-    loaded = weighed.model_copy(update={"load": load})
+    lines = lines_of(weighed.ingredients, stages.table, method=weighed.method)
+    loaded = weighed.model_copy(update={"load": load_as_said(lines, weighed.servings)})
+    loads = loads_of_lines(lines)
     return loaded.model_copy(
         update={
-            "findings": findings_of(loaded, stages.table, names=stages.names),
-            "questions": questions_of(loaded, stages.table, names=stages.names),
+            "findings": findings_of(loaded, stages.table, names=stages.names, loads=loads),
+            "questions": questions_of(loaded, stages.table, names=stages.names, loads=loads),
         }
     )
 

@@ -130,9 +130,10 @@ class LineComposer:
 
     def _cooked(self, lines: Sequence[LineDraft], food: FoodSpan, topic: Topic, *, plated: bool) -> LineDraft | None:
         """The line of the same food in another component of the dish; of what is put on the plate, in any dish."""
-        used = [line for line in lines if line.used and self._same(line, food, False)]
+        used = [line for line in lines if line.used]
         here = (line for line in used if line.dish == topic.dish and line.part != topic.part)
-        return next((line for line in used if plated and line.said), next(here, None))
+        fitting = (*(line for line in used if plated and line.said), *here)
+        return next((line for line in fitting if self._same(line, food, False)), None)
 
     def _not_used(self, hearing: Hearing, outline: Outline, at: int, said: Sequence[Said]) -> tuple[str, str] | None:
         food, usage = hearing.foods[at], hearing.usages[at]
@@ -188,9 +189,10 @@ class LineComposer:
             return here[0]
         if usage.status == SHOWN and here:
             return here[0]
-        elsewhere = [line for line in lines if line.dish != dish and self._same(line, food, measured)]
-        if elsewhere and reference and not here:
-            return elsewhere[-1]
+        others = (line for line in reversed(lines) if line.dish != dish) if reference else ()
+        elsewhere = next((line for line in others if self._same(line, food, measured)), None)
+        if elsewhere is not None:
+            return elsewhere
         alike = self._of_group(lines, food, dish, part)
         if alike is not None and all(item.quantity.article or item.measured.part for item in said):
             return alike

@@ -28,7 +28,11 @@ def load_of(
     known of is not there. What cooking leaves is told by the preparation of a line or by a step of `method` that names
     it. Per serving only where the servings were said or inferred.
     """
-    lines = lines_of(recipe_ingredients, table, method=method)
+    return load_as_said(lines_of(recipe_ingredients, table, method=method), servings)
+
+
+def load_as_said(lines: Lines, servings: Servings | None) -> Load:
+    """As `load_of`, of lines made before."""
     counted = servings is not None and servings.basis != "assumed"
     return load_of_lines(lines, servings=servings if counted else None)
 

@@ -72,13 +72,16 @@ class _Kitchen:
     tables: ClaimTables
 
 
-def claims_of(recipe: Recipe, table: FoodTable, *, names: FoodNames) -> tuple[ClaimCheck, ...]:
+def claims_of(
+    recipe: Recipe, table: FoodTable, *, names: FoodNames, loads: Loads | None = None
+) -> tuple[ClaimCheck, ...]:
     """The claims of `recipe`, checked, in the order of the record.
 
     A food is held against the thresholds with the amount in a serving and with 100 g; where the two disagree, or the
-    range lies on both sides, it depends on the portion. What nobody published a threshold for is not checked.
+    range lies on both sides, it depends on the portion. What nobody published a threshold for is not checked. `loads`
+    are those of the recipe, where they are known already.
     """
-    loads = loads_of(recipe.ingredients, table, method=recipe.method)
+    loads = loads or loads_of(recipe.ingredients, table, method=recipe.method)
     kitchen = _Kitchen(recipe, table, names, loads, portions_of(recipe), claim_tables())
     return tuple(_check(claim, kitchen) for claim in recipe.claims)
 

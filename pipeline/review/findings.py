@@ -34,17 +34,24 @@ class _Amounts:
 
 
 def findings_of(
-    recipe: Recipe, table: FoodTable, *, names: FoodNames | None = None, rules: Rules | None = None
+    recipe: Recipe,
+    table: FoodTable,
+    *,
+    names: FoodNames | None = None,
+    rules: Rules | None = None,
+    loads: Loads | None = None,
 ) -> tuple[Finding, ...]:
     """The findings about the foods of `recipe`, one a rule and one a claim, stops first, then in order of the rules.
 
     `about` holds the ids of the ingredients, or the names of foods only mentioned, parted by commas. Ingredients and
-    alternatives count alike; a mention is at most a note.
+    alternatives count alike; a mention is at most a note. `loads` are those of the recipe,
+    where they are known already.
     """
     names = names or spoken_names()
     rules = rules or default_rules()
     candidates = tuple(_candidates(recipe, table, names))
-    amounts = _Amounts(loads_of(recipe.ingredients, table, method=recipe.method), portions_of(recipe))
+    loads = loads or loads_of(recipe.ingredients, table, method=recipe.method)
+    amounts = _Amounts(loads, portions_of(recipe))
     found: list[Finding] = []
     for rule in rules.rule:
         fitting = [candidate for candidate in candidates if rule.fits(candidate.name, candidate.food)]
@@ -52,7 +59,7 @@ def findings_of(
             found.extend(_finding(rule, fitting, amounts))
         elif rule.mention:
             found.extend(_mentioned(rule, recipe, table, names))
-    found.extend(claim_findings(claims_of(recipe, table, names=names)))
+    found.extend(claim_findings(claims_of(recipe, table, names=names, loads=loads)))
     return tuple(sorted(found, key=lambda finding: _ORDER.index(finding.level)))
 
 

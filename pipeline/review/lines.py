@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from pipeline.foods.table import Food, FoodTable
 from pipeline.load.constants import formulas
-from pipeline.load.lines import BEST, HIGH, LOW, TOTALS, lines_of
+from pipeline.load.lines import BEST, HIGH, LOW, TOTALS, Lines, lines_of
 from pipeline.record import Ingredient, Range, Recipe, Step
 
 
@@ -36,7 +36,11 @@ class Loads:
 
 def loads_of(ingredients: Sequence[Ingredient], table: FoodTable, *, method: Sequence[Step] = ()) -> Loads:
     """What each of the ingredients brings, after cooking as `method` tells and without what is thrown away."""
-    lines = lines_of(ingredients, table, method=method)
+    return loads_of_lines(lines_of(ingredients, table, method=method))
+
+
+def loads_of_lines(lines: Lines) -> Loads:
+    """As `loads_of`, of lines made before."""
     amounts = lines.amounts().tolist()
     return Loads(
         {

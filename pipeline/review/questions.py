@@ -39,7 +39,12 @@ class _Asked:
 
 
 def questions_of(
-    recipe: Recipe, table: FoodTable, *, asking: Asking | None = None, names: FoodNames | None = None
+    recipe: Recipe,
+    table: FoodTable,
+    *,
+    asking: Asking | None = None,
+    names: FoodNames | None = None,
+    loads: Loads | None = None,
 ) -> tuple[Question, ...]:
     """The questions about `recipe` in the order to ask them.
 
@@ -47,12 +52,13 @@ def questions_of(
     table, then two values said for one setting, then amounts that move little; one question a line. `about` is
     `servings`, `ingredients`, the id of an ingredient, or what a temperature is of. A dish without ingredients is asked
     for nothing else. With `names`, a word that is no food is asked about with the foods that are spelt almost like it.
+    `loads` are those of the recipe, where they are known already.
     """
     asking = asking or default_asking()
     if not recipe.ingredients:
         return (_announced(recipe),)
     portions = portions_of(recipe)
-    loads = loads_of(recipe.ingredients, table, method=recipe.method)
+    loads = loads or loads_of(recipe.ingredients, table, method=recipe.method)
     asked = [
         *_servings(recipe, loads, asking),
         *_amounts(recipe, table, asking, portions, loads),
