@@ -250,7 +250,8 @@ class LineComposer:
         line.mentions.append(at)
         if len(food.name.split()) > max((len(name.split()) for name in line.names), default=0):
             line.food = food.food if not line.names or self._more_exact(line, food) else line.food
-        line.names.append(food.name)
+        if food.name not in line.names:
+            line.names.append(food.name)
         if said or not line.said:
             line.spoken_in = part
         if said:
