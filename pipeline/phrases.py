@@ -126,10 +126,12 @@ class Phrases(Generic[Payload]):
     def _ends(self, words: Sequence[str], start: int) -> list[tuple[int, list[Payload]]]:
         """Where phrases end that begin at `start`, the shortest first, with their payloads."""
         found: list[tuple[int, list[Payload]]] = []
-        known, reached = self._keys, self._start
+        known, reached, unknown = self._keys, self._start, self._any
         for place in range(start, len(words)):
-            keys = known.get(words[place])
-            following = reached[self._others(words[place]) if keys is None else keys]
+            keys = known.get(words[place], unknown)
+            if keys is unknown and self._endings:
+                keys = self._others(words[place])
+            following = reached[keys]
             if following is None:
                 break
             reached = following
@@ -177,8 +179,10 @@ class Phrases(Generic[Payload]):
 
     def _openings(self, words: Sequence[str], places: Places | None) -> list[int]:
         """The places at which a phrase may begin, in order; each different word of the speech is looked up once."""
-        known = places_of(words) if places is None else places
-        return sorted([place for word in self.openers(known) for place in known[word]])
+        openers = self.openers(set(words) if places is None else places)
+        if places is None:
+            return [place for place, word in enumerate(words) if word in openers]
+        return sorted([place for word in openers for place in places[word]])
 
     def openers(self, words: Iterable[str]) -> Set[str]:
         """Those of some different words with which a phrase may begin."""

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 
+from pipeline.compose.amounts import AmountResolver, Resolved
 from pipeline.compose.instructions import Instruction
 from pipeline.compose.lines import LineDraft
 from pipeline.compose.orders import aside
@@ -24,6 +25,7 @@ class Telling:
     going: frozenset[int]
     people: frozenset[str] = frozenset()
     told: set[int] = field(default_factory=set)
+    settled: dict[int, Resolved] = field(default_factory=dict)
 
     @classmethod
     def of(cls, hearing: Hearing, named: Mapping[int, LineDraft], people: frozenset[str]) -> Telling:
@@ -33,6 +35,12 @@ class Telling:
     def foods(self, piece: Instruction) -> list[int]:
         """The mentions in a piece of foods that go into the dish."""
         return [at for at in self.hearing.foods_in(piece.start, piece.end) if at in self.going]
+
+    def amount(self, line: LineDraft) -> Resolved:
+        """The amount of a line, settled once from all that was said of it."""
+        if id(line) not in self.settled:
+            self.settled[id(line)] = AmountResolver().resolve(line.said, line.name)
+        return self.settled[id(line)]
 
     def is_told(self, mention: int) -> bool:
         """Whether the amount of a food stands in the method already."""

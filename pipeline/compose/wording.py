@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
-from pipeline.compose.amounts import AmountResolver, Said, amount_of
+from pipeline.compose.amounts import Said, amount_of
 from pipeline.compose.lines import LineDraft
 from pipeline.compose.orders import Action
 from pipeline.compose.telling import Telling
@@ -48,7 +48,6 @@ class Wording:
         self._hanging = frozenset(classes["instruction-not-last"])
         self._parts = frozenset(classes["fruit-part"])
         self._joined = frozenset({"and", "then", "or"})
-        self._amounts = AmountResolver()
 
     def write(self, telling: Telling, start: int, end: int, actions: Sequence[Action] = ()) -> str:
         """Words `start` to `end`. The amount of a line is written as it was settled, where the line is first told."""
@@ -124,7 +123,7 @@ class Wording:
             if not here:
                 continue
             telling.told.add(id(line))
-            text = self._figure(line, here[-1])
+            text = self._figure(telling, line, here[-1])
             of = words[here[0].quantity.end - 1] == "of"
             before_food = here[0].quantity.end <= telling.hearing.foods[at].start
             written = f"{text} of" if of and before_food else text
@@ -139,15 +138,15 @@ class Wording:
         amounts = [said for said in line.said if not said.quantity.article]
         if telling.is_told(at) or len(amounts) != 1 or since <= start or words[since - 1] in self._shares:
             return {}
-        settled = self._amounts.resolve(line.said, line.name).amount
+        settled = telling.amount(line).amount
         if settled.basis != "said":
             return {}
         telling.told.add(id(line))
         return {since: _Span(food.end, self.measured(settled, line.name), "food")}
 
-    def _figure(self, line: LineDraft, said: Said) -> str:
+    def _figure(self, telling: Telling, line: LineDraft, said: Said) -> str:
         """The amount said here, or the settled one where a correction took its place."""
-        settled = self._amounts.resolve(line.said, line.name)
+        settled = telling.amount(line)
         if said not in settled.from_ or len(settled.from_) == 1:
             return amount(settled.amount)
         return amount(amount_of(said, line.name))
@@ -161,7 +160,7 @@ class Wording:
         names: list[str] = []
         for at in {id(telling.named[at]): at for at in reversed(foods)}.values():
             line = telling.named[at]
-            settled = self._amounts.resolve(line.said, line.name).amount
+            settled = telling.amount(line).amount
             words = f"the {line.name}" if telling.is_told(at) else self.measured(settled, line.name)
             telling.told.add(id(line))
             names.append(words)

@@ -102,8 +102,9 @@ class FoodNames:
                 self._forms.setdefault(f"{first}{space}{ending}", entry)
         self._reach: dict[str, int] = {}
         for form in self._forms:
-            first = form.partition(" ")[0]
-            self._reach[first] = max(self._reach.get(first, 0), form.count(" ") + 1)
+            words = form.split(" ")
+            for opening in {words[0], " ".join(words[:2])}:
+                self._reach[opening] = max(self._reach.get(opening, 0), len(words))
 
     @classmethod
     def load(cls, folder: Path | None = None, *, own: Path | None = None) -> FoodNames:
@@ -135,8 +136,10 @@ class FoodNames:
         `words` are lower-case tokens of speech. The plural of a name's last word counts as the name. `needs` is not
         looked at: that is the caller's.
         """
-        reach = min(self._reach.get(words[at], 0), len(words) - at)
-        for length in range(reach, 0, -1):
+        reach = self._reach.get(words[at], 0)
+        if reach > 1:
+            reach = self._reach.get(" ".join(words[at : at + 2]), 1)
+        for length in range(min(reach, len(words) - at), 0, -1):
             entry = self._forms.get(" ".join(words[at : at + length]))
             if entry is not None:
                 return entry, length

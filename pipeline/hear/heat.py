@@ -157,9 +157,10 @@ class HeatReader:
         wrong: list[HeatSpan] = []
         for one, two in pairwise(found):
             alike = one.of == two.of and one.unit == two.unit and one.value != two.value
+            if not alike or two.start - one.end > _CORRECTED:
+                continue
             corrected = any(self._corrections.at(words, place) for place in range(one.end, two.start))
-            anew = all(two.value != other.value for other in wrong)
-            if alike and corrected and anew and two.start - one.end <= _CORRECTED:
+            if corrected and all(two.value != other.value for other in wrong):
                 wrong.append(one)
         return [
             span
