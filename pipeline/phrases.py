@@ -8,13 +8,15 @@ pattern at every token: three hundred patterns cost thirteen times the tokeniser
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence, Set
+from collections.abc import Iterable, Iterator, Mapping, Sequence, Set
+from operator import itemgetter
 from typing import Generic, NamedTuple, TypeVar
 
 Payload = TypeVar("Payload")
 
 ANY = "*"
 ENDINGS = ("'s", "'ll", "'d")
+_START = itemgetter(0)
 Places = Mapping[str, Sequence[int]]
 
 
@@ -119,15 +121,17 @@ class Phrases(Generic[Payload]):
 
     def at(self, words: Sequence[str], start: int) -> list[Match[Payload]]:
         """All matches that begin at `start`, longest first; matches of one length in the order they were added."""
-        if start >= len(words) or not self._opens(words[start]):
+        if start >= len(words) or (reached := self._after(words[start])) is None:
             return []
-        return [Match(start, end, payload) for end, ends in reversed(self._ends(words, start)) for payload in ends]
+        found = self._ends(words, start, reached)
+        return [Match(start, end, payload) for end, ends in reversed(found) for payload in ends]
 
-    def _ends(self, words: Sequence[str], start: int) -> list[tuple[int, list[Payload]]]:
-        """Where phrases end that begin at `start`, the shortest first, with their payloads."""
-        found: list[tuple[int, list[Payload]]] = []
-        known, reached, unknown = self._keys, self._start, self._any
-        for place in range(start, len(words)):
+    def _ends(self, words: Sequence[str], start: int, reached: _Reached[Payload]) -> list[tuple[int, list[Payload]]]:
+        """Where phrases end that begin at `start`, the shortest first, with their payloads; `reached` is what the word
+        at `start` leads to."""
+        found = [(start + 1, reached.ends)] if reached.ends else []
+        known, unknown = self._keys, self._any
+        for place in range(start + 1, len(words)):
             keys = known.get(words[place], unknown)
             if keys is unknown and self._endings:
                 keys = self._others(words[place])
@@ -139,22 +143,23 @@ class Phrases(Generic[Payload]):
                 found.append((place + 1, reached.ends))
         return found
 
-    def _opens(self, word: str) -> bool:
-        return word in self._first or self._anything or word.endswith(self._first_endings)
+    def _after(self, word: str) -> _Reached[Payload] | None:
+        """What the first word of a phrase leads to."""
+        keys = self._keys.get(word)
+        return self._start[self._others(word) if keys is None else keys]
 
     def longest(self, words: Sequence[str], start: int) -> Match[Payload] | None:
         """The longest match that begins at `start`, or None."""
-        if not self._opens(words[start]):
-            return None
-        found = self._ends(words, start)
+        reached = self._after(words[start])
+        found = self._ends(words, start, reached) if reached is not None else ()
         return Match(start, found[-1][0], found[-1][1][0]) if found else None
 
     def scan(self, words: Sequence[str], places: Places | None = None) -> list[Match[Payload]]:
         """Longest matches from left to right, none overlapping another."""
         matches: list[Match[Payload]] = []
         done = 0
-        for place in self._openings(words, places):
-            if place >= done and (match := self.longest(words, place)):
+        for match in self.everywhere(words, places):
+            if match.start >= done:
                 matches.append(match)
                 done = match.end
         return matches
@@ -162,30 +167,43 @@ class Phrases(Generic[Payload]):
     def everywhere(self, words: Sequence[str], places: Places | None = None) -> list[Match[Payload]]:
         """The longest matches from every position, overlapping ones included, in order of their start."""
         matches: list[Match[Payload]] = []
-        for place in self._openings(words, places):
-            if found := self._ends(words, place):
-                end, ends = found[-1]
-                matches.extend([Match(place, end, payload) for payload in ends])
+        for start, found in self._found(words, places):
+            end, ends = found[-1]
+            matches.extend([Match(start, end, payload) for payload in ends])
+        matches.sort(key=_START)
         return matches
 
     def by_start(self, words: Sequence[str], places: Places | None = None) -> dict[int, Match[Payload]]:
         """By their first words the longest matches from every position."""
-        found = ((place, self.longest(words, place)) for place in self._openings(words, places))
-        return {place: match for place, match in found if match is not None}
+        found = self._found(words, places)
+        return {start: Match(start, ends[-1][0], ends[-1][1][0]) for start, ends in found}
 
     def every(self, words: Sequence[str], places: Places | None = None) -> list[Match[Payload]]:
         """All matches from every position, the shorter ones too."""
-        return [match for place in self._openings(words, places) for match in self.at(words, place)]
+        matches = [
+            Match(start, end, payload)
+            for start, found in self._found(words, places)
+            for end, ends in reversed(found)
+            for payload in ends
+        ]
+        matches.sort(key=_START)
+        return matches
 
-    def _openings(self, words: Sequence[str], places: Places | None) -> list[int]:
-        """The places at which a phrase may begin, in order; each different word of the speech is looked up once."""
-        openers = self.openers(set(words) if places is None else places)
-        if places is None:
-            return [place for place, word in enumerate(words) if word in openers]
-        return sorted([place for word in openers for place in places[word]])
+    def _found(
+        self, words: Sequence[str], places: Places | None
+    ) -> Iterator[tuple[int, list[tuple[int, list[Payload]]]]]:
+        """Where phrases begin, and where they end as `_ends` tells. All places of one word come together, so that each
+        different word is looked up once."""
+        known = places_of(words) if places is None else places
+        for word in self.openers(known):
+            if (reached := self._after(word)) is None:
+                continue
+            for start in known[word]:
+                if found := self._ends(words, start, reached):
+                    yield start, found
 
     def openers(self, words: Iterable[str]) -> Set[str]:
         """Those of some different words with which a phrase may begin."""
         if self._anything or self._first_endings:
-            return {word for word in words if self._opens(word)}
+            return {word for word in words if self._after(word) is not None}
         return self._first.intersection(words)

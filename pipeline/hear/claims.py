@@ -10,11 +10,13 @@ from pipeline.hear.claim_subjects import DISH, Remark, Subject, SubjectFinder
 from pipeline.hear.clauses import Clauses
 from pipeline.hear.foods import FoodSpan
 from pipeline.hear.lexicon import Classes, Row, load_phrases
+from pipeline.hear.placed import InOrder
 from pipeline.hear.speech import Speech
 from pipeline.phrases import Match
 
 __all__ = ["DISH", "ClaimReader", "ClaimSpan"]
 
+_AROUND = 60
 _GLUE = 4
 _SAID = 7
 _SHOWN = 12
@@ -70,10 +72,9 @@ class ClaimReader:
     def find(self, speech: Speech, clauses: Clauses, foods: Sequence[FoodSpan]) -> tuple[ClaimSpan, ...]:
         """Claims in order. One claim for each food and nutrient that are joined by and, or, nor."""
         words = speech.words
-        real = [food for food in foods if self._nutrients.longest((food.name,), 0) is None]
-        nutrients = [
-            match for match in self._nutrients.scan(words, speech.places) if not self._in_longer_name(match, foods)
-        ]
+        real = InOrder(food for food in foods if self._nutrients.longest((food.name,), 0) is None)
+        longer = {place for food in foods if food.end - food.head > 1 for place in range(food.head, food.end)}
+        nutrients = [match for match in self._nutrients.scan(words, speech.places) if match.start not in longer]
         found: list[ClaimSpan] = []
         covered = -1
         last: Remark | None = None
@@ -82,18 +83,19 @@ class ClaimReader:
             if nutrient.start <= covered:
                 continue
             level = self._level(words, nutrient)
-            if level is None or self._is_name(words, real, level, nutrient):
+            near = real.within(nutrient.start - _AROUND, nutrient.end + _AROUND)
+            if level is None or self._is_name(words, near, level, nutrient):
                 continue
             chain = self._chain(words, nutrients[at:], level.payload["sense"])
             covered = chain[-1].end - 1
             start, end = min(level.start, nutrient.start), max(level.end, chain[-1].end)
             remark = self._remark(words, Remark(start, end, level.payload["sense"], level.payload["id"]), nutrient)
-            if remark is None or self._is_no_statement(words, clauses, real, remark, nutrient):
+            if remark is None or self._is_no_statement(words, clauses, near, remark, nutrient):
                 continue
             between = words[last.end : start] if last is not None and last.end <= start else None
             own = remark.sense == "added-none" and not self._puts.isdisjoint(words[end : end + 1])
             if own or between is None or not 0 < len(between) <= 2 or not self._joins.issuperset(between):
-                subjects = self._subjects.find(speech, clauses, real, remark)
+                subjects = self._subjects.find(speech, clauses, near, remark)
             last = remark
             stated = remark.rule == _NONE_IN and words[start - 1] in self._there
             for food, subject in subjects:
@@ -102,16 +104,12 @@ class ClaimReader:
                 for match in chain:
                     claimed = match.payload["nutrient"]
                     found.append(ClaimSpan(start, end, food, claimed, sense, remark.rule, subject))
-            for sense, subject in self._subjects.also(words, real, remark):
+            for sense, subject in self._subjects.also(words, near, remark):
                 for match in chain:
                     claimed = match.payload["nutrient"]
                     found.append(ClaimSpan(start, end, subject.name, claimed, sense, remark.rule, subject))
         found.extend(_unsalted_by_name(foods))
         return tuple(sorted(found, key=lambda claim: (claim.start, claim.food)))
-
-    @staticmethod
-    def _in_longer_name(match: Match[Row], foods: Sequence[FoodSpan]) -> bool:
-        return any(food.head <= match.start < food.end and food.end - food.head > 1 for food in foods)
 
     def _level(self, words: Sequence[str], nutrient: Match[Row]) -> Match[Row] | None:
         """The level word that belongs to a nutrient: close before it, or right after it."""

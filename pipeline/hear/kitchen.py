@@ -16,7 +16,8 @@ class KitchenJudge:
     def kitchen(self, speech: Speech) -> str:
         """`british` where its words outweigh those of the United States, else `us`."""
         balance = 0
-        for word in speech.words:
-            kitchen, weight = self._weights.get(word, ("", 0))
-            balance += weight if kitchen == "british" else -weight
+        for word in self._weights.keys() & speech.places.keys():
+            kitchen, weight = self._weights[word]
+            times = len(speech.places[word])
+            balance += weight * times if kitchen == "british" else -weight * times
         return "british" if balance > 0 else "us"

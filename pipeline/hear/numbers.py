@@ -117,8 +117,9 @@ class NumberReader:
         """Figures from left to right, none overlapping another."""
         found: list[Figure] = []
         done = 0
+        openers = self.openers(set(words))
         for place, word in enumerate(words):
-            figure = self.at(words, place) if place >= done and self._may_begin(word) else None
+            figure = self.at(words, place) if word in openers and place >= done else None
             if figure is not None:
                 found.append(figure)
                 done = figure.end
