@@ -255,7 +255,8 @@ class InstructionCutter:
 
     @staticmethod
     def _turns_aside(hearing: Hearing, place: int) -> bool:
-        return any(scope.kind in _TURNING for scope in hearing.over[place])
+        over = hearing.over[place]
+        return bool(over) and any(scope.kind in _TURNING for scope in over)
 
     @staticmethod
     def _warns(words: Sequence[str], place: int) -> bool:

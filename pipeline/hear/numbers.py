@@ -14,6 +14,8 @@ from pipeline.resources import models_path, read_rows
 _COLUMNS = ("word", "value", "kind")
 _MOST_FINGERS = 9
 _ONE = Fraction(1)
+_NOUGHTS = frozenset({"oh", "o"})
+_OVER_NINE = frozenset({"teen", "ten"})
 _LINKS = frozenset({"to", "or", "maybe"})
 _HEDGES = frozenset({"maybe", "even", "possibly", "perhaps", "like", "about", "um", "uh"})
 
@@ -261,16 +263,15 @@ class NumberReader:
 
     def joined(self, words: Sequence[str], start: int) -> Figure | None:
         """Two figures said as one: `three fifty` is 350, `one forty five` 145, `two oh one` 201. None where not so."""
-        first = self._one(words, start) if self._may_begin(words[start]) else None
-        if first is None or first.form != "cardinal" or not 1 <= first.low <= 9 or first.end - start != 1:
+        following = words[start + 1] if start + 1 < len(words) else ""
+        nought = following in _NOUGHTS
+        if self._table.kind(words[start]) != "digit" or not (nought or self._table.kind(following) in _OVER_NINE):
             return None
-        if first.end < len(words) and words[first.end] in {"oh", "o"}:
-            units = self._one(words, first.end + 1)
-            if units is None or units.form != "cardinal" or units.low > 9 or units.end != first.end + 2:
-                return None
-            return Figure(start, units.end, first.low * 100 + units.low, first.low * 100 + units.low, "joined")
-        second = self._one(words, first.end)
-        if second is None or second.form != "cardinal" or not 10 <= second.low <= 99:
+        hundreds = self._table.value(words[start])
+        second = self._one(words, start + 1 + nought)
+        if second is None or second.form != "cardinal" or not 1 <= hundreds <= 9:
             return None
-        value = first.low * 100 + second.low
+        if (second.low > 9 or second.end != start + 3) if nought else not 10 <= second.low <= 99:
+            return None
+        value = hundreds * 100 + second.low
         return Figure(start, second.end, value, value, "joined")
