@@ -226,6 +226,8 @@ def _shown_at_last(telling: Telling, sentences: Sequence[Sentence]) -> list[Sent
     used = {id(telling.named[at]) for piece in working for at in telling.foods(piece)}
     return [
         replace(sentence, pieces=tuple(_listed(telling, used, piece) for piece in sentence.pieces))
+        if any(piece.kind == SHOWN for piece in sentence.pieces)
+        else sentence
         for sentence in sentences
     ]
 

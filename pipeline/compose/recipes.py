@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 from pipeline.compose.amounts import AmountResolver, Resolved
 from pipeline.compose.labels import TimeLabels
-from pipeline.compose.lines import LineComposer, LineDraft, Lines
+from pipeline.compose.lines import Left, LineComposer, LineDraft, Lines
 from pipeline.compose.method import MethodWriter
 from pipeline.compose.servings import servings_of
 from pipeline.compose.statements import SOME, described_by, said_some
@@ -16,8 +16,12 @@ from pipeline.compose.unsalted import unsalted_kind
 from pipeline.compose.whose import Owners, Settings
 from pipeline.foods.names import FoodNames
 from pipeline.foods.table import FoodTable
+from pipeline.hear.claims import ClaimSpan
+from pipeline.hear.durations import TimeSpan
 from pipeline.hear.hearing import Hearing
+from pipeline.hear.heat import HeatSpan
 from pipeline.hear.lexicon import Classes
+from pipeline.hear.placed import Placed
 from pipeline.record import Amount, Claim, Duration, Evidence, FoodRef, Ingredient, Mention, Recipe, Temperature
 from pipeline.split.dishes import MAIN
 from pipeline.split.outline import Outline
@@ -130,86 +134,86 @@ class Composer:
         return tuple(found.values())
 
     def _span(self, hearing: Hearing, outline: Outline, mine: Sequence[LineDraft], dish: int) -> tuple[float, float]:
-        places = [place for place, topic in enumerate(outline.topics) if topic.dish == dish]
         starts = [outline.dishes[dish].start, *(hearing.foods[min(line.mentions)].start for line in mine)]
         ends = [hearing.foods[max(line.mentions)].end - 1 for line in mine]
         ends += [span.start for span in hearing.servings if outline.local[span.start] == dish]
         ends += [span.start for span in hearing.times if outline.local[span.start] == dish]
         if not len(hearing.speech):
             return 0.0, 0.0
-        if not places:
-            places = [outline.dishes[dish].start]
-        first = min(starts)
-        last = max(ends, default=places[-1])
+        if not ends:
+            spoken_of = (place for place, topic in enumerate(outline.topics) if topic.dish == dish)
+            ends = [max(spoken_of, default=outline.dishes[dish].start)]
+        first, last = min(starts), max(ends)
         return hearing.speech.line_at(first).start, hearing.speech.line_at(min(last, len(hearing.speech) - 1)).start
 
     def _mentions(self, hearing: Hearing, lines: Lines, mine: Sequence[LineDraft], dish: int) -> tuple[Mention, ...]:
         used = {name for line in mine for name in line.names}
-        found: dict[str, Mention] = {}
+        left: dict[str, list[Left]] = {}
         for item in lines.left:
-            food = hearing.foods[item.food]
-            if item.dish != dish or food.name in used or item.why in {"title", "component", "alternative"}:
-                continue
-            evidence = hearing.speech.evidence(food.start, food.end, item.rule)
-            known = found.get(food.name)
-            kept = (*known.evidence, evidence) if known else (evidence,)
-            found[food.name] = Mention(name=food.name, why=known.why if known else item.why, evidence=kept)
-        return tuple(found.values())
+            name = hearing.foods[item.food].name
+            if item.dish == dish and name not in used and item.why not in {"title", "component", "alternative"}:
+                left.setdefault(name, []).append(item)
+        return tuple(
+            Mention(name=name, why=items[0].why, evidence=tuple(_spoken_of(hearing, item) for item in items))
+            for name, items in left.items()
+        )
 
     def _temperatures(self, hearing: Hearing, settings: Settings, dish: int) -> tuple[Temperature, ...]:
-        found: dict[tuple[float, str, str], Temperature] = {}
+        said: dict[tuple[float, str, str], list[HeatSpan]] = {}
         for heat in hearing.heats:
-            if settings.of_heat(heat) != dish or not settings.is_told(heat):
-                continue
-            key = (float(heat.value), heat.unit, heat.of)
-            evidence = hearing.speech.evidence(heat.start, heat.end, heat.rule)
-            known = found.get(key)
-            found[key] = Temperature(
-                value=float(heat.value),
-                unit=heat.unit,
-                celsius=round(heat.celsius, 1),
-                of=heat.of,
+            if settings.of_heat(heat) == dish and settings.is_told(heat):
+                said.setdefault((float(heat.value), heat.unit, heat.of), []).append(heat)
+        return tuple(
+            Temperature(
+                value=float(heats[-1].value),
+                unit=heats[-1].unit,
+                celsius=round(heats[-1].celsius, 1),
+                of=heats[-1].of,
                 for_="",
-                unit_said=heat.unit_said,
-                evidence=(*known.evidence, evidence) if known else (evidence,),
+                unit_said=heats[-1].unit_said,
+                evidence=_heard(hearing, heats),
             )
-        return tuple(found.values())
+            for heats in said.values()
+        )
 
     def _times(self, hearing: Hearing, settings: Settings, dish: int) -> tuple[Duration, ...]:
-        found: dict[tuple[object, ...], Duration] = {}
+        said: dict[tuple[object, ...], tuple[str, list[TimeSpan]]] = {}
         for time in hearing.times:
-            if settings.of_time(time.start) != dish or not settings.is_told(time):
-                continue
-            label = self.labels.of(hearing, time)
-            key = (time.low, time.high, time.unit, label, time.kind)
-            evidence = hearing.speech.evidence(time.start, time.end, time.rule)
-            known = found.get(key)
-            found[key] = Duration(
-                low=round(float(time.low), 4),
-                high=round(float(time.high), 4),
-                unit=time.unit,
-                seconds=(float(time.seconds[0]), float(time.seconds[1])),
+            if settings.of_time(time.start) == dish and settings.is_told(time):
+                label = self.labels.of(hearing, time)
+                key = (time.low, time.high, time.unit, label, time.kind)
+                said.setdefault(key, (label, []))[1].append(time)
+        return tuple(
+            Duration(
+                low=round(float(times[-1].low), 4),
+                high=round(float(times[-1].high), 4),
+                unit=times[-1].unit,
+                seconds=(float(times[-1].seconds[0]), float(times[-1].seconds[1])),
                 for_=label,
-                kind=time.kind,
-                evidence=(*known.evidence, evidence) if known else (evidence,),
+                kind=times[-1].kind,
+                evidence=_heard(hearing, times),
             )
-        return tuple(found.values())
+            for label, times in said.values()
+        )
 
     def _claims(self, hearing: Hearing, outline: Outline, dish: int) -> tuple[Claim, ...]:
-        found: dict[tuple[str, str, str], Claim] = {}
+        said: dict[tuple[str, str, str], list[ClaimSpan]] = {}
         for claim in hearing.claims:
-            if outline.local[claim.start] != dish:
-                continue
-            evidence = hearing.speech.evidence(claim.start, claim.end, claim.rule)
-            key = (claim.food, claim.nutrient, claim.sense)
-            known = found.get(key)
-            found[key] = Claim(
-                food=claim.food,
-                nutrient=claim.nutrient,
-                sense=claim.sense,
-                evidence=(*known.evidence, evidence) if known else (evidence,),
-            )
-        return tuple(found.values())
+            if outline.local[claim.start] == dish:
+                said.setdefault((claim.food, claim.nutrient, claim.sense), []).append(claim)
+        return tuple(
+            Claim(food=food, nutrient=nutrient, sense=sense, evidence=_heard(hearing, claims))
+            for (food, nutrient, sense), claims in said.items()
+        )
+
+
+def _heard(hearing: Hearing, mentions: Iterable[Placed]) -> tuple[Evidence, ...]:
+    return tuple(hearing.speech.evidence(said.start, said.end, said.rule) for said in mentions)
+
+
+def _spoken_of(hearing: Hearing, item: Left) -> Evidence:
+    food = hearing.foods[item.food]
+    return hearing.speech.evidence(food.start, food.end, item.rule)
 
 
 def _slug(title: str) -> str:

@@ -100,11 +100,12 @@ class FoodNames:
                 endings[last] = self._more_forms(last)
             for ending in endings[last]:
                 self._forms.setdefault(f"{first}{space}{ending}", entry)
-        self._reach: dict[str, int] = {}
+        self._openings: dict[str, dict[str, int]] = {}
         for form in self._forms:
             words = form.split(" ")
-            for opening in {words[0], " ".join(words[:2])}:
-                self._reach[opening] = max(self._reach.get(opening, 0), len(words))
+            lengths = self._openings.setdefault(words[0], {})
+            if len(words) > 1:
+                lengths[words[1]] = max(lengths.get(words[1], 0), len(words))
 
     @classmethod
     def load(cls, folder: Path | None = None, *, own: Path | None = None) -> FoodNames:
@@ -128,7 +129,7 @@ class FoodNames:
 
     def openers(self, words: Iterable[str]) -> set[str]:
         """Those of some different words with which a name may begin."""
-        return {word for word in words if word in self._reach}
+        return {word for word in words if word in self._openings}
 
     def longest(self, words: Sequence[str], at: int) -> tuple[FoodName, int] | None:
         """The longest name that begins with word `at`, and its length in words; None where no name does.
@@ -136,10 +137,11 @@ class FoodNames:
         `words` are lower-case tokens of speech. The plural of a name's last word counts as the name. `needs` is not
         looked at: that is the caller's.
         """
-        reach = self._reach.get(words[at], 0)
-        if reach > 1:
-            reach = self._reach.get(" ".join(words[at : at + 2]), 1)
-        for length in range(min(reach, len(words) - at), 0, -1):
+        lengths = self._openings.get(words[at])
+        if lengths is None:
+            return None
+        longest = lengths.get(words[at + 1], 1) if at + 1 < len(words) else 1
+        for length in range(min(longest, len(words) - at), 0, -1):
             entry = self._forms.get(" ".join(words[at : at + length]))
             if entry is not None:
                 return entry, length

@@ -65,11 +65,11 @@ def _between(foods: Sequence[FoodSpan], start: int, end: int) -> Sequence[FoodSp
 
 def cover(length: int, scopes: Sequence[Scope]) -> tuple[tuple[Scope, ...], ...]:
     """For every word of a speech of `length` words the scopes it stands in, in order of their cues."""
-    over: list[list[Scope]] = [[] for _ in range(length)]
+    over: list[tuple[Scope, ...]] = [()] * length
     for scope in scopes:
         for place in range(scope.start, min(scope.end, length)):
-            over[place].append(scope)
-    return tuple(tuple(scopes_here) for scopes_here in over)
+            over[place] = (*over[place], scope)
+    return tuple(over)
 
 
 class ScopeFinder:

@@ -130,7 +130,9 @@ class UsageJudge:
         claims: Sequence[ClaimSpan],
     ) -> _Heard:
         named = {place for food in foods for place in range(food.head, food.end)}
-        verbs = tuple("" if place in named else self._verbs.get(word, "") for place, word in enumerate(speech.words))
+        verbs = [""] * len(speech)
+        for place in speech.where(self._verbs.keys()):
+            verbs[place] = "" if place in named else self._verbs[speech.words[place]]
         frames = self._frames.everywhere(speech.words, speech.places)
         within = frozenset(place for claim in claims for place in range(claim.start, claim.end))
         return _Heard(
