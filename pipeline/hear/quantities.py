@@ -88,8 +88,16 @@ class QuantityReader:
         relative = self._relative_to(words, place, found)
         if relative is not None:
             return relative
-        figure = self._figure(words, place)
+        figure = self._hundreds_again(words, place, found) or self._figure(words, place)
         return self._same_unit(words, figure, found) or self._at(words, place, figure, blocked)
+
+    def _hundreds_again(self, words: Sequence[str], place: int, found: Sequence[Quantity]) -> Figure | None:
+        """`two hundred mils, sorry, two fifty`: hundreds said as before, without the unit."""
+        last = found[-1] if found else None
+        if last is None or last.unit not in SAID_IN_HUNDREDS or place - last.end > _SAME_UNIT_REACH:
+            return None
+        hundreds = self._numbers.joined(words, place)
+        return hundreds._replace(form="cardinal") if hundreds is not None else None
 
     def _same_unit(self, words: Sequence[str], figure: Figure | None, before: Sequence[Quantity]) -> Quantity | None:
         """`two teaspoons of cumin, one of coriander`: the unit of the amount just said."""
@@ -162,7 +170,7 @@ class QuantityReader:
         """`another one`, `the thin one half a cup`: `one` stands for a thing, and counts none."""
         before = words[place - 1] if place else ""
         unit = self._unit_at(words, figure.end)
-        if unit is not None and unit.kind == "measure" and before in self._only:
+        if unit is not None and unit.kind == "measure" and (before == "the" or before in self._only):
             return False
         if before in self._not_number_before:
             return figure.form == "cardinal" and not self._is_just_one(words, place)

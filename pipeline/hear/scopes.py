@@ -28,6 +28,7 @@ _OURSELVES = frozenset({"i", "we"})
 _NEXT_DISTANCE = 1
 _NEAR = 30
 _CHOICE_REACH = 3
+_THAT_IS = frozenset({"that's", "it's"})
 _LONGEST_ROW = 60
 _LONGEST_NAME = 6
 _LONGEST_SENTENCE = 24
@@ -85,7 +86,9 @@ class ScopeFinder:
         self._adjuncts = frozenset(classes["adjunct-opener"])
         self._choosing = frozenset(classes["choosing-lead"])
         self._using = frozenset(classes["stand-in-verb"])
-        self._subject_gap = frozenset(classes["subject-gap"])
+        modifiers = load_rows("modifiers.csv", ("words", "kind"))
+        prepared = {row["words"] for row in modifiers if row["kind"] == "preparation"}
+        self._subject_gap = frozenset(classes["subject-gap"]) | prepared | {"up"}
         self._no_subject = frozenset(classes["no-subject"])
         self._pointing_at_one = frozenset({"this", "that", "it"})
 
@@ -267,7 +270,8 @@ class ScopeFinder:
         """
         words = ground.speech.words
         if words[match.start] not in self._adjuncts:
-            return self._subject_gap.issuperset(words[food.end : match.start])
+            added = words[match.start] in _THAT_IS and words[match.start - 1] == "and"
+            return self._subject_gap.issuperset(words[food.end : match.start - added])
         if words[match.start] == "if" and _between(ground.foods, match.end, match.end + 1):
             return False
         start = ground.amounts.get(food.start, food.start)

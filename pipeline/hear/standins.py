@@ -27,6 +27,7 @@ _HAD_REACH = 4
 _APPROVED_BACK = 24
 _PLACE_BACK = 3
 _NAMED = frozenset({"gone", "none", "swap"})
+_TELLS = frozenset({("is",), ("are",), ("works",), ("would",), ("will",), ("can",), ("could",), ("does",)})
 _USE = frozenset({("use",), ("try",)})
 
 
@@ -113,8 +114,9 @@ class StandInFinder:
         lacking = self._lacking(speech, foods, match, first)
         if NOBODY in (before, lacking) or match.start - foods[before].end > _PLACE_BACK:
             return None
-        lead = speech.words[max(0, foods[before].start - _OR_REACH) : foods[before].start]
-        return (before, lacking) if self._maybe.intersection(lead) else None
+        lead = speech.words[max(0, foods[before].start - _OR_REACH) : match.start]
+        told = speech.words[foods[lacking].end : foods[lacking].end + 1] in _TELLS
+        return (before, lacking) if told or self._maybe.intersection(lead) else None
 
     def _framed(
         self, speech: Speech, foods: Sequence[FoodSpan], match: Match[Row], first: int
@@ -151,7 +153,7 @@ class StandInFinder:
             return (self._gap | self._replacing).issuperset(between) and bool(self._replacing.intersection(between))
         offered = bool(self._verbs.intersection(between[-_OFFER_REACH:]))
         if kind == "none":
-            return between[:1] in _USE
+            return between[:1] in _USE or (between[:1] == ("no",) and between[2:3] in _USE)
         if kind == "gone":
             return offered and bool(self._gone.intersection(between))
         if offered:
