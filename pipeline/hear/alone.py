@@ -39,6 +39,8 @@ class AloneReader:
         self._takes = frozenset(classes["share-verb"])
         self._may_be = frozenset(classes["modal-verb"])
         self._later_lead = frozenset(classes["later-lead"])
+        verbs = load_rows("verbs.csv", ("form", "verb", "kind", "time_label"))
+        self._adding = frozenset(row["form"] for row in verbs if row["kind"] in {"add", "combine"})
 
     def food(
         self,
@@ -165,6 +167,12 @@ class AloneReader:
     def _concludes(self, speech: Speech, quantity: Quantity, last: Quantity) -> bool:
         return concludes(speech, quantity, last) and self._between.ends_count(speech, quantity)
 
+    def _goes_into(self, speech: Speech, start: int) -> bool:
+        """`into the stock`: another food goes there; not so `sprinkle in the oats`, which go in themselves."""
+        lead = speech.words[max(0, start - 2) : start]
+        verb = speech.words[start - 3] if start > 2 else ""
+        return lead in _INTO_THE and not (lead[0] == "in" and verb in self._adding)
+
     def _later(
         self,
         speech: Speech,
@@ -175,7 +183,7 @@ class AloneReader:
         flags: Flags,
     ) -> Measured | None:
         """`that's about two tablespoons`, said a while after the food."""
-        while before > 0 and speech.words[max(0, foods[before].start - 2) : foods[before].start] in _INTO_THE:
+        while before > 0 and self._goes_into(speech, foods[before].start):
             before -= 1
         if before < 0 or quantity.start - foods[before].end > _LATER_REACH:
             return None
@@ -191,7 +199,8 @@ class AloneReader:
         if quantity.of or quantity.each or (again and not self._only_lead.intersection(lead)):
             return None
         known = foods[before].food
-        counted = any(known and foods[item.food].food == known and item.quantity.unit is None for item in bound)
+        plain = (item for item in bound if item.quantity.unit is None and not item.quantity.vague)
+        counted = any(known and foods[item.food].food == known for item in plain)
         apart = quantity.start > foods[before].end
         if counted and apart and quantity.unit is not None and not flags.sums_up:
             return None
