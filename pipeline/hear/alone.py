@@ -195,7 +195,8 @@ class AloneReader:
         so = ("so" in lead or flags.total) and quantity.unit is not None
         if quantity.vague or lead[-1:] in _MINE or not (so or self._later_lead.intersection(lead)):
             return None
-        again = any(item.food == before and item.quantity.start > foods[before].start for item in bound)
+        own = (item.quantity for item in bound if item.food == before and item.quantity.kind != "container")
+        again = any(item.start > foods[before].start for item in own)
         if quantity.of or quantity.each or (again and not self._only_lead.intersection(lead)):
             return None
         known = foods[before].food
