@@ -28,11 +28,12 @@ class Match(NamedTuple, Generic[Payload]):
     payload: Payload
 
 
-def places_of(words: Sequence[str]) -> Places:
-    """Every word of a speech with the places where it stands, in order."""
+def places_of(words: Sequence[str], some: Set[str]) -> Places:
+    """Some words of a speech with the places where each stands, in order."""
     places: dict[str, list[int]] = {}
     for place, word in enumerate(words):
-        places.setdefault(word, []).append(place)
+        if word in some:
+            places.setdefault(word, []).append(place)
     return places
 
 
@@ -194,8 +195,9 @@ class Phrases(Generic[Payload]):
     ) -> Iterator[tuple[int, list[tuple[int, list[Payload]]]]]:
         """Where phrases begin, and where they end as `_ends` tells. All places of one word come together, so that each
         different word is looked up once."""
-        known = places_of(words) if places is None else places
-        for word in self.openers(known):
+        openers = self.openers(set(words) if places is None else places)
+        known = places_of(words, openers) if places is None else places
+        for word in openers:
             if (reached := self._after(word)) is None:
                 continue
             for start in known[word]:

@@ -64,8 +64,8 @@ class OrderReader:
         self._handling = frozenset(classes["handling-kind"])
         self.cooking = frozenset(row["form"] for row in rows if row["kind"] not in self._handling)
         self._own = frozenset(classes["own-doing-kind"])
-        self._lasting = frozenset(classes["lasting-verb"])
-        self._not_orders = frozenset(classes["no-order-kind"])
+        lasting, kinds = frozenset(classes["lasting-verb"]), frozenset(classes["no-order-kind"])
+        self._ordering = {row["form"]: row for row in rows if row["kind"] not in kinds and row["verb"] not in lasting}
         self._helping = frozenset(classes["helping-verb"])
         self._adverbs = frozenset(classes["verb-filler"])
         self._negating = frozenset(classes["negating"])
@@ -99,17 +99,17 @@ class OrderReader:
         Where the stretch is `timed`, what food does by itself counts: `it simmers`, `it is going to simmer`."""
         found: list[Action] = []
         refused = False
+        words = hearing.speech.words
         for place in range(start, end):
-            row = self.verbs.get(hearing.speech.words[place])
-            if row is None or place in taken or self._is_no_order(row) or aside(hearing, place):
+            row = self._ordering.get(words[place])
+            if row is None or place in taken or aside(hearing, place):
                 continue
-            following = hearing.speech.words[place + 1 : place + 3]
+            following = words[place + 1 : place + 3]
             if self._not_before.intersection(following[:1]) or self._wishes(row, following):
                 continue
             lead = self._lead(hearing, sentence, place)
             joined = lead.before in self._joins and not lead.passed and place > start
-            acts = hearing.speech.words[place + 1 : place + 2]
-            if joined and refused and not found and not self._objects.intersection(acts):
+            if joined and refused and not found and not self._objects.intersection(following[:1]):
                 continue
             own = timed and row["kind"] in self._own
             verb = _Verb(hearing, row, start, place, taken, bool(found), own, last=place + 1 == end)
@@ -121,9 +121,6 @@ class OrderReader:
     def _wishes(self, row: Row, following: Sequence[str]) -> bool:
         """`you want it to simmer` tells of what comes after `to`."""
         return row["verb"] in {"want", "need"} and following[1:] == ("to",) and following[0] in self._objects
-
-    def _is_no_order(self, row: Row) -> bool:
-        return row["kind"] in self._not_orders or row["verb"] in self._lasting
 
     def _lead(self, hearing: Hearing, sentence: int, place: int) -> _Lead:
         """Back over adverbs and helping words, not past the start of the sentence."""

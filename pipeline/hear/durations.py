@@ -90,7 +90,10 @@ class DurationReader:
         for place in speech.where(self._numbers.openers(speech.places) | self._openers):
             if place < done or place in blocked:
                 continue
-            length = self._at(words, place) or self._bare(words, place, found, clauses, blocked)
+            figure = self._numbers.at(words, place)
+            length = self._at(words, place, figure)
+            if length is None and figure is not None and found:
+                length = self._bare(words, figure, found, clauses, blocked)
             if length is None:
                 continue
             span = self._judged(speech, clauses, place, length)
@@ -118,12 +121,12 @@ class DurationReader:
         between = words[last.end : span.start]
         return last.seconds == span.seconds and len(between) <= _CORRECTED and self._anew.isdisjoint(between)
 
-    def _at(self, words: Sequence[str], place: int) -> _Length | None:
+    def _at(self, words: Sequence[str], place: int, figure: Figure | None) -> _Length | None:
         if words[place] == "overnight" or tuple(words[place : place + 2]) == ("all", "night"):
             low, high = _OVERNIGHT_HOURS
             end = place + (1 if words[place] == "overnight" else 2)
             return _Length(end, low, high, "hour", Fraction(3600), "time.overnight")
-        figure = self._figure(words, place)
+        figure = self._or_more(words, figure)
         if figure is None:
             return self._unit_alone(words, place)
         unit_at = figure.end
@@ -140,30 +143,29 @@ class DurationReader:
             return None
         return self._extended(words, _Length(unit_at + 1, figure.low, figure.high, unit, scale, f"time.{figure.form}"))
 
-    def _figure(self, words: Sequence[str], place: int) -> Figure | None:
+    def _or_more(self, words: Sequence[str], figure: Figure | None) -> Figure | None:
         """A figure, or two of which the second is a little more: `ten fifteen minutes`."""
-        figure = self._numbers.at(words, place)
         if figure is None or figure.form not in {"cardinal", "group"} or figure.end >= len(words):
             return figure
         second = self._numbers.at(words, figure.end)
         if second is None or second.form != "cardinal" or not 2 <= figure.low < second.low <= 2 * figure.low:
             return figure
         if words[second.end : second.end + 1] and words[second.end] in self._units:
-            return Figure(place, second.end, figure.low, second.low, "range")
+            return Figure(figure.start, second.end, figure.low, second.low, "range")
         return figure
 
     def _bare(
         self,
         words: Sequence[str],
-        place: int,
+        figure: Figure,
         found: Sequence[TimeSpan],
         clauses: Clauses,
         blocked: frozenset[int],
     ) -> _Length | None:
         """A length without its unit after a time was spoken of: `it's been nine`, `ten more`, `no, thirty`."""
-        figure = self._numbers.at(words, place) if found else None
-        if figure is None or figure.form not in {"cardinal", "digits", "range"} or figure.end in blocked:
+        if figure.form not in {"cardinal", "digits", "range"} or figure.end in blocked:
             return None
+        place = figure.start
         if figure.high == 1 and words[place - 1] == "another":
             return None
         kinds = {

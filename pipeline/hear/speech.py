@@ -15,7 +15,7 @@ from pipeline.resources import models_path, read_rows
 
 _WORD = re.compile(r"\d+(?:[.,]\d+)*|[½⅓⅔¼¾⅕⅛⅜⅝⅞]|[^\W\d_]+(?:['’][^\W\d_]+)*|[°%/+]|[.?!;:,\-–—]", re.UNICODE)
 _STOPS = frozenset(".?!;:")
-_SOFT = frozenset(",-–—")
+_MARKS = _STOPS | frozenset(",-–—")
 
 
 @dataclass(frozen=True, slots=True)
@@ -79,10 +79,12 @@ class _Spoken:
         first, full = len(self.words), _full()
         for match in _WORD.finditer(line.text):
             text = match.group()
-            if text in _STOPS or (text in _SOFT and not _inside_number(line.text, match.start())):
-                self._close(text, first)
-                continue
-            word = "to" if text in _SOFT else text.lower().replace("’", "'")
+            word = text.lower().replace("’", "'")
+            if text in _MARKS:
+                if text in _STOPS or not _inside_number(line.text, match.start()):
+                    self._close(text, first)
+                    continue
+                word = "to"
             self.words.append(full.get(word, word))
             self.raw.append(text)
             self.line.append(number)
@@ -127,7 +129,7 @@ def listen(transcript: Transcript, *, pause_seconds: float = 1.0) -> Speech:
         comma_after=spoken.flags(spoken.commas),
         turn_before=spoken.flags(spoken.turns),
         pause_before=spoken.flags(spoken.pauses),
-        places=places_of(spoken.words),
+        places=places_of(spoken.words, set(spoken.words)),
     )
 
 
