@@ -396,5 +396,5 @@ def _another_amount(hearing: Hearing, line: LineDraft, said: Sequence[Said]) -> 
     No unit holds the sum of both, so that each stands on a line of its own.
     """
     whole = [item.quantity for item in line.said if item.quantity.unit is not None]
-    apart = [far_apart(old, new.quantity, hearing.kitchen) for old in whole for new in said]
-    return bool(apart) and all(apart)
+    apart = (far_apart(old, new.quantity, hearing.kitchen) for old in whole for new in said)
+    return bool(whole and said) and all(apart)

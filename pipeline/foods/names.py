@@ -102,10 +102,10 @@ class FoodNames:
                 self._forms.setdefault(f"{first}{space}{ending}", entry)
         self._openings: dict[str, dict[str, int]] = {}
         for form in self._forms:
-            words = form.split(" ")
-            lengths = self._openings.setdefault(words[0], {})
-            if len(words) > 1:
-                lengths[words[1]] = max(lengths.get(words[1], 0), len(words))
+            first, *others = form.split(" ")
+            lengths = self._openings.setdefault(first, {})
+            second = others[0] if others else ""
+            lengths[second] = max(lengths.get(second, 0), 1 + len(others))
 
     @classmethod
     def load(cls, folder: Path | None = None, *, own: Path | None = None) -> FoodNames:
@@ -140,8 +140,9 @@ class FoodNames:
         lengths = self._openings.get(words[at])
         if lengths is None:
             return None
-        longest = lengths.get(words[at + 1], 1) if at + 1 < len(words) else 1
-        for length in range(min(longest, len(words) - at), 0, -1):
+        second = words[at + 1] if at + 1 < len(words) else ""
+        reach = lengths.get(second) or lengths.get("", 0)
+        for length in range(min(reach, len(words) - at), 0, -1):
             entry = self._forms.get(" ".join(words[at : at + length]))
             if entry is not None:
                 return entry, length

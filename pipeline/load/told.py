@@ -26,7 +26,7 @@ def step_words(ingredients: Sequence[Ingredient], method: Sequence[Step]) -> dic
     A clause that names no ingredient is about those of the clause before: `boil the potatoes, and drain`. A step of
     another component is about none that went before.
     """
-    heads = _heads(ingredients)
+    heads, singular = _heads(ingredients), default_plurals().singular
     found: dict[str, set[str]] = {}
     named: tuple[str, ...] = ()
     component: str | None = None
@@ -35,8 +35,8 @@ def step_words(ingredients: Sequence[Ingredient], method: Sequence[Step]) -> dic
             named, component = (), step.component
         for clause in _CLAUSE.split(step.text.lower()):
             words = set(_WORD.findall(clause))
-            singular = {default_plurals().singular(word) for word in words}
-            named = tuple(sorted({one for head, ids in heads.items() if head in singular for one in ids})) or named
+            told = {singular(word) for word in words}
+            named = tuple(sorted({one for head, ids in heads.items() if head in told for one in ids})) or named
             for one in named:
                 found.setdefault(one, set()).update(words)
     return {one: frozenset(words) for one, words in found.items()}
