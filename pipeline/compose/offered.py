@@ -22,6 +22,7 @@ _UNLIKE_REACH = 20
 _AFTER = 60
 _AKIN = 40
 _ENDING = 5
+_FRAMED = "standin."
 _IF = "if"
 _DENIED = frozenset({"negated", "hypothetical", "comparison"})
 
@@ -43,9 +44,17 @@ def offer(hearing: Hearing, lines: Sequence[Line], class_of: Callable[[str], str
         usage = hearing.usages[at]
         if usage.status != ALTERNATIVE or (food.name in warned and usage.stands_for == NOBODY):
             continue
-        line = _named_for(hearing, lines, owner, at) or _stood_in_for(hearing, lines, owner, at, class_of)
-        if line is not None and food.name not in (*line.alternatives, *line.names):
-            line.alternatives.append(food.name)
+        line = _named_for(hearing, lines, owner, at)
+        if line is None and not (usage.stands_for != NOBODY and usage.rule.startswith(_FRAMED)):
+            line = _stood_in_for(hearing, lines, owner, at, class_of)
+        name = _offered_name(hearing, line, food) if line is not None else ""
+        if line is not None and name not in (*line.alternatives, *line.names):
+            line.alternatives.append(name)
+
+
+def _offered_name(hearing: Hearing, line: Line, food: FoodSpan) -> str:
+    """`canned pears, you can use fresh pears`: in the speaker's own words where the bare name is that of the line."""
+    return " ".join(hearing.speech.words[food.start : food.end]) if food.name in line.names else food.name
 
 
 def _named_for(hearing: Hearing, lines: Sequence[Line], owner: Mapping[int, Line], at: int) -> Line | None:
