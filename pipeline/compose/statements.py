@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from itertools import takewhile
 
 from pipeline.compose.amounts import Said
 from pipeline.hear.hearing import Hearing
@@ -64,7 +65,7 @@ def _owner(hearing: Hearing, measured: Measured) -> int:
     food = hearing.foods[at]
     if not measured.free or not food.food or hearing.usages[at].status in {USED, SHOWN}:
         return at
-    near = (other for other in range(at - 1, -1, -1) if food.start - hearing.foods[other].end <= _TOLD_REACH)
+    near = takewhile(lambda other: food.start - hearing.foods[other].end <= _TOLD_REACH, range(at - 1, -1, -1))
     own = (other for other in near if hearing.foods[other].food == food.food)
     return next((other for other in own if hearing.usages[other].status in {USED, SHOWN}), at)
 
@@ -74,11 +75,13 @@ def _of_others(hearing: Hearing, measured: Measured) -> bool:
     all the same only the last amount counts, `i used to put in a cup, now it's half`."""
     at = measured.food
     theirs = [scope for scope in hearing.over[measured.quantity.start] if scope.kind == "habit"]
+    if not theirs:
+        return False
     if hearing.usages[at].status != USED:
         return any(scope not in hearing.over[hearing.foods[at].head] for scope in theirs)
     last = max(item.quantity.start for item in hearing.measured if item.food == at)
     again = any(scope in hearing.over[hearing.foods[at].head] for scope in theirs)
-    return bool(theirs) and not (again and measured.quantity.start == last)
+    return not (again and measured.quantity.start == last)
 
 
 def _of_the_other(hearing: Hearing, place: int, after: int) -> bool:
