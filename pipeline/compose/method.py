@@ -31,13 +31,13 @@ _OF_SOLIDS = frozenset({"cut", "shape", "wash", "move"})
 class MethodWriter:
     """Writes steps from sentences that give orders; talk is left out."""
 
-    def __init__(self, classes: Classes) -> None:
+    def __init__(self, classes: Classes, labels: TimeLabels) -> None:
         self._sieve = Sieve(classes)
         self._wording = Wording(classes)
         people = PeopleFinder(classes)
         self._names = Remembered(lambda hearing: people.names(hearing.speech, hearing.foods))
-        self._labels = TimeLabels(classes)
-        self._completer = Completer(classes)
+        self._labels = labels
+        self._completer = Completer(classes, labels)
         self._single = frozenset(classes["pronoun-single"])
         self._several = frozenset(classes["pronoun-several"])
         self._placing = frozenset(classes["placing-verb"])

@@ -45,13 +45,14 @@ class Composer:
     @classmethod
     def load(cls, table: FoodTable, names: FoodNames, classes: Classes) -> Composer:
         """Read the verbs and frames of models/."""
+        labels = TimeLabels(classes)
         return cls(
             table,
             names,
             LineComposer(table, classes),
             AmountResolver(),
-            MethodWriter(classes),
-            TimeLabels(classes),
+            MethodWriter(classes, labels),
+            labels,
             Owners(table, classes),
             frozenset(classes["baked-dish"]),
             described_by(classes),

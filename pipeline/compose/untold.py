@@ -39,8 +39,8 @@ class Sentence:
 class Completer:
     """Compiled words that tell a target from a reading, and a way of cooking from other doings."""
 
-    def __init__(self, classes: Classes) -> None:
-        self._labels = TimeLabels(classes)
+    def __init__(self, classes: Classes, labels: TimeLabels) -> None:
+        self._labels = labels
         self._told_labels = frozenset(classes["told-label"])
         self._readings = frozenset(classes["reads-heat"]) | frozenset(classes["heat-had"])
 
