@@ -1,7 +1,7 @@
 """Longest-match look-up of word sequences written in a small notation.
 
 `a|b` one of several words, `a?` a word that may be missing, `<class>` any word of a class of `models/classes.csv`,
-`*` any one word, `'s`, `'ll` and `'d` any word that ends so. A set of phrases is compiled into one tree of
+`*` any one word, `'s`, `'ll` and `'d` any word that ends so. A set of phrases is compiled into one net of
 dictionaries, so that the cost of a look-up does not grow with the number of phrases (spaCy's Matcher tries every
 pattern at every token: three hundred patterns cost thirteen times the tokeniser).
 """
@@ -38,10 +38,12 @@ def places_of(words: Sequence[str], some: Set[str]) -> Places:
 
 
 class _Node(Generic[Payload]):
+    """A place in the phrases that begin alike. All words of `a|b` lead from one place to one other."""
+
     __slots__ = ("next", "payloads")
 
     def __init__(self) -> None:
-        self.next: dict[str, _Node[Payload]] = {}
+        self.next: dict[str, list[_Node[Payload]]] = {}
         self.payloads: list[tuple[int, Payload]] = []
 
 
@@ -63,8 +65,8 @@ class _Reached(dict[tuple[str, ...], "_Reached[Payload] | None"], Generic[Payloa
                 self.ends.append(payload)
 
     def __missing__(self, keys: tuple[str, ...]) -> _Reached[Payload] | None:
-        nodes = [step for node in self._nodes for key in keys if (step := node.next.get(key)) is not None]
-        reached = self[keys] = _Reached(nodes) if nodes else None
+        nodes = dict.fromkeys(after for node in self._nodes for key in keys for after in node.next.get(key, ()))
+        reached = self[keys] = _Reached(tuple(nodes)) if nodes else None
         return reached
 
 
@@ -72,7 +74,7 @@ class Phrases(Generic[Payload]):
     """A compiled set of phrases. Look-ups take the words of a speech, lower case; those of a whole speech also the
     places of its words, where these are known.
 
-    A class is one step of the tree, whatever the number of its words: two in a row would else make thousands.
+    A class is one step of the net, whatever the number of its words: two in a row would else make thousands.
     """
 
     def __init__(
@@ -82,8 +84,9 @@ class Phrases(Generic[Payload]):
         self._forms: set[str] = set()
         held: dict[str, tuple[str, ...]] = {}
         known: set[str] = set()
+        built: dict[tuple[str, ...], _Node[Payload]] = {}
         for number, (phrase, payload) in enumerate(entries):
-            for form in self._add(phrase.split(), number, payload) - known:
+            for form in self._add(phrase.split(), number, payload, built) - known:
                 known.add(form)
                 for word in dict.fromkeys((classes or {})[form[1:-1]]):
                     held[word] = (*held.get(word, ()), form)
@@ -99,23 +102,35 @@ class Phrases(Generic[Payload]):
         self._first_endings = tuple(ending for ending in self._endings if ending in first)
         self._anything = not first.isdisjoint(self._any)
 
-    def _add(self, parts: list[str], number: int, payload: Payload) -> set[str]:
-        """Add a phrase; the classes in it."""
+    def _add(
+        self, parts: list[str], number: int, payload: Payload, built: dict[tuple[str, ...], _Node[Payload]]
+    ) -> set[str]:
+        """Add a phrase; the classes in it that no phrase of that beginning had. `built` are the nodes by what leads to
+        them."""
         ends, classes = [self._root], set()
-        for part in parts:
+        for length, part in enumerate(parts, 1):
             optional = len(part) > 1 and part.endswith("?")
-            forms = (part[:-1] if optional else part).split("|")
-            self._forms.update(forms)
-            classes |= {form for form in forms if form.startswith("<")}
-            reached = [node.next.setdefault(form, _Node()) for node in ends for form in forms]
-            ends = ends + reached if optional else reached
+            opening = tuple(parts[:length])
+            if opening not in built:
+                forms = (part[:-1] if optional else part).split("|")
+                built[opening] = self._link(ends, forms)
+                classes |= {form for form in forms if form.startswith("<")}
+            ends = [*ends, built[opening]] if optional else [built[opening]]
         for node in ends:
-            if all(payload != other for _, other in node.payloads):
-                node.payloads.append((number, payload))
+            node.payloads.append((number, payload))
         return classes
 
+    def _link(self, nodes: Sequence[_Node[Payload]], forms: Sequence[str]) -> _Node[Payload]:
+        """A new node, to which each of some forms leads from each of `nodes`."""
+        self._forms.update(forms)
+        new: _Node[Payload] = _Node()
+        for node in nodes:
+            for form in forms:
+                node.next.setdefault(form, []).append(new)
+        return new
+
     def _others(self, word: str) -> tuple[str, ...]:
-        """The steps of the tree that a word may take that stands in no phrase and no class."""
+        """The steps of the net that a word may take that stands in no phrase and no class."""
         if self._endings and word.endswith(self._endings):
             return (*self._any, *(ending for ending in self._endings if word.endswith(ending)))
         return self._any

@@ -1,4 +1,4 @@
-"""The tree that phrases are compiled into says the same as the phrases written out."""
+"""The net that phrases are compiled into says the same as the phrases written out."""
 
 from hypothesis import given
 from hypothesis import strategies as st
