@@ -11,7 +11,7 @@ EPISODES := tests/episodes
 WITH_VENV := PATH="$(CURDIR)/$(BIN):$$PATH"
 
 .DEFAULT_GOAL := help
-.PHONY: help install demo test lint golden score bench bench-shelf clean
+.PHONY: help install demo test lint golden weights score bench bench-shelf clean
 
 help:
 	@echo 'make install   build .venv and install the program'
@@ -19,6 +19,7 @@ help:
 	@echo 'make test      style, types and tests: all that must be in order'
 	@echo 'make lint      style and types only'
 	@echo 'make golden    store the expected cards and sample results anew, after a change that is meant'
+	@echo 'make weights   set the weights by which dishes are told, on talks with answers, after a change of their signs'
 	@echo 'make score     compare the program with answers written by hand'
 	@echo 'make bench     speed and memory as ratios'
 	@echo 'make bench-shelf  a back-catalogue of 100,000 recipes, filled and asked (a quarter of an hour)'
@@ -48,6 +49,9 @@ lint: $(STAMP)
 
 test: lint
 	$(BIN)/pytest
+
+weights: $(STAMP)
+	@$(BIN)/python -m tests.openings.fit --write
 
 score: $(STAMP)
 	@if [ -f $(SCORER) ]; then \

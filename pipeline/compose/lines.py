@@ -17,7 +17,7 @@ from pipeline.compose.statements import statements_of
 from pipeline.foods.table import Food, FoodTable
 from pipeline.hear.foods import FoodSpan
 from pipeline.hear.hearing import Hearing
-from pipeline.hear.lexicon import Classes, load_rows
+from pipeline.hear.lexicon import Classes, load_dish_words, load_rows
 from pipeline.hear.usage import ALTERNATIVE, ASIDE, SHOWN, SPOKEN, USED
 from pipeline.split.dishes import MAIN, Topic, ends_in
 from pipeline.split.dishes import stem as _stem
@@ -90,9 +90,7 @@ class LineComposer:
         self._saved = Saved(classes)
         self._apart_groups = frozenset(classes["apart-group"])
         self._dish_nouns = frozenset(classes["part-food"])
-        self._dish_words = frozenset(
-            _stem(row["words"]) for row in load_rows("dish_words.csv", ("words", "kind")) if row["kind"] == "dish"
-        )
+        self._dish_words = frozenset(_stem(row["words"]) for row in load_dish_words() if row["kind"] == "dish")
         self._made_groups = frozenset(classes["made-group"])
         self._states = frozenset(classes["state-word"])
         self._definite = frozenset(classes["definite"])

@@ -14,9 +14,9 @@ from pipeline.hear.heat import HeatSpan
 from pipeline.hear.lexicon import Classes, load_phrases, load_rows
 from pipeline.split.dishes import Dish, Topic, stem
 from pipeline.split.outline import Outline
-from pipeline.split.signs import Signs
+from pipeline.split.ways import DishWays
 
-_OVEN_WAYS = frozenset({"dough", "oven"})
+_OVEN_WAYS = frozenset({"bread", "cake", "custard", "fruit", "pastry", "roast"})
 _MEATY = frozenset({"fish", "meat", "poultry", "sausage", "shellfish"})
 _NAMED_BACK = 9
 _TOLD_BACK = 20
@@ -40,7 +40,7 @@ class Owners:
     def __init__(self, table: FoodTable, classes: Classes) -> None:
         self._table = table
         self._baked = frozenset(map(stem, classes["baked-dish"]))
-        self._signs = Signs(classes)
+        self._ways = DishWays(table)
         self._groups = [
             (row["word"], frozenset(row["groups"].split()) & _MEATY)
             for row in load_rows("group_words.csv", ("word", "groups"))
@@ -65,12 +65,17 @@ class Owners:
             _Talk(self, hearing, names),
             outline,
             baked=[at for at in dishes if self._is_baked(outline.dishes[at])],
-            bakeable=[at for at in dishes if self._signs.ways(outline.dishes[at], Topic(at)) <= _OVEN_WAYS],
+            bakeable=[at for at in dishes if self._is_bakeable(outline.dishes[at], at)],
             meaty=[at for at in dishes if foods[at].meats],
         )
 
     def _is_baked(self, dish: Dish) -> bool:
         return not self._baked.isdisjoint((dish.head, *dish.keywords, *map(stem, dish.title.split())))
+
+    def _is_bakeable(self, dish: Dish, at: int) -> bool:
+        """Whether an oven may be for the dish: it is cooked so, or nothing is known of it."""
+        ways = self._ways.of(dish, Topic(at))
+        return not ways or not _OVEN_WAYS.isdisjoint(ways)
 
     def _foods(self, dish: Dish, lines: Sequence[LineDraft]) -> DishFoods:
         names = [(name.split(), self._group(line)) for line in lines for name in line.names]

@@ -5,6 +5,7 @@ from __future__ import annotations
 import tomllib
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from functools import cache
 
 from pipeline.errors import RulesError
 from pipeline.phrases import Phrases
@@ -55,6 +56,12 @@ def load_rows(name: str, columns: Sequence[str]) -> list[Row]:
         seen[key] = line
         rows.append(row)
     return rows
+
+
+@cache
+def load_dish_words() -> tuple[Row, ...]:
+    """The words for dishes and components of `models/dish_words.csv`, read once: words, kind and ways of cooking."""
+    return tuple(load_rows("dish_words.csv", ("words", "kind", "ways")))
 
 
 def load_phrases(name: str, columns: Sequence[str], classes: Classes, *, key: str = "pattern") -> Phrases[Row]:

@@ -91,6 +91,7 @@ class ScopeFinder:
         self._subject_gap = frozenset(classes["subject-gap"]) | prepared | {"up"}
         self._no_subject = frozenset(classes["no-subject"])
         self._pointing_at_one = frozenset({"this", "that", "it"})
+        self._now = frozenset(classes["menu-day"]) | frozenset(classes["clause-lead"])
 
     def find(
         self, speech: Speech, clauses: Clauses, foods: Sequence[FoodSpan], measured: Sequence[Measured] = ()
@@ -217,6 +218,9 @@ class ScopeFinder:
         bounds = clauses.sentence if reach == "sentence" else clauses.clause
         start, end = bounds(match.start)[0], bounds(last)[1]
         if match.payload["kind"] == "habit" and direction == "after" and end == match.end and end < length:
+            end = bounds(end)[1]
+        alone = match.payload["kind"] == "elsewhere" and (start, end) == (match.start, match.end) and end < length
+        if alone and direction == "around" and ground.speech.words[end] not in self._now:
             end = bounds(end)[1]
         end = min(end, match.end + _LONGEST_SENTENCE)
         if direction == "around":

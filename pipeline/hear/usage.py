@@ -10,7 +10,7 @@ from itertools import pairwise
 from pipeline.hear.claims import ClaimSpan
 from pipeline.hear.clauses import Clauses
 from pipeline.hear.foods import FoodSpan
-from pipeline.hear.lexicon import Classes, Row, load_phrases, load_rows
+from pipeline.hear.lexicon import Classes, Row, load_dish_words, load_phrases, load_rows
 from pipeline.hear.measured import Measured
 from pipeline.hear.scopes import Scope
 from pipeline.hear.speech import Speech
@@ -80,7 +80,7 @@ class UsageJudge:
         self._fillers = frozenset(classes["amount-filler"]) | frozenset({"oh", "well", "wait"})
         self._owning = frozenset(classes["have"]) | frozenset({"no", "i", "we", "there's", "got"})
         self._nutrients = frozenset(row["words"] for row in load_rows("nutrients.csv", ("words", "nutrient")))
-        dishes = {row["words"] for row in load_rows("dish_words.csv", ("words", "kind"))}
+        dishes = {row["words"] for row in load_dish_words()}
         self._dish_nouns = frozenset((word,) for word in dishes - self._verbs.keys())
         self._going_on = frozenset(classes["going-on"])
         self._one = frozenset({"one", "each", "a"})

@@ -6,7 +6,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from pipeline.hear.hearing import Hearing
-from pipeline.hear.lexicon import Classes, Row, load_phrases, load_rows
+from pipeline.hear.lexicon import Classes, Row, load_dish_words, load_phrases, load_rows
 from pipeline.phrases import Match
 from pipeline.split.dishes import MAIN, Dish, Topic, aside, ends_in, stem
 from pipeline.split.remembered import Remembered
@@ -56,7 +56,7 @@ class Caller:
             if row["form"][-1] == "s"
         )
         self._pronouns = frozenset(classes["pronoun"])
-        rows = load_rows("dish_words.csv", ("words", "kind"))
+        rows = load_dish_words()
         self._dish_words = frozenset(stem(row["words"]) for row in rows)
         self._part_words = frozenset(stem(row["words"]) for row in rows if row["kind"] not in {"dish", "weak"})
         self._framed_at = Remembered(self._frames_by_end)

@@ -3,24 +3,23 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from pipeline.foods.table import FoodTable
 from pipeline.hear.hearing import Hearing
 from pipeline.hear.lexicon import Classes
 from pipeline.split.calls import Caller
-from pipeline.split.counts import DishCounter
-from pipeline.split.dishes import MAIN, Dish, Topic, aside, stem
+from pipeline.split.candidates import Candidate
+from pipeline.split.dishes import MAIN, Dish, Topic, stem
 from pipeline.split.menu import MenuReader
 from pipeline.split.parts import PartFinder
 from pipeline.split.themes import Themes
-from pipeline.split.titles import Announcement, TitleReader
+from pipeline.split.titles import HEAD_WORD, Announcement, TitleReader
 from pipeline.split.topics import TopicFollower
 
 __all__ = ["MAIN", "Dish", "Outline", "Outliner", "Topic", "stem"]
 
-_OFTEN_DISH = 4
 _OPENING = 160
 
 
@@ -28,7 +27,8 @@ _OPENING = 160
 class Outline:
     """The dishes, and for every word of the speech its topic.
 
-    `local` holds for every word the dish that its own clause speaks of; `announced` the words that announce dishes.
+    `local` holds for every word the dish that its own clause speaks of; `announced` the words that announce dishes;
+    where a dish is only called by its noun, none do.
     """
 
     dishes: tuple[Dish, ...]
@@ -44,7 +44,6 @@ class Outliner:
         self._titles = TitleReader(classes)
         foods = table or FoodTable.load()
         caller = Caller(classes)
-        self._counter = DishCounter(classes)
         self._themes = Themes(classes, foods)
         self._menu = MenuReader(self._titles, classes, foods, caller)
         self._parts = PartFinder(classes, foods, self._titles, caller)
@@ -57,16 +56,22 @@ class Outliner:
         opening = self._menu.find(hearing, announced)
         announcements = sorted((*announced, *opening), key=lambda item: item.start)
         dishes = self._dishes(hearing, announcements)
-        spans = tuple((item.start, item.end) for item in announcements)
+        spans = tuple((item.start, item.end) for item in announcements if item.rule != HEAD_WORD)
         topics = self._follower.follow(hearing, dishes, spans)
         return Outline(dishes, topics, self._follower.local(hearing, dishes, topics), spans)
+
+    def candidates(self, hearing: Hearing) -> tuple[tuple[Candidate, Mapping[str, float]], ...]:
+        """What may be a dish though nothing announces it, each with its signs."""
+        return self._menu.candidates(hearing, self._titles.find(hearing))
+
+    def announced(self, hearing: Hearing) -> tuple[Announcement, ...]:
+        """The dishes that set phrases announce."""
+        return self._titles.find(hearing)
 
     def _dishes(self, hearing: Hearing, announcements: Sequence[Announcement]) -> tuple[Dish, ...]:
         dishes: list[Dish] = []
         for item in announcements:
             self._admit(dishes, item)
-        if len(dishes) != self._counter.said(hearing):
-            self._often_named(hearing, dishes)
         if not dishes:
             dishes.append(self._fallback(hearing))
         return tuple(self._parts.find(hearing, dishes))
@@ -95,42 +100,8 @@ class Outliner:
         main = item.title.split(" with ")[0].split()
         return frozenset(stem(word) for word in main if word not in self._dull) | {stem(item.head)}
 
-    def _often_named(self, hearing: Hearing, dishes: list[Dish]) -> None:
-        """A word for a dish that comes again and again names a dish even where it was never announced."""
-        inside = {place for food in hearing.foods if food.end - food.start > 1 for place in range(food.start, food.end)}
-        heads = [
-            head
-            for head in self._titles.heads(hearing)
-            if head.payload == "dish" and head.start not in inside and not aside(hearing, head.start)
-        ]
-        counts = Counter(stem(hearing.speech.words[head.end - 1]) for head in heads)
-        for head in heads:
-            name = stem(hearing.speech.words[head.end - 1])
-            if counts[name] >= _OFTEN_DISH and not any(name in self._titled(dish) for dish in dishes):
-                dishes.append(
-                    self._from_head(hearing, [h for h in heads if stem(hearing.speech.words[h.end - 1]) == name])
-                )
-        dishes.sort(key=lambda dish: dish.start)
-
-    @staticmethod
-    def _titled(dish: Dish) -> frozenset[str]:
-        """The words that call the dish to mind, and those of what it comes with."""
-        return dish.keywords | {stem(word) for word in dish.title.split()}
-
-    def _from_head(self, hearing: Hearing, heads: Sequence[object]) -> Dish:
-        phrases = [self._titles.phrase_before(hearing, head) for head in heads]  # type: ignore[arg-type]
-        best = max(phrases, key=lambda item: (len(item.title.split()), -item.start))
-        return Dish(best.title, stem(best.head), phrases[0].start, (), self._keywords(best), best.rule, best.kind)
-
     def _fallback(self, hearing: Hearing) -> Dish:
-        """No dish was announced: the one named most often, at best one that is no food too, else the food used most."""
-        heads = [head for head in self._titles.heads(hearing) if not aside(hearing, head.start)]
-        for kind in ("dish", "weak"):
-            of_kind = [head for head in heads if head.payload == kind]
-            if of_kind:
-                counts = Counter(stem(hearing.speech.words[head.end - 1]) for head in of_kind)
-                name = max(counts, key=lambda word: (counts[word], word))
-                return self._from_head(hearing, [h for h in of_kind if stem(hearing.speech.words[h.end - 1]) == name])
+        """Nothing was named that may be a dish: the food that is used most."""
         used = [
             food for food, usage in zip(hearing.foods, hearing.usages, strict=True) if usage.status in {"used", "shown"}
         ]

@@ -2,95 +2,114 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from pipeline.hear.hearing import Hearing
 from pipeline.hear.lexicon import Classes, load_rows, load_weights
-from pipeline.split.dishes import MAIN, Dish, Topic, aside, stem
+from pipeline.phrases import Phrases
+from pipeline.split.dishes import aside, stem
+from pipeline.split.ways import Ways
 
-_WEIGHTS = "called headed measured sign most wait turn.breath turn.sentence turn.clause"
+_WEIGHTS = "called headed measured named titled sign most usual turn.breath turn.sentence turn.clause turn.called"
+_MOST_NAMES = 2
+_BY_FAR = 1.5
 
 
 @dataclass(frozen=True, slots=True)
 class Mind:
-    """What calls topics to mind: how each topic is cooked, by the place of a word the ways it belongs to, by that of a
-    food the topics it speaks for, first the one named after it, the places of the words with which the talk turns, of
-    those that lead their clause, and of foods with an amount."""
+    """What calls topics to mind: the ways in which each topic is cooked, by the place of a word what it tells of ways,
+    by that of a food the topics it speaks for, first the one named after it, by that of a dish's noun its topic; the
+    places of words with which the talk turns, of those that lead their clause, and of foods with an amount."""
 
-    ways: Sequence[frozenset[str]]
-    signs: Mapping[int, frozenset[str]]
+    ways: Sequence[Ways]
+    signs: Mapping[int, Ways]
     foods: Mapping[int, Sequence[int]]
+    names: Mapping[int, int]
     turned: frozenset[int]
     headed: frozenset[int]
     measured: frozenset[int]
 
 
 class Signs:
-    """Compiled signs of `models/cooking_ways.csv`, `cooking_manners.csv` and `cooking_signs.csv`; the points are those
-    of `turns.toml`."""
+    """Compiled signs of `models/cooking_signs.csv`; the points are those of `turns.toml`."""
 
     def __init__(self, classes: Classes) -> None:
         self._another = frozenset(classes["another-vessel"])
         self._turning = frozenset(classes["resuming"]) - {"so"}
-        self._ways = {
-            row["word"]: frozenset(row["ways"].split()) for row in load_rows("cooking_ways.csv", ("word", "ways"))
-        }
-        self._manners = {
-            row["word"]: frozenset(row["ways"].split()) for row in load_rows("cooking_manners.csv", ("word", "ways"))
-        }
-        rows = load_rows("cooking_signs.csv", ("word", "kind", "ways"))
-        self._signs = {row["word"]: frozenset(row["ways"].split()) for row in rows}
-        self.things = frozenset(row["word"] for row in rows if row["kind"] == "thing")
-        weights = load_weights("turns.toml", _WEIGHTS.split())
-        self.called = weights["called"]
-        self.wait = weights["wait"]
-        self._sign = weights["sign"]
-        self._measured = weights["measured"]
-        self._headed = weights["headed"]
-        self._most = weights["most"]
-        self._costs = {key.removeprefix("turn."): value for key, value in weights.items() if key.startswith("turn.")}
+        self.things = frozenset(classes["kitchen-thing"])
+        rows = [(row["word"], _strengths(row["ways"])) for row in load_rows("cooking_signs.csv", ("word", "ways"))]
+        self._signs: Phrases[Ways] = Phrases(rows)
+        self._weights = load_weights("turns.toml", _WEIGHTS.split())
+        self.called = self._weights["called"]
+        totals = Counter[str]()
+        for _, ways in rows:
+            totals.update(ways)
+        self._usual = {way: self._weights["usual"] * total / len(rows) for way, total in totals.items()}
 
-    def ways(self, dish: Dish, topic: Topic) -> frozenset[str]:
-        """How a dish or a component is cooked: `pot` for rice, `pan wok` for rice that is fried. A component is told by
-        its noun, a dish by all words of its title; a component of which nothing is known is cooked with its dish."""
-        own = self._way_of(topic.part.split()[-1:]) if topic.part != MAIN else frozenset()
-        return own or self._way_of([*dish.title.split(" with ")[0].split(), dish.head])
-
-    def _way_of(self, words: Sequence[str]) -> frozenset[str]:
-        manner = frozenset().union(*(self._manners.get(word, frozenset()) for word in words))
-        return manner or frozenset().union(*(self._ways.get(stem(word), frozenset()) for word in words))
-
-    def find(self, hearing: Hearing) -> dict[int, frozenset[str]]:
-        """Place of a word -> the ways of cooking it belongs to; not within a food's name, as in baking powder."""
-        inside = {place for food in hearing.foods for place in range(food.start, food.end - 1)}
-        words = hearing.speech.words
+    def find(self, hearing: Hearing) -> dict[int, Ways]:
+        """Place of a word -> the ways it speaks for or against, with their strengths; not `in another pan`."""
+        words = tuple(map(stem, hearing.speech.words))
         return {
-            place: self._signs[stem(word)]
-            for place, word in enumerate(words)
-            if stem(word) in self._signs and place not in inside and not (place and words[place - 1] in self._another)
+            match.start: match.payload
+            for match in self._signs.scan(words)
+            if not (match.start and words[match.start - 1] in self._another)
         }
 
     def points(self, hearing: Hearing, mind: Mind, start: int, end: int) -> dict[int, float]:
         """Topic -> points of the clause from word `start` to `end` (exclusive)."""
-        found: dict[int, float] = {}
+        told = [0.0] * len(mind.ways)
+        spoken: Counter[tuple[int, str]] = Counter()
         for place in range(start, end):
-            signs = mind.signs.get(place, frozenset())
-            speaks = [at for at, way in enumerate(mind.ways) if signs & way]
-            headed = place in mind.headed
-            if place in mind.foods:
-                speaks.extend(mind.foods[place][:1] if place in mind.turned else mind.foods[place])
-            if not speaks or aside(hearing, place):
+            if not (place in mind.signs or place in mind.foods or place in mind.names) or aside(hearing, place):
                 continue
-            for at in speaks:
-                before = found.get(at, 0.0)
-                soft = self._measured if place in mind.measured else min(self._most, before + self._sign)
-                found[at] = max(before, self._headed if headed else soft)
-        return found
+            if place in mind.signs:
+                strengths = [self._strength(mind.signs[place], ways) for ways in mind.ways]
+                told = [before + strength for before, strength in zip(told, strengths, strict=True)]
+                if place in mind.headed:
+                    spoken |= _only(strengths)
+            if place in mind.names:
+                spoken[mind.names[place], "named"] += spoken[mind.names[place], "named"] < _MOST_NAMES
+                spoken |= Counter({(mind.names[place], "headed"): int(place in mind.headed)})
+            if place in mind.foods:
+                spoken |= self._foods(mind, place)
+        mean, most = sum(told) / len(told), self._weights["most"]
+        points = {at: min(most, max(-most, self._weights["sign"] * (value - mean))) for at, value in enumerate(told)}
+        for (at, how), count in spoken.items():
+            points[at] += count * self._weights[how]
+        return {at: value for at, value in points.items() if value}
+
+    def _strength(self, sign: Ways, ways: Ways) -> float:
+        """How strongly a sign speaks for a topic's ways, more than words of cooking usually do."""
+        return sum(weight * (sign.get(way, 0) - self._usual.get(way, 0)) for way, weight in ways.items())
+
+    @staticmethod
+    def _foods(mind: Mind, place: int) -> Counter[tuple[int, str]]:
+        """For which topics a food speaks that a dish is named after: this dish and its components, and how."""
+        topics = mind.foods[place][:1] if place in mind.turned else mind.foods[place]
+        hows = [("titled", True), ("headed", place in mind.headed), ("measured", place in mind.measured)]
+        return Counter({(at, how): 1 for at in topics for how, told in hows if told})
 
     def turn(self, hearing: Hearing, start: int) -> float:
         """What turning to another dish costs at the clause that begins at word `start`."""
         if hearing.clauses.sentence(start)[0] != start:
-            return self._costs["clause"]
-        word = hearing.speech.words[start]
-        return self._costs["breath" if word in self._turning else "sentence"]
+            return self._weights["turn.clause"]
+        return self._weights["turn.breath" if hearing.speech.words[start] in self._turning else "turn.sentence"]
+
+    def called_turn(self) -> float:
+        """What turning costs where a dish is called by name."""
+        return self._weights["turn.called"]
+
+
+def _only(strengths: Sequence[float]) -> Counter[tuple[int, str]]:
+    """The one topic that a thing of the kitchen speaks for by far: the pot for the stew and not for the loaf."""
+    best, *others = sorted(strengths, reverse=True)
+    clear = not others or best - others[0] >= _BY_FAR
+    return Counter({(strengths.index(best), "headed"): 1} if clear else {})
+
+
+def _strengths(ways: str) -> Ways:
+    """`bread:3 cake:-1` -> the strength of each way."""
+    pairs = (way.split(":") for way in ways.split())
+    return {way: float(strength) for way, strength in pairs}

@@ -6,11 +6,12 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from pipeline.hear.hearing import Hearing
-from pipeline.hear.lexicon import Classes, load_phrases, load_rows
+from pipeline.hear.lexicon import Classes, load_dish_words, load_phrases, load_rows
 from pipeline.phrases import Match, Phrases
 from pipeline.split.dishes import stem
 from pipeline.split.remembered import Remembered
 
+HEAD_WORD = "title.head-word"
 _LONGEST_TITLE = 20
 _FRONT = 0.1
 _LONGEST_LEAD = 7
@@ -39,7 +40,7 @@ class TitleReader:
 
     def __init__(self, classes: Classes) -> None:
         self._openers = load_phrases("announcements.csv", ("id", "kind", "pattern"), classes)
-        rows = load_rows("dish_words.csv", ("words", "kind"))
+        rows = load_dish_words()
         spellings = ((form, row["kind"]) for row in rows for form in _numbers_of(row["words"]))
         self.dish_words: Phrases[str] = Phrases(spellings)
         self._stop = frozenset(classes["title-stop"]) | frozenset(classes["finite-verb"]) | frozenset(classes["person"])
@@ -60,7 +61,7 @@ class TitleReader:
         self._part_nouns = frozenset(classes["title-part"])
         self._groups = frozenset(classes["group-word"])
         nutrients = {row["words"] for row in load_rows("nutrients.csv", ("words", "nutrient"))}
-        units = {row["word"] for row in load_rows("units.csv", ("word", "unit", "kind"))}
+        units = {row["word"] for row in load_rows("units.csv", ("word", "unit", "kind")) if row["kind"] == "measure"}
         figures = {row["word"] for row in load_rows("numbers.csv", ("word", "value", "kind"))}
         self._no_modifiers = frozenset(nutrients | units | figures)
 
@@ -73,6 +74,8 @@ class TitleReader:
             if any(
                 scope.start <= match.start < scope.end or scope.start <= match.end < scope.end for scope in kept_out
             ):
+                continue
+            if hearing.clauses.sentence(match.end - 1) != hearing.clauses.sentence(min(match.end, len(speech) - 1)):
                 continue
             joined = match.start and speech.words[match.start - 1] in self._joining
             beside = match.payload["kind"] != "dish" or bool(joined)
@@ -121,13 +124,16 @@ class TitleReader:
 
     def phrase_before(self, hearing: Hearing, head: Match[str]) -> Announcement:
         """The noun phrase that ends in a dish word: its foods and modifiers, back to an article."""
-        start = head.start
+        return self.named_by(hearing, head.start, head.end, head.payload)
+
+    def named_by(self, hearing: Hearing, start: int, end: int, kind: str) -> Announcement:
+        """The noun phrase that ends in the noun from word `start` to `end` (exclusive)."""
         words = hearing.speech.words
         named = {place for food in hearing.foods for place in range(food.start, food.end)}
         while start and words[start - 1] not in self._lead and start - 1 in named:
             start -= 1
-        title = " ".join(words[start : head.end])
-        return Announcement(start, head.end, title, words[head.end - 1], (), head.payload, False, "title.head-word")
+        title = " ".join(words[start:end])
+        return Announcement(start, end, title, words[end - 1], (), kind, True, HEAD_WORD)
 
     def _named(self, hearing: Hearing, start: int, beside: bool, rule: str) -> list[Announcement]:
         """The dishes named from word `start` on: one, or several joined by `and a`."""
@@ -223,8 +229,10 @@ class TitleReader:
             return None
         if not self.names(words[start : head_end - 1]):
             return None
-        title = " ".join([*words[start:head_end], *self.tail(words, cut, end, hearing)])
+        tail = self.tail(words, cut, end, hearing)
+        title = " ".join([*words[start:head_end], *tail])
         parts = self.parts(words, cut, end)
+        end = end if tail else cut
         return Announcement(start, end, title, words[head_end - 1], parts, kind, beside, rule)
 
     def names(self, modifiers: Sequence[str]) -> bool:

@@ -8,7 +8,7 @@ turn costs points, fewer where a speaker takes breath, and the cheapest way thro
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 
 from pipeline.foods.table import FoodTable
 from pipeline.hear.hearing import Hearing
@@ -17,11 +17,12 @@ from pipeline.split.calls import Call, Caller
 from pipeline.split.dishes import MAIN, Dish, Topic, aside, stem
 from pipeline.split.signs import Mind, Signs
 from pipeline.split.themes import Themes
+from pipeline.split.ways import DishWays
 
 _RETURN_LEAD = 4
 _BEFORE_AMOUNT = 45
 _LATE = 0.6
-_NEVER = -1e9
+_NOT_FIRST = 3.0
 _ASSEMBLY_LEAD = 2
 ASSEMBLY = "assembly"
 FILLING = "filling"
@@ -34,6 +35,7 @@ class TopicFollower:
         self._caller = caller
         self._themes = Themes(classes, table)
         self._signs = Signs(classes)
+        self._ways = DishWays(table)
         self._vessels = frozenset(classes["vessel"])
         self._it = frozenset(classes["moved-thing"]) - self._vessels
         self._whole_units = frozenset(classes["whole-unit"])
@@ -62,10 +64,14 @@ class TopicFollower:
         number = {topic: at for at, topic in enumerate(topics)}
         starts = sorted({*hearing.clauses.starts, *(call.start for call in calls)})
         called: dict[int, int] = {call.start: number[call.topic] for call in calls}
-        way = _Way(len(topics), self._signs.called, self._signs.wait)
+        way = _Way(len(topics))
         for start, end in zip(starts, [*starts[1:], len(hearing.speech)], strict=True):
             points = self._signs.points(hearing, mind, start, end) if start >= first else {}
-            way.step(points, self._signs.turn(hearing, start), called.get(start))
+            turn = self._signs.turn(hearing, start)
+            if start in called:
+                points[called[start]] = points.get(called[start], 0.0) + self._signs.called
+                turn = min(turn, self._signs.called_turn())
+            way.step(points, turn)
         chosen = way.best()
         told: list[Topic] = []
         for at, start, end in zip(chosen, starts, [*starts[1:], len(hearing.speech)], strict=True):
@@ -73,7 +79,10 @@ class TopicFollower:
         return told
 
     def _mind(self, hearing: Hearing, dishes: Sequence[Dish], topics: Sequence[Topic], titles: set[int]) -> Mind:
-        ways = [self._signs.ways(dishes[topic.dish], topic) for topic in topics]
+        ways = [self._ways.of(dishes[topic.dish], topic) for topic in topics]
+        nouns = self._caller.mentions(hearing, dishes)
+        number = {topic: at for at, topic in enumerate(topics)}
+        names = {place: number[topic] for place, topic in nouns.items() if place not in titles}
         of_dish = {
             topic: [
                 topics.index(topic),
@@ -81,22 +90,17 @@ class TopicFollower:
             ]
             for topic in topics
         }
-        named = {**self._caller.mentions(hearing, dishes), **self._themes.find(hearing, dishes)}
+        named = self._themes.find(hearing, dishes)
         foods = {
             place: of_dish[topic] if topic.part == MAIN else of_dish[topic][:1]
             for place, topic in named.items()
             if place not in titles
         }
-        cooked = [
-            frozenset().union(*(way for way, topic in zip(ways, topics, strict=True) if topic.dish == at))
-            for at in range(len(dishes))
-        ]
-        found = self._signs.find(hearing).items()
-        signs = {place: way for place, way in found if len(dishes) == 1 or not all(way & dish for dish in cooked)}
-        things = [place for place in signs if stem(hearing.speech.words[place]) in self._signs.things]
+        signs = self._signs.find(hearing)
+        things = [place for place, word in enumerate(hearing.speech.words) if stem(word) in self._signs.things]
         turned = frozenset(place for place in {*foods, *things} if self._caller.heads(hearing, place))
         headed = frozenset(
-            [place for place in foods if self._caller.leads(hearing, place)]
+            [place for place in {*foods, *names} if self._caller.leads(hearing, place)]
             + [place for place in things if self._caller.looks(hearing, place)]
         )
         weighed = {
@@ -108,7 +112,7 @@ class TopicFollower:
             and hearing.usages[item.food].status == "used"
             and self._themes.is_main(hearing.foods[item.food])
         }
-        return Mind(ways, signs, foods, turned, headed, frozenset(weighed & foods.keys()))
+        return Mind(ways, signs, foods, names, turned, headed, frozenset(weighed & foods.keys()))
 
     def _assembled(
         self, hearing: Hearing, dishes: Sequence[Dish], calls: Sequence[Call], told: Sequence[Topic]
@@ -189,41 +193,25 @@ class TopicFollower:
 
 
 class _Way:
-    """The best way to each of `count` topics so far, and how it came there. The talk begins with the first.
+    """The best way to each of `count` topics so far, and how it came there. The talk begins with the first."""
 
-    A topic turned to without a word is fresh until a clause speaks for it; every clause that it waits costs `wait`.
-    """
-
-    def __init__(self, count: int, called: float, wait: float) -> None:
-        self._count, self._called, self._wait = count, called, wait
-        self._score = [0.0, *[_NEVER] * (2 * count - 1)]
+    def __init__(self, count: int) -> None:
+        self._score = [0.0, *[-_NOT_FIRST] * (count - 1)]
         self._came: list[list[int]] = []
 
-    def step(self, points: dict[int, float], turn: float, called: int | None) -> None:
-        """One clause on: its points, the cost of turning before it, and the topic that it calls."""
+    def step(self, points: Mapping[int, float], turn: float) -> None:
+        """One clause on: its points by topic, and what turning to another topic before it costs."""
         leader = max(range(len(self._score)), key=lambda at: self._score[at])
-        turned = self._score[leader]
-        came: list[int] = [0] * (2 * self._count)
-        score: list[float] = [_NEVER] * (2 * self._count)
-        for at in range(self._count):
-            fresh, gain = self._count + at, points.get(at, 0.0) + (self._called if at == called else 0.0)
-            news = max((turned - turn, leader), (self._score[fresh], fresh))
-            ways = [(self._score[at], at), news] if gain else [(self._score[at], at)]
-            if at == called:
-                ways.append((turned, leader))
-            best = max(ways, key=lambda way: way[0])
-            score[at], came[at] = best[0] + gain, best[1]
-            if not gain:
-                score[fresh], came[fresh] = news[0] - self._wait, news[1]
-        self._came.append(came)
-        self._score = score
+        turned = self._score[leader] - turn
+        self._came.append([at if score >= turned else leader for at, score in enumerate(self._score)])
+        self._score = [max(score, turned) + points.get(at, 0.0) for at, score in enumerate(self._score)]
 
     def best(self) -> list[int]:
         """The topic of every clause."""
         at = max(range(len(self._score)), key=lambda topic: self._score[topic])
         way: list[int] = []
         for came in reversed(self._came):
-            way.append(at % self._count)
+            way.append(at)
             at = came[at]
         return way[::-1]
 

@@ -21,7 +21,7 @@ from pipeline.hear.numbers import NumberReader, NumberWords
 from pipeline.hear.speech import listen
 from pipeline.record import Amount, Ingredient, Recipe
 from pipeline.split.outline import Outliner
-from tests.hear.spoken import CLOSING, OPENING, Case, plain, transcript
+from tests.hear.spoken import CLOSING, OPENING, TALK, Case, plain, transcript
 
 TESTS = Path(__file__).parents[1]
 HEAR, SPLIT, COMPOSE = TESTS / "hear", TESTS / "split", TESTS / "compose"
@@ -120,8 +120,8 @@ def servings(text: str) -> str:
 
 
 def dishes(text: str) -> str:
-    """Titles; a text that does not go on after a silence is followed by cooking."""
-    return "; ".join(recipe.title for recipe in recipes(text if " // " in text else text + CLOSING))
+    """Titles; a text that does not go on after a silence is followed by cooking, and all by talk."""
+    return "; ".join(recipe.title for recipe in recipes((text if " // " in text else text + CLOSING) + TALK))
 
 
 def topics(text: str) -> str:

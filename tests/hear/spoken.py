@@ -13,6 +13,8 @@ SECONDS = 4.0
 SILENCE = 2.0
 OPENING = "today we're making a casserole // so "
 CLOSING = " // so chop one onion and add it to the pan"
+# What makes a text as long as one whose opening it is; nothing is cooked in it.
+TALK = " // and that is how my mother did it and she had it from hers and nobody wrote a word of it down" * 9
 
 
 @dataclass(frozen=True)

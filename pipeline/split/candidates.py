@@ -1,0 +1,184 @@
+"""Collects what may be a dish: every noun for a dish, and every food that a dish is made of, with the phrases of the
+opening that it ends."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+
+from pipeline.foods.table import FoodTable
+from pipeline.hear.hearing import Hearing
+from pipeline.hear.lexicon import Classes, load_rows
+from pipeline.phrases import Match
+from pipeline.split.dishes import aside, stem
+from pipeline.split.titles import Announcement, TitleReader
+
+_MADE = frozenset({"baked", "bread", "dish", "soup-stock", "sweet"})
+_OPENING_WORDS = 200
+_LEAST_OPENING = 40
+_OPENING_SHARE = 4
+_COOKED_IN = 3
+_SAID_BESIDE = 3
+_HANDLING = frozenset({"add", "combine", "cut", "move", "wash"})
+_COUNTING = frozenset({"digit", "teen", "ten", "group"})
+_STRENGTH = ("food", "weak", "dish")
+
+
+@dataclass(frozen=True, slots=True)
+class Noun:
+    """A noun, words `start` to `end` (exclusive), and what kind of word it is: dish, weak (also a food) or food."""
+
+    start: int
+    end: int
+    kind: str
+
+
+@dataclass(frozen=True, slots=True)
+class Phrase:
+    """A noun in the opening with what is said with it; `cooked` where a word tells how, as in poached pears."""
+
+    noun: Noun
+    item: Announcement
+    cooked: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Candidate:
+    """All nouns of one name, by its singular, and the phrases of the opening that end in it."""
+
+    name: str
+    kind: str
+    nouns: tuple[Noun, ...]
+    phrases: tuple[Phrase, ...]
+
+
+class CandidateFinder:
+    """Compiled words for dishes and foods."""
+
+    def __init__(self, titles: TitleReader, classes: Classes, table: FoodTable) -> None:
+        self._titles = titles
+        self._main = frozenset(food.id for food in table if food.group in classes["main-group"])
+        self._made = frozenset(food.id for food in table if food.group in _MADE)
+        verbs = load_rows("verbs.csv", ("form", "verb", "kind", "time_label"))
+        self._verbs = frozenset(row["form"] for row in verbs)
+        self._before_verb = frozenset(classes["before-verb"])
+        self._handling = frozenset(row["form"] for row in verbs if row["kind"] in _HANDLING)
+        self._lead = frozenset(classes["title-lead"])
+        self._definite = frozenset(classes["definite"])
+        self._cooking = frozenset(row["form"] for row in verbs if row["kind"] == "cook")
+        self._named_cooked = frozenset(classes["title-cooked"])
+        self._cooked = frozenset(form for form in self._cooking if form.endswith("ed")) | self._named_cooked
+        self._vessels = frozenset((word,) for word in (*classes["vessel"], *classes["title-vessel"]))
+        numbers = load_rows("numbers.csv", ("word", "value", "kind"))
+        self._counts = frozenset((row["word"],) for row in numbers if row["kind"] in _COUNTING) - {("one",)}
+        self._next_to = frozenset(classes["next-to"])
+        self._used_up = frozenset(classes["used-up-part"])
+
+    def find(self, hearing: Hearing) -> tuple[Candidate, ...]:
+        """Candidates in order of first mention."""
+        limit = opening_of(hearing)
+        named: dict[str, list[Noun]] = {}
+        for noun in sorted(self._nouns(hearing), key=lambda noun: noun.start):
+            named.setdefault(stem(hearing.speech.words[noun.end - 1]), []).append(noun)
+        return tuple(
+            Candidate(
+                name,
+                max((noun.kind for noun in nouns), key=_STRENGTH.index),
+                tuple(nouns),
+                tuple(
+                    phrase
+                    for noun in nouns
+                    if noun.start < limit and (phrase := self._phrase(hearing, noun)) is not None
+                ),
+            )
+            for name, nouns in named.items()
+            if not all(aside(hearing, noun.end - 1) for noun in nouns)
+        )
+
+    def _nouns(self, hearing: Hearing) -> Iterator[Noun]:
+        """Words for dishes, with a food that follows at once (stew chicken), and the foods dishes are made of."""
+        words, heads = hearing.speech.words, self._titles.heads(hearing)
+        starts = {food.start: food.end for food in hearing.foods}
+        made = {food.head: food.end for food in hearing.foods if food.food in self._made}
+        inside = {
+            place
+            for food in hearing.foods
+            if food.end - food.head > 1 and food.food not in self._made
+            for place in range(food.head, food.end)
+        }
+        ends: set[int] = set()
+        for head in heads:
+            end = made.get(head.start, starts.get(head.end, head.end))
+            kind = self._kind(words, head, end)
+            held = head.start in inside and not self._is_beside(words, end)
+            if kind in _STRENGTH and not held and not self._is_verb(hearing, head.start, end):
+                ends.add(end)
+                yield Noun(head.start, end, kind)
+        for food in hearing.foods:
+            if food.end not in ends and food.food in self._main | self._made:
+                yield Noun(food.start, food.end, "weak" if food.food in self._made else "food")
+
+    def _kind(self, words: Sequence[str], head: Match[str], end: int) -> str:
+        """What a word for a dish is here: a part that is served beside it is a dish, `for pudding` tells a course."""
+        if words[max(0, head.start - 1)] == "for":
+            return "course"
+        part = head.payload in {"part", "weak-part"} and words[end - 1] not in self._used_up
+        return "dish" if part and self._is_beside(words, end) else head.payload
+
+    def _is_beside(self, words: Sequence[str], end: int) -> bool:
+        """`a raita next to it`."""
+        return not self._next_to.isdisjoint(words[end : end + _SAID_BESIDE])
+
+    def _is_verb(self, hearing: Hearing, start: int, end: int) -> bool:
+        """Whether one word is what is done and no dish: `chop a leek`, `and roll it`, `you roast them`."""
+        words = hearing.speech.words
+        if end - start > 1 or words[start] not in self._verbs:
+            return False
+        first = hearing.clauses.clause(start)[0]
+        return start == first or self._before_verb.issuperset(words[start - 1 : start])
+
+    def _is_handled(self, words: Sequence[str], start: int) -> bool:
+        """Whether the phrase is what something is done with: `add the rice`, `chop an onion`, `simmer the dal`."""
+        first = start - 1 - (words[start - 1] in self._lead)
+        cooked = words[start - 1] in self._definite and words[first] in self._cooking
+        return start > 1 and (words[first] in self._handling or cooked)
+
+    def _phrase(self, hearing: Hearing, noun: Noun) -> Phrase | None:
+        """The phrase that ends in the noun and its tail; none where it is only spoken of, counted, handled or
+        tells a vessel."""
+        words = hearing.speech.words
+        if aside(hearing, noun.end - 1) or words[noun.end : noun.end + 1] in self._vessels:
+            return None
+        start = self._titles.noun_phrase_start(hearing, noun.start)
+        counted = words[start - 1 : start] in self._counts
+        if counted or self._is_handled(words, start) or not self._titles.names(words[start : noun.end - 1]):
+            return None
+        end = noun.end
+        if words[end : end + 1] == ("with",):
+            end = self._titles.tail_end(hearing, end, self._titles.phrase_end(hearing, end))
+        cooked_end = self._cooked_in(hearing, noun)
+        tail = self._titles.tail(words, noun.end, end, hearing) or list(words[noun.end : cooked_end])
+        title = " ".join([*words[start : noun.end], *tail])
+        parts = self._titles.parts(words, noun.end, end)
+        around = words[start : noun.end - 1] + words[noun.end : noun.end + 1]
+        cooked = not self._cooked.isdisjoint(around) or words[noun.start] in self._named_cooked
+        head = words[noun.end - 1]
+        end = end if tail else noun.end
+        item = Announcement(start, end, title, head, parts, noun.kind, True, "title.opening")
+        return Phrase(noun, item, cooked)
+
+    def _cooked_in(self, hearing: Hearing, noun: Noun) -> int:
+        """The end of `poached in ginger` after the noun; the noun's own where nothing of the kind follows."""
+        words, end = hearing.speech.words, noun.end
+        if self._cooked.isdisjoint(words[end : end + 1]):
+            return end
+        if words[end + 1 : end + 2] not in {("in",), ("with",)}:
+            return end + 1
+        following = (food.end for food in hearing.foods if end < food.head <= end + _COOKED_IN)
+        return next(following, end + 1)
+
+
+def opening_of(hearing: Hearing) -> int:
+    """Where the opening ends: after a fourth of the talk, but not before the first words nor long after them."""
+    length = len(hearing.speech)
+    return min(length, max(_LEAST_OPENING, min(_OPENING_WORDS, length // _OPENING_SHARE)))
