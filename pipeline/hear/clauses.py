@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
@@ -10,6 +11,8 @@ from pipeline.hear.speech import Speech, line_starts
 
 # Captions are broken after so and so many letters, about eight words; longer lines are what was said in one go.
 _UTTERANCE = 11
+_LONG_LINE = 40
+_CUT = 0.2
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,6 +48,8 @@ class ClauseFinder:
     def __init__(self, classes: Classes) -> None:
         self._openers = load_phrases("clauses.csv", ("id", "pattern", "strength"), classes)
         self._objects = frozenset(classes["clause-object"])
+        numbers = {row["word"] for row in load_rows("numbers.csv", ("word", "value", "kind"))}
+        self._dangling = frozenset(classes["det"]) | frozenset(classes["preposition"]) | numbers | {"and"}
         verbs = load_rows("verbs.csv", ("form", "verb", "kind", "time_label"))
         self._governing = frozenset(classes["preposition"]).union(
             row["form"] for row in verbs if row["kind"] not in {"chat", "show"}
@@ -55,8 +60,9 @@ class ClauseFinder:
         words = speech.words
         weak: set[int] = {0}
         strong: set[int] = {0}
-        if len(words) >= _UTTERANCE * len(set(speech.line)):
-            strong.update(line_starts(speech))
+        lines = line_starts(speech)
+        if len(words) >= _UTTERANCE * len(set(speech.line)) and not self._are_cut(words, lines):
+            strong.update(lines)
         breaks = zip((False, *speech.stop_after), speech.turn_before, speech.pause_before, strict=False)
         strong.update(place for place, cuts in enumerate(breaks) if any(cuts))
         weak.update(
@@ -77,6 +83,11 @@ class ClauseFinder:
             starts=tuple(sorted(weak)) if words else (),
             sentence_starts=tuple(sorted(strong)) if words else (),
         )
+
+    def _are_cut(self, words: Sequence[str], lines: Collection[int]) -> bool:
+        """Whether lines end anywhere: many after `the`, `of` or a number."""
+        dangling = sum(words[start - 1] in self._dangling for start in lines)
+        return len(words) < _LONG_LINE * (len(lines) + 1) and dangling > _CUT * len(lines)
 
     def _is_object(self, words: tuple[str, ...], place: int) -> bool:
         """`sprinkle these`, `some of that`: a pronoun that belongs to the verb or preposition before it."""

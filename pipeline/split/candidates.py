@@ -20,6 +20,7 @@ _OPENING_SHARE = 4
 _COOKED_IN = 3
 _SAID_BESIDE = 3
 _HANDLING = frozenset({"add", "combine", "cut", "move", "wash"})
+_CLAIMED_BEFORE = 6
 _COUNTING = frozenset({"digit", "teen", "ten", "group"})
 _STRENGTH = ("food", "weak", "dish")
 
@@ -68,7 +69,8 @@ class CandidateFinder:
         self._cooking = frozenset(row["form"] for row in verbs if row["kind"] == "cook")
         self._named_cooked = frozenset(classes["title-cooked"])
         self._cooked = frozenset(form for form in self._cooking if form.endswith("ed")) | self._named_cooked
-        self._vessels = frozenset((word,) for word in (*classes["vessel"], *classes["title-vessel"]))
+        vessels = (*classes["vessel"], *classes["title-vessel"], *classes["utensil"])
+        self._vessels = frozenset((word,) for word in vessels)
         numbers = load_rows("numbers.csv", ("word", "value", "kind"))
         self._counts = frozenset((row["word"],) for row in numbers if row["kind"] in _COUNTING) - {("one",)}
         self._next_to = frozenset(classes["next-to"])
@@ -100,17 +102,14 @@ class CandidateFinder:
         words, heads = hearing.speech.words, self._titles.heads(hearing)
         starts = {food.start: food.end for food in hearing.foods}
         made = {food.head: food.end for food in hearing.foods if food.food in self._made}
-        inside = {
-            place
-            for food in hearing.foods
-            if food.end - food.head > 1 and food.food not in self._made
-            for place in range(food.head, food.end)
-        }
+        plain = [food for food in hearing.foods if food.end - food.head > 1 and food.food not in self._made]
+        inside = {place: (food.head, food.end) for food in plain for place in range(food.head, food.end)}
         ends: set[int] = set()
         for head in heads:
             end = made.get(head.start, starts.get(head.end, head.end))
             kind = self._kind(words, head, end)
-            held = head.start in inside and not self._is_beside(words, end)
+            food_of = inside.get(head.start, (head.start, head.end))
+            held = food_of != (head.start, head.end) and not self._is_beside(words, end)
             if kind in _STRENGTH and not held and not self._is_verb(hearing, head.start, end):
                 ends.add(end)
                 yield Noun(head.start, end, kind)
@@ -137,21 +136,25 @@ class CandidateFinder:
         first = hearing.clauses.clause(start)[0]
         return start == first or self._before_verb.issuperset(words[start - 1 : start])
 
-    def _is_handled(self, words: Sequence[str], start: int) -> bool:
+    def _is_handled(self, hearing: Hearing, start: int) -> bool:
         """Whether the phrase is what something is done with: `add the rice`, `chop an onion`, `simmer the dal`."""
+        words = hearing.speech.words
         first = start - 1 - (words[start - 1] in self._lead)
         cooked = words[start - 1] in self._definite and words[first] in self._cooking
-        return start > 1 and (words[first] in self._handling or cooked)
+        done = words[first] in self._handling and self._is_verb(hearing, first, first + 1)
+        return start > 1 and (done or cooked)
 
     def _phrase(self, hearing: Hearing, noun: Noun) -> Phrase | None:
-        """The phrase that ends in the noun and its tail; none where it is only spoken of, counted, handled or
-        tells a vessel."""
+        """The phrase that ends in the noun and its tail; none where it is only spoken of, counted, handled, tells a vessel
+        or what it holds of potassium and the like."""
         words = hearing.speech.words
         if aside(hearing, noun.end - 1) or words[noun.end : noun.end + 1] in self._vessels:
             return None
+        if any(claim.start - _CLAIMED_BEFORE <= noun.end <= claim.end for claim in hearing.claims):
+            return None
         start = self._titles.noun_phrase_start(hearing, noun.start)
         counted = words[start - 1 : start] in self._counts
-        if counted or self._is_handled(words, start) or not self._titles.names(words[start : noun.end - 1]):
+        if counted or self._is_handled(hearing, start) or not self._titles.names(words[start : noun.end - 1]):
             return None
         end = noun.end
         if words[end : end + 1] == ("with",):

@@ -18,6 +18,7 @@ from pipeline.split.menu_signs import SIGNS, MenuSigns
 from pipeline.split.titles import HEAD_WORD, Announcement, TitleReader
 
 _NAMED_BEFORE = 3
+_CALLED_WITHIN = 12
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,6 +42,8 @@ class MenuReader:
         self._lead = frozenset(classes["title-lead"])
         self._renaming = frozenset(classes["renaming"])
         self._definition = frozenset(classes["definition"])
+        self._calling = frozenset(classes["calling"])
+        self._it = frozenset(classes["object-pronoun"])
         self._called = frozenset(classes["another-name"])
         self._weights = load_weights("menu.toml", ["enough", "promised", "beyond", *SIGNS])
 
@@ -131,6 +134,8 @@ class MenuReader:
             told = lead - 1 - (words[lead - 2] == "which")
             if not ends.isdisjoint(range(told - _NAMED_BEFORE * (told < lead - 1), told + 1)):
                 return True
+        if words[start - 2 : start - 1] and words[start - 2] in self._calling and words[start - 1] in self._it:
+            return any(start - _CALLED_WITHIN <= end < start for end in ends)
         first = start
         while first and words[first - 1] in self._renaming:
             first -= 1
