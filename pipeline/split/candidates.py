@@ -145,8 +145,8 @@ class CandidateFinder:
         return start > 1 and (done or cooked)
 
     def _phrase(self, hearing: Hearing, noun: Noun) -> Phrase | None:
-        """The phrase that ends in the noun and its tail; none where it is only spoken of, counted, handled, tells a vessel
-        or what it holds of potassium and the like."""
+        """The phrase that ends in the noun and its tail; none where it is only spoken of, counted, handled, tells a
+        vessel or what it holds of potassium and the like."""
         words = hearing.speech.words
         if aside(hearing, noun.end - 1) or words[noun.end : noun.end + 1] in self._vessels:
             return None

@@ -74,6 +74,7 @@ class Signs:
                 spoken |= Counter({(mind.names[place], "headed"): int(place in mind.headed)})
             if place in mind.foods:
                 spoken |= self._foods(mind, place)
+        told = _levelled(told, mind.ways)
         mean, most = sum(told) / len(told), self._weights["most"]
         points = {at: min(most, max(-most, self._weights["sign"] * (value - mean))) for at, value in enumerate(told)}
         for (at, how), count in spoken.items():
@@ -100,6 +101,13 @@ class Signs:
     def called_turn(self) -> float:
         """What turning costs where a dish is called by name."""
         return self._weights["turn.called"]
+
+
+def _levelled(told: Sequence[float], ways: Sequence[Ways]) -> list[float]:
+    """What is told, with the mean for topics of whose cooking nothing is known: no sign speaks against them."""
+    known = [value for value, way in zip(told, ways, strict=True) if way]
+    mean = sum(known) / len(known) if known else 0.0
+    return [value if way else mean for value, way in zip(told, ways, strict=True)]
 
 
 def _only(strengths: Sequence[float]) -> Counter[tuple[int, str]]:
