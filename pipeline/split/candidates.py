@@ -73,6 +73,7 @@ class CandidateFinder:
         self._vessels = frozenset((word,) for word in vessels)
         numbers = load_rows("numbers.csv", ("word", "value", "kind"))
         self._counts = frozenset((row["word"],) for row in numbers if row["kind"] in _COUNTING) - {("one",)}
+        self._own = frozenset(classes["possessive"])
         self._next_to = frozenset(classes["next-to"])
         self._used_up = frozenset(classes["used-up-part"])
 
@@ -118,8 +119,9 @@ class CandidateFinder:
                 yield Noun(food.start, food.end, "weak" if food.food in self._made else "food")
 
     def _kind(self, words: Sequence[str], head: Match[str], end: int) -> str:
-        """What a word for a dish is here: a part that is served beside it is a dish, `for pudding` tells a course."""
-        if words[max(0, head.start - 1)] == "for":
+        """What a word for a dish is here: a part served beside it is a dish, `for your pudding` tells a course."""
+        lead = words[max(0, head.start - 2) : head.start]
+        if lead[-1:] == ("for",) or (lead[:1] == ("for",) and lead[1] in self._own):
             return "course"
         part = head.payload in {"part", "weak-part"} and words[end - 1] not in self._used_up
         return "dish" if part and self._is_beside(words, end) else head.payload
@@ -141,7 +143,8 @@ class CandidateFinder:
         words = hearing.speech.words
         first = start - 1 - (words[start - 1] in self._lead)
         cooked = words[start - 1] in self._definite and words[first] in self._cooking
-        done = words[first] in self._handling and self._is_verb(hearing, first, first + 1)
+        noun = self._titles.dish_words.longest(words, first) is not None
+        done = words[first] in self._handling and (not noun or self._is_verb(hearing, first, first + 1))
         return start > 1 and (done or cooked)
 
     def _phrase(self, hearing: Hearing, noun: Noun) -> Phrase | None:

@@ -11,7 +11,7 @@ from pipeline.foods.table import FoodTable
 from pipeline.hear.hearing import Hearing
 from pipeline.hear.lexicon import Classes, load_weights
 from pipeline.split.calls import Caller
-from pipeline.split.candidates import Candidate, CandidateFinder, Phrase
+from pipeline.split.candidates import Candidate, CandidateFinder, Phrase, opening_of
 from pipeline.split.counts import DishCounter
 from pipeline.split.dishes import stem
 from pipeline.split.menu_signs import SIGNS, MenuSigns
@@ -48,15 +48,18 @@ class MenuReader:
         self._weights = load_weights("menu.toml", ["enough", "promised", "beyond", *SIGNS])
 
     def find(self, hearing: Hearing, announced: Sequence[Announcement]) -> tuple[Announcement, ...]:
-        """Dishes that are not among those `announced`, and other names of dishes, in order."""
-        candidates, names = self._told_apart(hearing, announced)
+        """The dishes, with other names of them, in order: those `announced` in the opening, and what signs tell, among
+        them that it is announced later."""
+        opening, later = self._by_place(hearing, announced)
+        candidates, names = self._told_apart(hearing, opening)
         promised = self._counter.said(hearing)
-        chosen = [*announced]
-        choices = (self._choice(hearing, candidate, signs) for candidate, signs in self._told(hearing, candidates))
+        chosen = [*opening]
+        told = self._told(hearing, candidates, later)
+        choices = (self._choice(hearing, candidate, signs, later) for candidate, signs in told)
         ranked = sorted(choices, key=lambda choice: (-choice.points, choice.item.start))
         for choice in ranked:
             if self._is_named(choice, chosen):
-                names.extend(self._fuller(choice, announced))
+                names.extend(self._fuller(choice, opening))
                 continue
             count = len({stem(item.head) for item in chosen})
             missing = count < promised and choice.candidate.phrases
@@ -66,7 +69,9 @@ class MenuReader:
         if not chosen:
             likeliest = sorted(ranked, key=lambda choice: choice.candidate.kind != "dish")[:1]
             chosen = [replace(choice.item, rule=HEAD_WORD) for choice in likeliest]
-        return tuple(sorted((*chosen[len(announced) :], *names), key=lambda item: item.start))
+        heads = {stem(item.head) for item in chosen}
+        names.extend(item for item in later if stem(item.head) in heads)
+        return tuple(sorted({*chosen, *names}, key=lambda item: item.start))
 
     @staticmethod
     def _fuller(choice: _Choice, announced: Sequence[Announcement]) -> list[Announcement]:
@@ -79,14 +84,28 @@ class MenuReader:
     def candidates(
         self, hearing: Hearing, announced: Sequence[Announcement]
     ) -> tuple[tuple[Candidate, Mapping[str, float]], ...]:
-        """All that may be a dish beside those `announced`, with the signs for and against it."""
-        return tuple(self._told(hearing, self._told_apart(hearing, announced)[0]))
+        """All that may be a dish beside those `announced` in the opening, with the signs for and against it."""
+        opening, later = self._by_place(hearing, announced)
+        return tuple(self._told(hearing, self._told_apart(hearing, opening)[0], later))
+
+    def opening(self, hearing: Hearing, announced: Sequence[Announcement]) -> list[Announcement]:
+        """Those that the opening announces."""
+        return self._by_place(hearing, announced)[0]
+
+    @staticmethod
+    def _by_place(hearing: Hearing, announced: Sequence[Announcement]) -> tuple[list[Announcement], list[Announcement]]:
+        """What the opening announces, and what is announced later."""
+        limit = opening_of(hearing)
+        return [item for item in announced if item.start < limit], [item for item in announced if item.start >= limit]
 
     def _told(
-        self, hearing: Hearing, candidates: Sequence[Candidate]
+        self, hearing: Hearing, candidates: Sequence[Candidate], later: Sequence[Announcement]
     ) -> Iterator[tuple[Candidate, Mapping[str, float]]]:
         talk = self._signs.talk(hearing, candidates)
-        return ((candidate, self._signs.find(hearing, talk, candidate)) for candidate in candidates)
+        heads = {stem(item.head) for item in later if item.kind in {"dish", "weak"}}
+        for candidate in candidates:
+            said = {"announced": 1.0} if candidate.name in heads else {}
+            yield candidate, self._signs.find(hearing, talk, candidate) | said
 
     def _told_apart(
         self, hearing: Hearing, announced: Sequence[Announcement]
@@ -105,9 +124,13 @@ class MenuReader:
         aliases = [replace(phrase.item, alias=True) for phrase in names if phrase.noun.kind == "dish"]
         return [one for one in told if one.phrases or one.name not in renamed], aliases
 
-    def _choice(self, hearing: Hearing, candidate: Candidate, signs: Mapping[str, float]) -> _Choice:
+    def _choice(
+        self, hearing: Hearing, candidate: Candidate, signs: Mapping[str, float], later: Sequence[Announcement]
+    ) -> _Choice:
         points = sum(self._weights[sign] * value for sign, value in signs.items())
-        return _Choice(candidate, self._item(hearing, candidate), points, "plain" in signs)
+        announced = [item for item in later if stem(item.head) == candidate.name and not candidate.phrases]
+        item = announced[0] if announced else self._item(hearing, candidate)
+        return _Choice(candidate, item, points, "plain" in signs)
 
     def _item(self, hearing: Hearing, candidate: Candidate) -> Announcement:
         """How the candidate is announced: by the phrase of the opening that says most, else by its longest name."""

@@ -52,9 +52,7 @@ class Outliner:
 
     def outline(self, hearing: Hearing) -> Outline:
         """At least one dish, in order of first mention."""
-        announced = self._titles.find(hearing)
-        opening = self._menu.find(hearing, announced)
-        announcements = sorted((*announced, *opening), key=lambda item: item.start)
+        announcements = self._menu.find(hearing, self._titles.find(hearing))
         dishes = self._dishes(hearing, announcements)
         spans = tuple((item.start, item.end) for item in announcements if item.rule != HEAD_WORD)
         topics = self._follower.follow(hearing, dishes, spans)
@@ -65,8 +63,8 @@ class Outliner:
         return self._menu.candidates(hearing, self._titles.find(hearing))
 
     def announced(self, hearing: Hearing) -> tuple[Announcement, ...]:
-        """The dishes that set phrases announce."""
-        return self._titles.find(hearing)
+        """The dishes that set phrases of the opening announce."""
+        return tuple(self._menu.opening(hearing, self._titles.find(hearing)))
 
     def _dishes(self, hearing: Hearing, announcements: Sequence[Announcement]) -> tuple[Dish, ...]:
         dishes: list[Dish] = []
