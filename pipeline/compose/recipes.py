@@ -7,6 +7,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 from pipeline.compose.amounts import AmountResolver, Resolved
+from pipeline.compose.claimed import claims_of
 from pipeline.compose.labels import TimeLabels
 from pipeline.compose.lines import Left, LineComposer, LineDraft, Lines
 from pipeline.compose.method import MethodWriter
@@ -81,7 +82,7 @@ class Composer:
             method=self.method.write(hearing, outline, lines.lines, settings, dish, components),
             temperatures=self._temperatures(hearing, settings, dish),
             times=self._times(hearing, settings, dish),
-            claims=self._claims(hearing, outline, dish),
+            claims=self._claims(hearing, claims_of(hearing, outline, settings.names, lines.lines, dish)),
         )
 
     def _components(self, outline: Outline, mine: Sequence[LineDraft], dish: int) -> list[str]:
@@ -197,11 +198,11 @@ class Composer:
             for label, times in said.values()
         )
 
-    def _claims(self, hearing: Hearing, outline: Outline, dish: int) -> tuple[Claim, ...]:
+    @staticmethod
+    def _claims(hearing: Hearing, mine: Iterable[ClaimSpan]) -> tuple[Claim, ...]:
         said: dict[tuple[str, str, str], list[ClaimSpan]] = {}
-        for claim in hearing.claims:
-            if outline.local[claim.start] == dish:
-                said.setdefault((claim.food, claim.nutrient, claim.sense), []).append(claim)
+        for claim in mine:
+            said.setdefault((claim.food, claim.nutrient, claim.sense), []).append(claim)
         return tuple(
             Claim(food=food, nutrient=nutrient, sense=sense, evidence=_heard(hearing, claims))
             for (food, nutrient, sense), claims in said.items()

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from pipeline.compose.named import DishNames
 from pipeline.hear.hearing import Hearing
+from pipeline.hear.portions import ALONE
 from pipeline.hear.scopes import Scope
 from pipeline.hear.servings import ServingsSpan
 from pipeline.record import Servings
@@ -44,7 +45,9 @@ def _owned(hearing: Hearing, outline: Outline, names: DishNames, baked: frozense
         owner, how = _owner(hearing, outline, names, span, found[-1] if found else None)
         if any(_of_others(hearing, scope, span, how) for scope in hearing.over[span.start]):
             continue
-        found.append((span, cut[0] if span.reckoned and how == _UNNAMED and len(cut) == 1 else owner, how))
+        owner = cut[0] if span.reckoned and how == _UNNAMED and len(cut) == 1 else owner
+        if span.rule != ALONE or owner in cut:
+            found.append((span, owner, how))
     return found
 
 

@@ -49,6 +49,7 @@ class Owners:
         self.lead = frozenset(classes["talk-lead"])
         self.own = frozenset(classes["owning-verb"])
         self.keeping = frozenset(classes["shelf-verb"])
+        self.beside = frozenset(classes["beside"])
         self.failing = frozenset(classes["keeps-not"])
         self.recalling = frozenset(classes["time-recalling"])
 
@@ -115,7 +116,8 @@ class _Talk:
         after such a cue, names a dish; how long a dish keeps is told wherever it is named after the cue, and how hot
         meat is safe whoever says so."""
         first, _ = self._hearing.clauses.clause(span.start)
-        naming = [place for place in range(first, span.start) if stem(self._words[place]) in self._names.strict]
+        names = self._names.themes if _is_kept(span) else self._names.strict
+        naming = [place for place in range(first, span.start) if stem(self._words[place]) in names]
         others = _OTHERS - {"habit"} if isinstance(span, HeatSpan) and span.of == "food" else _OTHERS
         scopes = (scope for scope in self._hearing.over[span.start] if scope.kind in others)
         return all(naming and scope.cue_start < (naming[0] if _is_kept(span) else first) for scope in scopes)
@@ -179,9 +181,9 @@ class _Talk:
         return self._names.themes[key] if keeps or self._leads(place) else None
 
     def _is_company(self, place: int) -> bool:
-        """`this will do four people with the rotis`: only beside what is spoken of."""
+        """`this will do four people with the rotis`, `it goes in beside the roast`: only beside what is spoken of."""
         first, _ = self._hearing.clauses.clause(place)
-        return self._words[place - 1] in _THE and place - 2 > first and self._words[place - 2] == "with"
+        return self._words[place - 1] in _THE and place - 2 > first and self._words[place - 2] in self._owners.beside
 
     def _leads(self, place: int) -> bool:
         """Whether the clause is about the word at `place`."""

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 
 from pipeline.hear.clauses import Clauses
 from pipeline.hear.foods import FoodSpan
@@ -19,6 +20,8 @@ _PLACE = 3
 _SAME_ON = 4
 _KIND_BACK = 12
 _MADE_BACK = 10
+_WATER = "water"
+_BARE_HAS = frozenset({"has", "have", "got"})
 
 
 @dataclass(frozen=True, slots=True)
@@ -72,7 +75,7 @@ class SubjectFinder:
         end = remark.end
         at = end + (words[end : end + 1] == ("and",))
         if words[at : at + 1] == ("so",) and words[at + 1 : at + 2] in {("are",), ("is",), ("do",), ("does",)}:
-            return [(remark.sense, food) for food in foods if food.start == at + 2]
+            return [(remark.sense, food) for food in foods if food.start == at + 2 and food.name != _WATER]
         same = [(remark.sense, food) for food in foods if self._is_same(words, food, end)]
         at = end + bool(self._contrasting.intersection(words[end : end + 1]))
         return same or [(to, food) for food in foods if food.start == at for to in self._level_after(words, food.end)]
@@ -99,12 +102,12 @@ class SubjectFinder:
     def _inside(self, words: Sequence[str], foods: Sequence[FoodSpan], remark: Remark) -> list[Subject]:
         """`a lot of potassium in milk`: the food named after `in` or `from`."""
         end = remark.end
-        if end + 1 >= len(words) or words[end] not in {"in", "from"} or words[end + 1] in self._pronouns:
+        if end + 1 >= len(words) or words[end] not in {"in", "from", "on"} or words[end + 1] in self._pronouns:
             return []
         named = [food for food in foods if end < food.start <= end + 2]
         if named:
             return [(named[0].name, named[0])]
-        return [(words[end + 1], None)] if words[end + 1] in self._dish else []
+        return [(words[end + 1], None)] if words[end + 1] in self._dish and words[end] != "on" else []
 
     def _measured_as(self, words: Sequence[str], remark: Remark) -> list[Subject]:
         """`that's low sodium for a sauce`."""
@@ -132,6 +135,8 @@ class SubjectFinder:
             return []
         if noun in self._general:
             return [(DISH, None)]
+        if noun in self._kinds:
+            return []
         named = self._full_name(words, at)
         made = noun.endswith("ing") and noun not in self._no_nouns and " " in named
         return [(named, None)] if made or noun not in self._not_subject else []
@@ -158,6 +163,7 @@ class SubjectFinder:
     def _nearest(
         self, words: Sequence[str], clauses: Clauses, before: Sequence[FoodSpan], remark: Remark
     ) -> list[Subject]:
+        before = self._without_predicates(words, before)
         if not before:
             said = words[max(0, remark.start - 6) : remark.start]
             return [(DISH, None)] if self._dish.intersection(said) else []
@@ -166,6 +172,16 @@ class SubjectFinder:
         if dish_at > nearest.end + 1 and words[dish_at - 1] in self._definite:
             return [self._named(words[dish_at])]
         return self._chain(words, clauses, before, remark)
+
+    def _without_predicates(self, words: Sequence[str], foods: Sequence[FoodSpan]) -> list[FoodSpan]:
+        """`marrow is basically water, so it's low in potassium`: not the food that another is said to be."""
+        kept = list(foods)
+        for one, two in pairwise(foods):
+            between = words[one.end : two.start]
+            said = bool(between) and between[0] in {"is", "are"} and self._between.issuperset(between)
+            if said and two in kept:
+                kept.remove(two)
+        return kept
 
     def _chain(
         self, words: Sequence[str], clauses: Clauses, before: Sequence[FoodSpan], remark: Remark
@@ -199,7 +215,9 @@ class SubjectFinder:
         """`no added salt in this slaw`, `fish stock with no added salt`: the thing named, else the dish."""
         at = remark.end + (words[remark.end : remark.end + 1] in {("added",), ("going",)})
         if words[at : at + 1] in {("in",), ("to",), ("into",), ("on",)}:
-            return self._put_in(words, foods, at + 1)
+            named = self._put_in(words, foods, at + 1)
+            held = self._of_itself(words, before, remark, words[at + 1 : at + 3])
+            return [(held.name, held)] if held is not None else named
         has = _NEAR if {"has", "have", "had"}.intersection(words[remark.start - 2 : remark.start]) else 3
         label = words[before[-1].end : remark.end + 1] if before else ()
         if not self._kinds.isdisjoint(label) and before and remark.start - before[-1].end <= _KIND_BACK:
@@ -208,8 +226,19 @@ class SubjectFinder:
             return [(before[-1].name, before[-1])]
         if remark.rule.startswith("claim.added-none.after") and before and remark.start - before[-1].end <= has:
             return [(before[-1].name, before[-1])]
+        holds = words[remark.start - 1] in _BARE_HAS
+        if holds and before and before[-1].end == remark.start - 1:
+            return [(before[-1].name, before[-1])]
         with_it = words[remark.start - 1] == "with" and before and remark.start - before[-1].end <= _NEAR
         return [(before[-1].name, before[-1])] if with_it else [(DISH, None)]
+
+    def _of_itself(
+        self, words: Sequence[str], before: Sequence[FoodSpan], remark: Remark, place: Sequence[str]
+    ) -> FoodSpan | None:
+        """The food of `stock with no salt added to it`, `broth of the kind with no salt in the carton`."""
+        own = place[:1] in {("it",), ("them",)} or not self._kinds.isdisjoint(place)
+        near = bool(before) and remark.start - before[-1].end <= _KIND_BACK
+        return before[-1] if own and near and "with" in words[remark.start - 2 : remark.start] else None
 
     def _put_in(self, words: Sequence[str], foods: Sequence[FoodSpan], at: int) -> list[Subject]:
         """`in this roast`, `to that broth`, `in here`."""

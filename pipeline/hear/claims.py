@@ -22,6 +22,7 @@ _SAID = 7
 _SHOWN = 12
 _MADE = 8
 _LISTED = 5
+_HELD_ON = 6
 _NONE_IN = "claim.added-none.no-salt-in"
 
 
@@ -116,6 +117,8 @@ class ClaimReader:
         after = self._frames.longest(words, nutrient.end) if nutrient.end < len(words) else None
         if after is not None and (after.payload["sense"] != "added-none" or words[nutrient.start - 1] in self._none):
             return after
+        if held := self._held_in(words, nutrient):
+            return held
         if nutrient.payload["nutrient"] == "salt" and words[nutrient.start] not in self._salts:
             if words[nutrient.start - 1] in self._no_adjective:
                 return None
@@ -128,6 +131,16 @@ class ClaimReader:
         )
         fitting = [match for match in near if self._leads_to(words, match, nutrient.start)]
         return max(fitting, key=lambda match: match.end) if fitting else None
+
+    def _held_in(self, words: Sequence[str], nutrient: Match[Row]) -> Match[Row] | None:
+        """`the potassium in bananas is sky high`: as if the level stood right after the nutrient."""
+        if words[nutrient.end : nutrient.end + 1] != ("in",) or words[nutrient.start - 1] not in self._ours:
+            return None
+        for place in range(nutrient.end + 2, min(nutrient.end + _HELD_ON, len(words))):
+            level = self._frames.longest(words, place)
+            if level is not None and words[place] in self._asking:
+                return Match(nutrient.end, nutrient.end, level.payload)
+        return None
 
     def _leads_to(self, words: Sequence[str], level: Match[Row], start: int) -> bool:
         between = words[level.end : start]

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping, Sequence, Set
 from dataclasses import dataclass
 from fractions import Fraction
 
@@ -24,6 +24,8 @@ _VERB_BACK = 8
 _BEGUN_BACK = 4
 _HOUR = 3600
 _PAST_HOUR = 5
+_FEWEST_GIVEN = 2
+_LIVED_BACK = 6
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,6 +69,7 @@ class DurationReader:
         self._anew = frozenset(classes["time-anew"])
         self._often = frozenset(classes["often"]) | self._plural_days
         self._begun = frozenset(classes["begun"])
+        self._living = frozenset(classes["living"])
         self._fillers = frozenset(classes["time-filler"])
         self._not_step = frozenset(classes["not-step-after"])
         self._not_time = frozenset(classes["not-time-after"])
@@ -92,11 +95,13 @@ class DurationReader:
                 continue
             figure = self._numbers.at(words, place)
             length = self._at(words, place, figure)
+            if length is None and figure is not None:
+                length = self._minutes(words, figure, clauses, blocked)
             if length is None and figure is not None and found:
                 length = self._bare(words, figure, found, clauses, blocked)
             if length is None:
                 continue
-            span = self._judged(speech, clauses, place, length)
+            span = self._judged(speech, clauses, place, length, {span.seconds for span in found})
             if span is not None:
                 if found and self._corrects(words, found[-1], place):
                     found.pop()
@@ -153,6 +158,18 @@ class DurationReader:
         if words[second.end : second.end + 1] and words[second.end] in self._units:
             return Figure(figure.start, second.end, figure.low, second.low, "range")
         return figure
+
+    def _minutes(
+        self, words: Sequence[str], figure: Figure, clauses: Clauses, blocked: frozenset[int]
+    ) -> _Length | None:
+        """`give it five`, of which everybody knows that they are minutes."""
+        if figure.form not in {"cardinal", "digits", "range"} or figure.end in blocked or figure.high < _FEWEST_GIVEN:
+            return None
+        near = range(max(0, figure.start - 5), figure.start)
+        given = (match for start in near for match in self._cues.at(words, start) if match.end == figure.start)
+        if all(match.payload["kind"] != "minutes" for match in given) or not self._ends(words, figure.end, clauses):
+            return None
+        return _Length(figure.end, figure.low, figure.high, "minute", self._scales["minute"], "time.unit-known")
 
     def _bare(
         self,
@@ -292,8 +309,11 @@ class DurationReader:
     def _scaled(length: _Length, end: int, low: Fraction, high: Fraction) -> _Length:
         return _Length(end, low, high, length.unit, length.scale, length.rule)
 
-    def _judged(self, speech: Speech, clauses: Clauses, start: int, length: _Length) -> TimeSpan | None:
+    def _judged(
+        self, speech: Speech, clauses: Clauses, start: int, length: _Length, told: Set[tuple[Fraction, Fraction]]
+    ) -> TimeSpan | None:
         words = speech.words
+        seconds = (length.low * length.scale, length.high * length.scale)
         following = words[length.end] if length.end < len(words) else ""
         after = self._after.longest(words, length.end) if following else None
         said_after = after.payload["kind"] if after is not None else ""
@@ -311,7 +331,11 @@ class DurationReader:
         idle = kinds.get("idle") == start and not self._cooked.intersection(words[max(0, start - _VERB_BACK) : start])
         if (kinds.get("aside") == start or idle) and length.low == 1:
             return None
-        if "restated" in kinds and kinds["restated"] >= start - 2:
+        if kinds.get("restated", -9) >= start - 2 or kinds.get("denied", -9) >= start - 1:
+            return None
+        if (kinds.get("said", -9) >= start - 2 and seconds in told) or self._is_lived(
+            words, clauses, start, length.end
+        ):
             return None
         elapsed = said_after in {"elapsed", "ended", "ago"} or kinds.get("elapsed", -1) > kinds.get("planned", -1)
         per_unit = Fraction(86400) if length.unit == "day" else length.scale
@@ -322,10 +346,18 @@ class DurationReader:
             low=length.low * factor,
             high=length.high * factor,
             unit=length.unit,
-            seconds=(length.low * length.scale, length.high * length.scale),
+            seconds=seconds,
             kind="elapsed" if elapsed else "planned",
             rule=length.rule,
         )
+
+    def _is_lived(self, words: Sequence[str], clauses: Clauses, start: int, end: int) -> bool:
+        """`we drove three hours`, `four hours three times a week`: no step of a recipe."""
+        first, last = max(clauses.clause(start)[0], start - _LIVED_BACK), clauses.clause(end - 1)[1]
+        rate = any(
+            word in self._often and words[at + 1 : at + 2] == ("a",) for at, word in enumerate(words[end:last], end)
+        )
+        return rate or not self._living.isdisjoint(words[first:start])
 
     def _is_rate(self, words: Sequence[str], start: int) -> bool:
         """`three days a week`, `two nights a month`: how often."""

@@ -30,6 +30,9 @@ _GADGET = "gadget"
 _GADGET_GAP = 6
 _FRIED_BACK = 24
 _DIAL_STEP_F = 25
+_SET_AT = frozenset({"at", "on", "to", "around"})
+# Four and a quarter, said of an oven, is 425.
+_HUNDREDS = frozenset(Fraction(quarters, 4) for quarters in range(9, 20) if quarters % 4)
 
 
 @dataclass(frozen=True, slots=True)
@@ -135,7 +138,7 @@ class HeatReader:
         if last is None or place - last.end > _AGAIN:
             return None
         joined = self._numbers.joined(words, place)
-        told = words[place - 1] in self._reads or (last.unit == "gas" and place - last.end <= _GAS_ON)
+        told = self._is_reading(words, place, last) or (last.unit == "gas" and place - last.end <= _GAS_ON)
         figure = joined or (self._numbers.at(words, place) if told else None)
         if figure is None or figure.form not in {"cardinal", "digits", "joined"} or figure.low < _LEAST_BARE:
             return None
@@ -151,6 +154,14 @@ class HeatReader:
             return None
         celsius = self._tables.celsius(figure.low, unit) or 0.0
         return HeatSpan(place, figure.end, figure.low, unit, False, celsius, last.of, f"heat.{last.of}.again")
+
+    def _is_reading(self, words: Sequence[str], place: int, last: HeatSpan) -> bool:
+        """`it says`, and of meat `this one's at`."""
+        if words[place - 1] in self._reads:
+            return True
+        be = words[place - 2 : place - 1]
+        stands = bool(be) and (be[0] in {"is", "was"} or be[0].endswith("'s"))
+        return last.of == "food" and words[place - 1] == "at" and stands
 
     def _without_corrected(self, words: Sequence[str], found: Sequence[HeatSpan]) -> list[HeatSpan]:
         """`four fifty, no, four twenty five`: only the second."""
@@ -194,6 +205,8 @@ class HeatReader:
             return None
         value = -figure.high if minus else figure.high
         near = self._nearest(cues, place, end)
+        if not said and near[:1] == ["oven"] and words[first - 1] in _SET_AT and value in _HUNDREDS:
+            value *= 100
         if not said and value < _LEAST_BARE and not self._cold(words, place, value, near):
             return None
         if near[:1] == ["food"] and set(near) <= {"food", "other"} and self._is_fried(cues, place):

@@ -16,6 +16,9 @@ _BACK = 16
 _ON = 8
 _MAKING_REACH = 4
 _MEASURING = frozenset({"measure", "small", "length"})
+_FEWEST = 4
+_GOES_ON = frozenset({("by",), ("inch",), ("of",), ("or",)})
+ALONE = "portion.pieces-alone"
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,7 +47,8 @@ class PortionReader:
         self._counted = load_phrases("portion_counts.csv", ("id", "pattern"), classes)
         self._single = load_phrases("portion_words.csv", ("id", "pattern"), classes)
         self._pieces = load_phrases("piece_words.csv", ("id", "pattern"), classes)
-        self._makes = frozenset(classes["makes"])
+        self._leads = load_phrases("yield_leads.csv", ("id", "kind", "pattern"), classes)
+        self._makes = frozenset(classes["makes"]) | frozenset(classes["piece-lead"])
         self._cuts = frozenset(classes["cuts"])
         measures = load_rows("units.csv", ("word", "unit", "kind"))
         times = load_rows("time_units.csv", ("word", "unit", "seconds"))
@@ -66,7 +70,23 @@ class PortionReader:
                 if count > portion.pieces and not count % portion.pieces:
                     found.append(Yielded(start, end, count / portion.pieces, portion.rule))
                     break
+        found += self._alone(speech, figures, blocked)
         return list({(made.start, made.portions): made for made in reversed(found)}.values())
+
+    def _alone(self, speech: Speech, figures: Sequence[Figure], blocked: frozenset[int]) -> list[Yielded]:
+        """`it cuts into eight`, `makes a dozen`: pieces of which nobody says how many are a portion, each for one."""
+        words = speech.words
+        leads = {lead.end: lead.payload["kind"] for lead in self._leads.everywhere(words, speech.places)}
+        found: list[Yielded] = []
+        for figure in figures:
+            kind = leads.get(figure.start)
+            if kind is None or figure.start in blocked or not whole(figure) or figure.low < _FEWEST:
+                continue
+            named = self._pieces.longest(words, figure.end) if figure.end < len(words) else None
+            ends = named is not None or figure.form == "group" or kind == "cut"
+            if ends and figure.low == figure.high and words[figure.end : figure.end + 1] not in _GOES_ON:
+                found.append(Yielded(figure.start, named.end if named else figure.end, figure.low, ALONE))
+        return found
 
     def _yields(
         self, speech: Speech, figures: Sequence[Figure], blocked: frozenset[int]
@@ -77,10 +97,10 @@ class PortionReader:
         for figure in figures:
             if figure.start not in blocked and whole(figure) and figure.low == figure.high and figure.low > 1:
                 lead = words[max(0, figure.start - _MAKING_REACH) : figure.start]
-                named = figure.end < len(words) and self._pieces.longest(words, figure.end) is not None
+                named = self._pieces.longest(words, figure.end) if figure.end < len(words) else None
                 measured = words[figure.end : figure.end + 1] and words[figure.end] in self._measures
                 if named or (not measured and not (self._makes | self._cuts).isdisjoint(lead)):
-                    found.append((figure.start, figure.end, figure.low))
+                    found.append((figure.start, named.end if named else figure.end, figure.low))
         return sorted((*found, *self._grids(words, figures)))
 
     def _grids(self, words: Sequence[str], figures: Sequence[Figure]) -> list[tuple[int, int, Fraction]]:

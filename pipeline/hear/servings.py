@@ -10,7 +10,7 @@ from types import MappingProxyType
 from pipeline.hear.clauses import Clauses
 from pipeline.hear.lexicon import Classes, Row, load_phrases
 from pipeline.hear.numbers import Figure, NumberReader
-from pipeline.hear.portions import PortionReader, whole
+from pipeline.hear.portions import ALONE, PortionReader, Yielded, whole
 from pipeline.hear.speech import Speech
 from pipeline.phrases import Match
 
@@ -69,7 +69,7 @@ class ServingsReader:
         """Statements of servings in order. Words in `blocked` are said of foods, times and heat."""
         figures = self._numbers.everywhere(speech.words)
         found = [
-            _span(made.start, made.end, "pieces", made.portions, made.portions, made.rule)
+            _span(made.start, made.end, _basis(made), made.portions, made.portions, made.rule)
             for made in self._portions.find(speech, figures, blocked)
         ]
         for match in self._before.everywhere(speech.words, speech.places):
@@ -148,6 +148,11 @@ class ServingsReader:
 def _follows(found: Sequence[ServingsSpan], span: ServingsSpan) -> bool:
     """Whether servings were said just before: `the soup feeds four and the salad also four`."""
     return bool(found) and span.start - found[-1].end <= _AGAIN
+
+
+def _basis(made: Yielded) -> str:
+    """Pieces of which nobody says how many are a portion are worth least."""
+    return "yield" if made.rule == ALONE else "pieces"
 
 
 def _span(start: int, end: int, basis: str, low: Fraction, high: Fraction, rule: str) -> ServingsSpan:

@@ -1,4 +1,4 @@
-"""Whose a time, a temperature or the servings are, where the talk goes to and fro between dishes."""
+"""Whose a time, a temperature, a claim or the servings are, where the talk goes to and fro between dishes."""
 
 import csv
 from pathlib import Path
@@ -7,11 +7,13 @@ import pytest
 
 from pipeline.record import Recipe
 from tests.hear.families import fraction, recipes
+from tests.hear.spoken import plain
 
-FILE = Path(__file__).with_name("settings.csv")
-with FILE.open(encoding="utf-8", newline="") as file:
-    READER = csv.DictReader(file)
-    CASES = [pytest.param(row, id=f"{FILE.name}:{READER.line_num}") for row in READER]
+
+def cases(name: str) -> list[object]:
+    with Path(__file__).with_name(name).open(encoding="utf-8", newline="") as file:
+        reader = csv.DictReader(file)
+        return [pytest.param(row, id=f"{name}:{reader.line_num}") for row in reader]
 
 
 def told(recipe: Recipe) -> set[str]:
@@ -21,7 +23,17 @@ def told(recipe: Recipe) -> set[str]:
     return {f"{recipe.title.split()[-1]} {figure}" for figure in figures}
 
 
-@pytest.mark.parametrize("row", CASES)
+@pytest.mark.parametrize("row", cases("settings.csv"))
 def test_settings_and_servings_are_of_the_dish_named_last(row):
     found = set().union(*map(told, recipes(row["text"])))
-    assert found == set(row["time_of"].split("; "))
+    assert found == set(filter(None, row["time_of"].split("; ")))
+
+
+@pytest.mark.parametrize("row", cases("claims.csv"))
+def test_a_claim_is_of_the_dish_it_names_or_of_the_line_it_is_about(row):
+    found = [
+        f"{recipe.title.split()[-1]}: {claim.food} {claim.nutrient} {claim.sense}"
+        for recipe in recipes(row["text"])
+        for claim in recipe.claims
+    ]
+    assert plain("; ".join(found)) == plain(row["claim_of"])
