@@ -22,12 +22,13 @@ _SAID_BESIDE = 3
 _HANDLING = frozenset({"add", "combine", "cut", "move", "wash"})
 _CLAIMED_BEFORE = 6
 _COUNTING = frozenset({"digit", "teen", "ten", "group"})
-_STRENGTH = ("food", "weak", "dish")
+_STRENGTH = ("part", "food", "weak", "dish")
 
 
 @dataclass(frozen=True, slots=True)
 class Noun:
-    """A noun, words `start` to `end` (exclusive), and what kind of word it is: dish, weak (also a food) or food."""
+    """A noun, words `start` to `end` (exclusive), and what kind of word it is: dish, weak (also a food),
+    food or part."""
 
     start: int
     end: int
@@ -107,7 +108,8 @@ class CandidateFinder:
         inside = {place: (food.head, food.end) for food in plain for place in range(food.head, food.end)}
         ends: set[int] = set()
         for head in heads:
-            end = made.get(head.start, starts.get(head.end, head.end))
+            way = words[head.end - 1] in self._named_cooked or words[head.end - 1] in self._verbs
+            end = made.get(head.start, starts.get(head.end, head.end) if way else head.end)
             kind = self._kind(words, head, end)
             food_of = inside.get(head.start, (head.start, head.end))
             held = food_of != (head.start, head.end) and not self._is_beside(words, end)
@@ -124,7 +126,9 @@ class CandidateFinder:
         if lead[-1:] == ("for",) or (lead[:1] == ("for",) and lead[1] in self._own):
             return "course"
         part = head.payload in {"part", "weak-part"} and words[end - 1] not in self._used_up
-        return "dish" if part and self._is_beside(words, end) else head.payload
+        if part and self._is_beside(words, end):
+            return "dish"
+        return "part" if head.payload == "weak-part" else head.payload
 
     def _is_beside(self, words: Sequence[str], end: int) -> bool:
         """`a raita next to it`."""

@@ -61,6 +61,10 @@ class MenuReader:
             if self._is_named(choice, chosen):
                 names.extend(self._fuller(choice, opening))
                 continue
+            same = next((item for item in chosen if self._names_kind(choice, item)), None)
+            if same is not None:
+                names.append(replace(choice.item, head=same.head))
+                continue
             count = len({stem(item.head) for item in chosen})
             missing = count < promised and choice.candidate.phrases
             bar = "enough" if not promised else "promised" if missing else "beyond"
@@ -72,6 +76,12 @@ class MenuReader:
         heads = {stem(item.head) for item in chosen}
         names.extend(item for item in later if stem(item.head) in heads)
         return tuple(sorted({*chosen, *names}, key=lambda item: item.start))
+
+    @staticmethod
+    def _names_kind(choice: _Choice, item: Announcement) -> bool:
+        """Whether the candidate only says what kind of thing a dish is: a gingerbread CAKE."""
+        before = choice.item.title.split(" with ")[0].split()[:-1]
+        return item.kind == "dish" and stem(item.head) in map(stem, before)
 
     @staticmethod
     def _fuller(choice: _Choice, announced: Sequence[Announcement]) -> list[Announcement]:

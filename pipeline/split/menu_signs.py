@@ -13,8 +13,8 @@ from pipeline.split.candidates import Candidate, Noun, Phrase, opening_of
 from pipeline.split.dishes import aside, stem
 
 _SIGNS = (
-    "dish weak food common plain announced early introduced starts article planned called told_of announcing listed "
-    "tail modified cooked vessel measured within held turned made much_made at_the_end the served claimed"
+    "dish weak food part common plain announced early introduced starts article planned called told_of announcing "
+    "listed tail modified cooked vessel measured within held turned made much_made at_the_end the served claimed"
 )
 SIGNS = tuple(_SIGNS.split())
 DESCRIBED = frozenset({"cooked", "modified", "tail", "vessel"})
