@@ -127,8 +127,8 @@ class HeatReader:
                     span = self._again(words, place, last, blocked) or span
             if span is not None:
                 found.append(span)
-            joined = None if span else self._numbers.joined(words, place)
-            done = span.end if span else joined.end if joined else place
+            figure = None if span else self._numbers.joined(words, place) or self._numbers.at(words, place)
+            done = span.end if span else figure.end if figure and figure.form in {"joined", "cardinal"} else place
         return found
 
     def _again(

@@ -154,6 +154,8 @@ class NumberReader:
             return self._after_article(words, start)
         if kind == "part":
             return self._part(words, start)
+        if kind == "hundred" and (more := self._hundreds(words, start, _ONE, start + 1)).end > start + 1:
+            return more
         if kind in {"group", "hundred"}:
             return Figure(start, start + 1, self._table.value(word), self._table.value(word), "group")
         if kind in {"digit", "teen", "ten"}:
@@ -193,7 +195,7 @@ class NumberReader:
                 value = self._table.value(following)
                 return Figure(start, min(end, start + 2), value, value, "group")
             if kind == "hundred":
-                return self._hundreds(words, start, _ONE)
+                return self._hundreds(words, start, _ONE, start + 2)
         return Figure(start, start + 1, _ONE, _ONE, "article")
 
     def _part(self, words: Sequence[str], start: int) -> Figure:
@@ -216,7 +218,7 @@ class NumberReader:
             end += 1
             following = self._table.kind(words[end]) if end < len(words) else ""
         if following == "hundred":
-            return self._hundreds(words, start, value)
+            return self._hundreds(words, start, value, end + 1)
         if following == "group":
             value *= self._table.value(words[end])
             return Figure(start, end + 1, value, value, "group")
@@ -228,8 +230,7 @@ class NumberReader:
         value, end = self._and_a_part(words, value, end)
         return Figure(start, end, value, value, "cardinal")
 
-    def _hundreds(self, words: Sequence[str], start: int, times: Fraction) -> Figure:
-        end = start + 2
+    def _hundreds(self, words: Sequence[str], start: int, times: Fraction, end: int) -> Figure:
         value = times * 100
         rest = end + 1 if words[end : end + 1] and words[end] == "and" else end
         if rest < len(words) and self._table.kind(words[rest]) in {"digit", "teen", "ten"}:

@@ -8,7 +8,7 @@ from fractions import Fraction
 from types import MappingProxyType
 
 from pipeline.hear.clauses import Clauses
-from pipeline.hear.lexicon import Classes, Row, load_phrases
+from pipeline.hear.lexicon import Classes, Row, load_phrases, load_rows
 from pipeline.hear.numbers import Figure, NumberReader
 from pipeline.hear.portions import ALONE, PortionReader, Yielded, whole
 from pipeline.hear.speech import Speech
@@ -24,6 +24,8 @@ _GREETED_BACK = 2
 _FEWEST_DONE = 2
 _MOST = 60
 _AGAIN = 12
+_SIGNED = 6
+_FOR = "servings.meal.for"
 _ALSO = "servings.again.also"
 
 
@@ -63,6 +65,9 @@ class ServingsReader:
         self._doers = frozenset(classes["servings-doer"])
         self._asked = frozenset(classes["servings-asked"])
         self._portion_lead = frozenset(classes["portion-lead"])
+        self._signs = frozenset(classes["meal-sign"])
+        verbs = load_rows("verbs.csv", ("form", "verb", "kind", "time_label"))
+        self._not_meal = frozenset(classes["meal-not"]).union(row["form"] for row in verbs if row["time_label"])
         self._portions = PortionReader(numbers, classes)
 
     def find(self, speech: Speech, clauses: Clauses, blocked: frozenset[int]) -> tuple[ServingsSpan, ...]:
@@ -122,9 +127,16 @@ class ServingsReader:
         verb = speech.words[match.start : match.end]
         if figure.high > _MOST or following in self._condition or self._is_other(verb, lead, figure):
             return False
-        if match.payload["basis"] != "ends" and self._asked.isdisjoint(lead):
+        if match.payload["id"] == _FOR and not self._is_meal(speech, clauses, match.start):
+            return False
+        if match.payload["basis"] != "ends" and match.payload["id"] != _FOR and self._asked.isdisjoint(lead):
             return True
         return following in self._follow or not following or clauses.clause(figure.end)[0] == figure.end
+
+    def _is_meal(self, speech: Speech, clauses: Clauses, end: int) -> bool:
+        """`that's a good feed for six`, not `leave the dinner for six`: a meal or an amount of it, and no cooking."""
+        lead = speech.words[max(clauses.clause(end - 1)[0], end - _SIGNED) : end]
+        return not self._signs.isdisjoint(lead) and self._not_meal.isdisjoint(lead)
 
     def _is_other(self, verb: Sequence[str], lead: Sequence[str], figure: Figure) -> bool:
         """`i do eighty`, `she could do one`: what somebody does; `a serving one`: a portion."""
