@@ -10,6 +10,8 @@ from pipeline.hear.hearing import Hearing
 from pipeline.hear.lexicon import Classes, load_rows
 from pipeline.split.dishes import MAIN, Dish, Topic, stem
 
+_SEASONINGS = frozenset({"herb", "salt", "spice"})
+
 
 class Themes:
     """Finds for the foods of a speech the topic that is named after them."""
@@ -29,6 +31,11 @@ class Themes:
     def is_main(self, food: FoodSpan) -> bool:
         """Whether a food is one that a dish is made of, not one that seasons or binds it."""
         return self._group.get(food.food) in self._main
+
+    def seasonings(self, hearing: Hearing) -> set[int]:
+        """The places of seasonings: the pepper of `black pepper` is none of the stuffed peppers."""
+        spans = (range(food.start, food.end) for food in hearing.foods if self._group.get(food.food) in _SEASONINGS)
+        return {place for span in spans for place in span}
 
     def find(self, hearing: Hearing, dishes: Sequence[Dish]) -> Mapping[int, Topic]:
         """Place of a food -> the one dish whose name holds it, or holds a food of the group meant by `the fish`."""

@@ -82,7 +82,8 @@ class TopicFollower:
         ways = [self._ways.of(dishes[topic.dish], topic) for topic in topics]
         nouns = self._caller.mentions(hearing, dishes)
         number = {topic: at for at, topic in enumerate(topics)}
-        names = {place: number[topic] for place, topic in nouns.items() if place not in titles}
+        unlike = titles | self._themes.seasonings(hearing)
+        names = {place: number[topic] for place, topic in nouns.items() if place not in unlike}
         of_dish = {
             topic: [
                 topics.index(topic),
