@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from pipeline.hear.hearing import Hearing
 from pipeline.split.dishes import stem
+from pipeline.split.layers import ASSEMBLY
 from pipeline.split.outline import Outline
-from pipeline.split.topics import ASSEMBLY
 
 _PLATES = frozenset({"plate", "plates"})
 _BEFORE_PLATES = frozenset({"the", "each", "every", "your", "my", "a", "our"})

@@ -25,8 +25,8 @@ from pipeline.hear.lexicon import Classes
 from pipeline.hear.placed import Placed
 from pipeline.record import Amount, Claim, Duration, Evidence, FoodRef, Ingredient, Mention, Recipe, Temperature
 from pipeline.split.dishes import MAIN
+from pipeline.split.layers import ASSEMBLY
 from pipeline.split.outline import Outline
-from pipeline.split.topics import ASSEMBLY
 
 
 @dataclass(frozen=True, slots=True)
@@ -86,7 +86,7 @@ class Composer:
         )
 
     def _components(self, outline: Outline, mine: Sequence[LineDraft], dish: int) -> list[str]:
-        main = outline.dishes[dish].head
+        main = outline.dishes[dish].main_part
         used = {line.part or MAIN for line in mine}
         names = [main if part == MAIN else part for part in ("", *outline.dishes[dish].parts, ASSEMBLY) if part in used]
         return names if len(names) > 1 else []
@@ -107,7 +107,7 @@ class Composer:
                 Ingredient(
                     id=slug if seen[slug] == 1 else f"{slug}-{seen[slug]}",
                     name=name,
-                    component=(line.part or outline.dishes[dish].head) if components else None,
+                    component=(line.part or outline.dishes[dish].main_part) if components else None,
                     amount=self._amount(hearing, line, resolved),
                     or_=resolved.second,
                     food=FoodRef(id=food.id, name=food.name, score=1.0) if food else None,

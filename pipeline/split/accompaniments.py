@@ -41,6 +41,8 @@ class Accompaniments:
         self._cooked_apart = frozenset(classes["apart-group"])
         self._put_together = frozenset(classes["put-together-dish"])
         self._plain = frozenset(classes["title-stop"]) | frozenset(classes["title-lead"]) | {"and", "with", "of", "in"}
+        self._own = frozenset(classes["own-article"])
+        self._amount_lead = frozenset({"is", "are", "takes", "a", "an"})
         self._poured = frozenset(classes["poured-part"])
         self._used_up = frozenset(classes["used-up-part"])
         self._titles = titles
@@ -92,13 +94,23 @@ class Accompaniments:
         things: list[_Thing] = []
         for food, usage in zip(hearing.foods, hearing.usages, strict=True):
             covered.update(range(food.start, food.end))
-            if usage.status not in {ALTERNATIVE, ASIDE} and self._caller.turns(hearing, food.head):
+            if usage.status not in {ALTERNATIVE, ASIDE} and self._is_turned_to(hearing, food.head):
                 noun = stem(food.name.split()[-1])
                 things.append(_Thing(food.head, food.end, noun, self._group.get(food.food, "")))
         for head in self._titles.heads(hearing):
             if head.payload != "part" and head.end - 1 not in covered and self._caller.turns(hearing, head.start):
                 things.append(_Thing(head.start, head.end, stem(hearing.speech.words[head.end - 1]), _DISH_WORD))
         return iter(sorted(things, key=lambda thing: thing.start))
+
+    def _is_turned_to(self, hearing: Hearing, place: int) -> bool:
+        """Whether the talk turns to a food, as words of turning tell, or `for the rice` at the start of a sentence, or
+        `the pork is` or `the pork a pound` there."""
+        words, sentence = hearing.speech.words, hearing.clauses.sentence(place)[0]
+        if self._caller.turns(hearing, place) or words[sentence:place] == ("for", "the"):
+            return True
+        following = words[place + 1 : place + 2]
+        told = bool(following) and (following[0] in self._amount_lead)
+        return told and place == sentence + 1 and words[sentence] in self._own
 
     def _comes_made(self, hearing: Hearing, thing: _Thing, coming: frozenset[str]) -> bool:
         return thing.noun in coming and thing.group in self._made and self._goes_into(hearing, thing) >= _MADE_OF

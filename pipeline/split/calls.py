@@ -41,6 +41,8 @@ class Caller:
         self._uses = load_phrases("part_uses.csv", ("id", "place", "pattern"), classes)
         self._whereto = frozenset(classes["whereto"])
         self._det = frozenset(classes["det"])
+        self._upper = frozenset(classes["upper-part"])
+        self._insides = frozenset(classes["inner-part"])
         self._purpose = frozenset(classes["purpose-lead"])
         self._speakers = frozenset(classes["speaking-pronoun"])
         self._being = frozenset(classes["being"])
@@ -66,7 +68,9 @@ class Caller:
         """Word -> the topic it calls to mind, a compound too (hoecake for cakes); words that call two are left out."""
         calls: dict[str, list[Topic]] = {}
         for at, dish in enumerate(dishes):
-            heads = {stem(part.split()[-1]): part for part in dish.parts if part.split()[-1] not in self._unnamed}
+            named = (part for part in dish.parts if " " not in part or part.split()[-1] not in self._unnamed)
+            heads = {stem(part.split()[-1]): part for part in named}
+            heads = self._aliases(dish, heads) | heads
             for name, part in heads.items():
                 calls.setdefault(name, []).append(Topic(at, part))
             for word in sorted((dish.keywords | self._ends(dish.head)) - heads.keys()):
@@ -83,6 +87,14 @@ class Caller:
                 chosen[word] = owners[0]
         return chosen
 
+    def _aliases(self, dish: Dish, heads: Mapping[str, str]) -> dict[str, str]:
+        """Other words for a component: the crumbs for a crumb topping; the fruit for a filling that no word names."""
+        upper = next((part for name, part in heads.items() if name in self._upper), None)
+        found = dict.fromkeys(self._upper - self._unnamed, upper) if upper is not None else {}
+        if dish.main_part not in {dish.head, *heads}:
+            found |= dict.fromkeys(self._insides, MAIN)
+        return {word: part for word, part in found.items() if word not in dish.keywords}
+
     def mentions(self, hearing: Hearing, dishes: Sequence[Dish]) -> dict[int, Topic]:
         """Place of every word that is the noun of a dish or component -> that topic."""
         keywords = self.keywords(hearing, dishes)
@@ -94,6 +106,7 @@ class Caller:
         """The nouns of dishes and components, the compounds of them that were spoken, and the words they end in."""
         nouns = {word for dish in dishes for word in {dish.head, *self._ends(dish.head)}}
         nouns |= {stem(part.split()[-1]) for dish in dishes for part in dish.parts}
+        nouns |= (self._upper | self._insides) & keywords.keys()
         return nouns | {word for word in keywords if any(ends_in(word, dish.head) for dish in dishes)}
 
     def _ends(self, head: str) -> set[str]:
@@ -140,9 +153,10 @@ class Caller:
         return self.heads(hearing, place) or (frame is not None and frame.payload["kind"] == "visit")
 
     def turns(self, hearing: Hearing, place: int) -> bool:
-        """Whether a speaker turns to a food: `okay the rice`, or with words of turning before it, `we do the rice`."""
+        """Whether a speaker turns to a food: `okay the rice`, or with words of turning before it, `we do the rice`, or
+        is asked for it, `what's in the rice`."""
         frame = self._frame_before(hearing, place)
-        return self.heads(hearing, place) or (frame is not None and frame.payload["kind"] == "switch")
+        return self.heads(hearing, place) or (frame is not None and frame.payload["kind"] in {"switch", "question"})
 
     @staticmethod
     def titles(dishes: Sequence[Dish], announced: Sequence[tuple[int, int]]) -> set[int]:
@@ -211,7 +225,7 @@ class Caller:
         begin = place
         while begin > sentence and stem(words[begin - 1]) in own:
             begin -= 1
-        begin = self._over_making(words, begin, sentence)
+        begin = self._over_making(words, self._over_other_name(words, begin, sentence), sentence)
         frame = self._frame_before(hearing, begin)
         if self._aside(hearing, place, frame.start if frame is not None and frame.payload["kind"] == "switch" else -1):
             return None
@@ -245,7 +259,8 @@ class Caller:
         """The words of turning that end right before word `begin`; a question about a dish opens its sentence."""
         words, sentence = hearing.speech.words, hearing.clauses.sentence(begin)[0]
         for match in self._framed_at(hearing).get(begin, ()):
-            asked = match.payload["kind"] != "ask" or self._clause_lead.issuperset(words[sentence : match.start])
+            asks = match.payload["kind"] in {"ask", "question"}
+            asked = not asks or self._clause_lead.issuperset(words[sentence : match.start])
             if asked:
                 return match
         return None
@@ -267,6 +282,11 @@ class Caller:
         if words[place] in self._holders and self._within.intersection(words[max(sentence, begin - 3) : begin]):
             return True
         return words[place] in self._verbs and words[max(0, place - 1)] in self._pronouns
+
+    def _over_other_name(self, words: Sequence[str], begin: int, sentence: int) -> int:
+        """Back over another word for the same component: `the topping, the gremolata`."""
+        named = begin - 2 > sentence and words[begin - 1] in self._det and stem(words[begin - 2]) in self._part_words
+        return begin - 2 if named else begin
 
     def _over_making(self, words: Sequence[str], begin: int, sentence: int) -> int:
         """Back over `the dough for the`, in which a thing is made for the dish that follows; not `keep for the`."""

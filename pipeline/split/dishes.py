@@ -15,7 +15,8 @@ _ASIDE = frozenset({"elsewhere", "habit", "negated", "comparison", "hypothetical
 @dataclass(frozen=True, slots=True)
 class Dish:
     """A dish: `title` as announced, `head` its noun, `parts` the names of its components besides the main one, and the
-    words that call it and each part to mind; `kind` is that of the noun: dish, weak (also a food), food or part."""
+    words that call it and each part to mind; `kind` is that of the noun: dish, weak (also a food), food or part;
+    `main` is the name of the main component where it is not the dish's noun."""
 
     title: str
     head: str
@@ -24,6 +25,12 @@ class Dish:
     keywords: frozenset[str]
     rule: str
     kind: str = "dish"
+    main: str = ""
+
+    @property
+    def main_part(self) -> str:
+        """What the main component is called beside others."""
+        return self.main or self.head
 
 
 @dataclass(frozen=True, slots=True)

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections import Counter
 from collections.abc import Sequence
 from dataclasses import replace
 
@@ -12,80 +11,111 @@ from pipeline.hear.lexicon import Classes, load_rows
 from pipeline.split.accompaniments import Accompaniments
 from pipeline.split.calls import Caller
 from pipeline.split.counts import DishCounter
-from pipeline.split.dishes import Dish, aside, stem
+from pipeline.split.dishes import MAIN, Dish, Topic, stem
+from pipeline.split.layers import Layers
+from pipeline.split.part_words import PartWord, PartWords
 from pipeline.split.titles import TitleReader
+from pipeline.split.ways import DishWays
 
 _OFTEN = 2
+_MADE_OF = 2
+_MADE_ANEW = 3
 
 
 class PartFinder:
     """Compiled customs: which component goes with which dish."""
 
     def __init__(self, classes: Classes, table: FoodTable, titles: TitleReader, caller: Caller) -> None:
-        rows = load_rows("part_owners.csv", ("part", "dishes", "within"))
+        rows = load_rows("part_owners.csv", ("part", "dishes", "within", "only"))
         self._owners = {row["part"]: frozenset(row["dishes"].split()) for row in rows}
         self._within = {row["part"]: frozenset(row["within"].split()) for row in rows}
+        self._only = frozenset(row["part"] for row in rows if row["only"])
         self._accompaniments = Accompaniments(classes, table, titles, caller)
-        self._object = frozenset(classes["object-pronoun"])
-        self._speakers = frozenset(classes["speaking-pronoun"])
-        self._being = frozenset(classes["being"])
         self._turned_to = frozenset(classes["turned-to-part"])
+        self._self_made = frozenset(classes["self-made-part"])
+        self._pasta = frozenset(classes["pasta-dish"])
+        self._upper = frozenset(classes["upper-part"])
+        self._stewed = frozenset(classes["stewed-dish"])
         self._counter = DishCounter(classes)
-        self._titles = titles
-        self._caller = caller
+        self._words = PartWords(classes, titles, caller)
+        self._ways = DishWays(table)
+        self._layers = Layers(classes, table)
 
     def find(self, hearing: Hearing, dishes: Sequence[Dish]) -> list[Dish]:
         """The dishes with their components; where more dishes were promised than announced, components are dishes."""
-        named = self._often_named(hearing, list(dishes))
+        spoken = self._words.find(hearing)
+        named = self._named(spoken, self._with_own_juice(spoken, dishes))
         promised = [self._promised(hearing, named, at) for at in range(len(named))]
         full = [item for several in promised for item in several]
-        return [replace(dish, parts=(*dish.parts, *self._accompaniments.find(hearing, dish, full))) for dish in full]
+        return [self._whole(hearing, dish, full) for dish in full]
 
-    def _often_named(self, hearing: Hearing, dishes: list[Dish]) -> list[Dish]:
-        """Adds components that are spoken of often; words that two dishes share call neither to mind."""
-        words = hearing.speech.words
-        inside = {place for food in hearing.foods if food.end - food.start > 1 for place in range(food.start, food.end)}
-        counts: Counter[str] = Counter()
-        first: dict[str, int] = {}
-        longest: dict[str, str] = {}
-        for head in self._titles.heads(hearing):
-            turned = head.payload == "weak-part" and words[head.end - 1] in self._turned_to
-            turned = turned and self._caller.turns(hearing, head.start)
-            if not (turned or head.payload == "part") or head.start in inside or aside(hearing, head.start):
-                continue
-            before = words[max(0, head.start - 1)]
-            if before in self._speakers or (words[head.start].endswith("ing") and before in self._being):
-                continue
-            if words[head.end : head.end + 1] and words[head.end] in self._object and words[head.end - 1][-1] != "e":
-                continue
-            name = stem(words[head.end - 1])
-            counts[name] += 1 + (turned or self._caller.opens(hearing, head.start))
-            first.setdefault(name, head.start)
-            item = self._titles.phrase_before(hearing, head)
-            whole = item.start >= hearing.clauses.sentence(head.start)[0]
-            phrase = item.title if whole else " ".join(words[head.start : head.end])
-            if len(phrase.split()) > len(longest.get(name, "").split()) and len(phrase.split()) <= 3:
-                longest[name] = phrase
-        for name, count in sorted(counts.items(), key=lambda item: first[item[0]]):
+    def _whole(self, hearing: Hearing, dish: Dish, dishes: Sequence[Dish]) -> Dish:
+        """A dish with what it comes with, the topping that nobody names, and the name of its main part."""
+        parts = (*dish.parts, *self._accompaniments.find(hearing, dish, dishes))
+        whole = replace(dish, parts=parts)
+        whole = replace(whole, parts=(*parts, *self._layers.untold(hearing, whole)))
+        return replace(whole, main=self._layers.main_name(whole))
+
+    def _named(self, spoken: Sequence[PartWord], dishes: list[Dish]) -> list[Dish]:
+        """Adds the components of which the talk tells how they are made; words that two dishes share call neither."""
+        for word in spoken:
             heads = {stem(part.split()[-1]) for dish in dishes for part in dish.parts}
-            taken = name in heads or any(name in dish.keywords for dish in dishes)
-            owner = self._owner(name, dishes)
-            inner = self._within.get(name, frozenset()) & {
-                dishes[owner].head,
-                *(stem(part.split()[-1]) for part in dishes[owner].parts),
-            }
-            if taken or count < _OFTEN:
+            taken = word.noun in heads or any(word.noun in dish.keywords for dish in dishes)
+            owner = self._owner(word.noun, dishes)
+            if taken or not self._is_made(word, dishes[owner]) or self._is_top_again(word, dishes[owner]):
                 continue
-            if inner:
-                dishes[owner] = replace(dishes[owner], keywords=dishes[owner].keywords | {name})
+            inner = {dishes[owner].head, *(stem(part.split()[-1]) for part in dishes[owner].parts)}
+            if self._within.get(word.noun, frozenset()) & inner:
+                dishes[owner] = replace(dishes[owner], keywords=dishes[owner].keywords | {word.noun})
             else:
-                dishes[owner] = replace(dishes[owner], parts=(*dishes[owner].parts, longest[name]))
+                dishes[owner] = replace(dishes[owner], parts=(*dishes[owner].parts, word.name))
         return dishes
+
+    def _is_made(self, word: PartWord, dish: Dish) -> bool:
+        """Whether a component is made apart for a dish: by custom where it is spoken of twice, else where the talk
+        turns to it and foods are measured then, or its name tells what it is made of. The gravy of a stew is the stew's
+        own."""
+        custom = self._is_customary(word.noun, dish)
+        if word.noun in self._only and not custom:
+            return False
+        if word.noun in self._self_made and dish.head not in self._pasta:
+            return word.measured >= _MADE_ANEW and not self._is_stewed(dish)
+        if word.kind == "weak-part":
+            believed = (word.noun in self._turned_to or custom) and not word.bought
+            return believed and word.turns > 0 and word.measured >= _MADE_OF
+        often = word.count + word.turns >= _OFTEN
+        return often and (custom or word.measured > 0 or " " in word.name)
+
+    def _is_top_again(self, word: PartWord, dish: Dish) -> bool:
+        """The crumbs of a cracker topping: another word for what lies on top."""
+        tops = {stem(part.split()[-1]) for part in dish.parts} & self._upper
+        return word.noun in self._upper and bool(tops)
+
+    def _with_own_juice(self, spoken: Sequence[PartWord], dishes: Sequence[Dish]) -> list[Dish]:
+        """Dishes with the gravy that they make while they cook as a word for them: nobody turns to making that."""
+        found = list(dishes)
+        turned = {word.noun for word in spoken if word.turns}
+        for at, dish in enumerate(dishes):
+            juices = {stem(part.split()[-1]) for part in dish.parts} & self._self_made - turned
+            kept = tuple(part for part in dish.parts if stem(part.split()[-1]) not in juices)
+            found[at] = replace(dish, parts=kept, keywords=dish.keywords | juices)
+        for word in (word for word in spoken if word.noun in self._self_made):
+            owner = self._owner(word.noun, found)
+            if not self._is_made(word, found[owner]):
+                found[owner] = replace(found[owner], keywords=found[owner].keywords | {word.noun})
+        return found
+
+    def _is_stewed(self, dish: Dish) -> bool:
+        ways = self._ways.of(dish, Topic(0, MAIN))
+        first = max(ways, key=lambda way: ways[way], default="")
+        return first == "stew" or not self._stewed.isdisjoint(dish.title.split())
+
+    def _is_customary(self, part: str, dish: Dish) -> bool:
+        return not self._owners.get(part, frozenset()).isdisjoint(dish.keywords | {dish.head})
 
     def _owner(self, part: str, dishes: Sequence[Dish]) -> int:
         """The dish that such a component belongs to by custom, else the first."""
-        customary = self._owners.get(part, frozenset())
-        return next((at for at, dish in enumerate(dishes) if customary & (dish.keywords | {dish.head})), 0)
+        return next((at for at, dish in enumerate(dishes) if self._is_customary(part, dish)), 0)
 
     def _promised(self, hearing: Hearing, dishes: Sequence[Dish], at: int) -> list[Dish]:
         """`so that's two recipes`: as many components of a dish as dishes are missing become dishes."""

@@ -262,12 +262,21 @@ class TitleReader:
             match = self.dish_words.longest(words, place)
             stop = match.end if match is not None and match.payload == "part" else 0
             stop = place + 1 if words[place] in self._part_nouns and place > begin else stop
+            if stop and stop < end and self._is_part(words, stop):
+                continue
             if place >= begin and begin < stop <= end:
-                phrase = [word for word in words[begin:stop] if word not in self._lead and word != "and"]
+                phrase = [word for word in words[begin:stop] if word not in self._lead and word not in {"and", "on"}]
+                if words[stop - 2] == "on" and phrase[-2:-1] and self.dish_words.longest(phrase, len(phrase) - 2):
+                    phrase.pop()
                 if phrase:
                     parts.append(" ".join(phrase[-2:]))
                 begin = stop
         return tuple(parts)
+
+    def _is_part(self, words: Sequence[str], place: int) -> bool:
+        """Whether a word for a part follows: the topping of `crumb topping`."""
+        match = self.dish_words.longest(words, place)
+        return match is not None and match.payload == "part"
 
     def tail(self, words: Sequence[str], cut: int, end: int, hearing: Hearing) -> list[str]:
         """`with ...`, up to its last food or part, articles left out."""

@@ -15,6 +15,7 @@ from pipeline.hear.hearing import Hearing
 from pipeline.hear.lexicon import Classes, load_phrases
 from pipeline.split.calls import Call, Caller
 from pipeline.split.dishes import MAIN, Dish, Topic, aside, stem
+from pipeline.split.layers import ASSEMBLY, FILLING, Layers
 from pipeline.split.signs import Mind, Signs
 from pipeline.split.themes import Themes
 from pipeline.split.ways import DishWays
@@ -24,8 +25,6 @@ _BEFORE_AMOUNT = 45
 _LATE = 0.6
 _NOT_FIRST = 3.0
 _ASSEMBLY_LEAD = 2
-ASSEMBLY = "assembly"
-FILLING = "filling"
 
 
 class TopicFollower:
@@ -36,6 +35,7 @@ class TopicFollower:
         self._themes = Themes(classes, table)
         self._signs = Signs(classes)
         self._ways = DishWays(table)
+        self._layers = Layers(classes, table)
         self._vessels = frozenset(classes["vessel"])
         self._it = frozenset(classes["moved-thing"]) - self._vessels
         self._whole_units = frozenset(classes["whole-unit"])
@@ -51,25 +51,32 @@ class TopicFollower:
         calls = [call for call in self._caller.calls(hearing, dishes, announced) if call.key >= first]
         topics = [Topic(at, part) for at, dish in enumerate(dishes) for part in (MAIN, *dish.parts)]
         mind = self._mind(hearing, dishes, topics, self._caller.titles(dishes, announced))
-        told = self._told(hearing, topics, mind, calls, first)
+        told = self._told(hearing, dishes, topics, mind, calls, first)
         back = [*self._vessel_calls(hearing, dishes, told), *self._returns(hearing, told)]
         if back:
-            told = self._told(hearing, topics, mind, [*calls, *back], first)
+            told = self._told(hearing, dishes, topics, mind, [*calls, *back], first)
         return self._assembled(hearing, dishes, calls, told)
 
     def _told(
-        self, hearing: Hearing, topics: Sequence[Topic], mind: Mind, calls: Sequence[Call], first: int
+        self,
+        hearing: Hearing,
+        dishes: Sequence[Dish],
+        topics: Sequence[Topic],
+        mind: Mind,
+        calls: Sequence[Call],
+        first: int,
     ) -> list[Topic]:
         """The topic of every word by the cheapest way through all clauses."""
         number = {topic: at for at, topic in enumerate(topics)}
         starts = sorted({*hearing.clauses.starts, *(call.start for call in calls)})
-        called: dict[int, int] = {call.start: number[call.topic] for call in calls}
+        called = {call.start: self._called(call, dishes, number) for call in calls}
         way = _Way(len(topics))
         for start, end in zip(starts, [*starts[1:], len(hearing.speech)], strict=True):
             points = self._signs.points(hearing, mind, start, end) if start >= first else {}
             turn = self._signs.turn(hearing, start)
+            for at in called.get(start, ()):
+                points[at] = points.get(at, 0.0) + self._signs.called
             if start in called:
-                points[called[start]] = points.get(called[start], 0.0) + self._signs.called
                 turn = min(turn, self._signs.called_turn())
             way.step(points, turn)
         chosen = way.best()
@@ -77,6 +84,14 @@ class TopicFollower:
         for at, start, end in zip(chosen, starts, [*starts[1:], len(hearing.speech)], strict=True):
             told.extend([topics[at]] * (end - start))
         return told
+
+    @staticmethod
+    def _called(call: Call, dishes: Sequence[Dish], number: Mapping[Topic, int]) -> list[int]:
+        """The topic of a call; the name of a pie, said while its crust is made, calls the whole pie and no part."""
+        dish = dishes[call.topic.dish]
+        if call.topic.part != MAIN or call.framed or dish.main_part == dish.head:
+            return [number[call.topic]]
+        return [number[call.topic], *(number[Topic(call.topic.dish, part)] for part in dish.parts)]
 
     def _mind(self, hearing: Hearing, dishes: Sequence[Dish], topics: Sequence[Topic], titles: set[int]) -> Mind:
         ways = [self._ways.of(dishes[topic.dish], topic) for topic in topics]
@@ -132,7 +147,7 @@ class TopicFollower:
             if topic.dish != assembling:
                 assembling = -1
             topics.append(Topic(topic.dish, ASSEMBLY) if topic.dish == assembling else topic)
-        return tuple(_filled(dishes, topics))
+        return tuple(self._layers.follow(hearing, dishes, _filled(dishes, topics), by_start))
 
     @staticmethod
     def _first_amount(hearing: Hearing) -> int:
