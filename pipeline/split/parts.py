@@ -57,18 +57,19 @@ class PartFinder:
         return replace(whole, main=self._layers.main_name(whole))
 
     def _named(self, spoken: Sequence[PartWord], dishes: list[Dish]) -> list[Dish]:
-        """Adds the components of which the talk tells how they are made; words that two dishes share call neither."""
+        """Adds the components of which the talk tells how they are made; another that it speaks of calls its dish."""
         for word in spoken:
             heads = {stem(part.split()[-1]) for dish in dishes for part in dish.parts}
             taken = word.noun in heads or any(word.noun in dish.keywords for dish in dishes)
             owner = self._owner(word.noun, dishes)
-            if taken or not self._is_made(word, dishes[owner]) or self._is_top_again(word, dishes[owner]):
+            if taken or self._is_top_again(word, dishes[owner]):
                 continue
             inner = {dishes[owner].head, *(stem(part.split()[-1]) for part in dishes[owner].parts)}
-            if self._within.get(word.noun, frozenset()) & inner:
-                dishes[owner] = replace(dishes[owner], keywords=dishes[owner].keywords | {word.noun})
-            else:
+            within = not self._within.get(word.noun, frozenset()).isdisjoint(inner)
+            if not within and self._is_made(word, dishes[owner]):
                 dishes[owner] = replace(dishes[owner], parts=(*dishes[owner].parts, word.name))
+            elif within or self._is_often(word):
+                dishes[owner] = replace(dishes[owner], keywords=dishes[owner].keywords | {word.noun})
         return dishes
 
     def _is_made(self, word: PartWord, dish: Dish) -> bool:
@@ -83,8 +84,11 @@ class PartFinder:
         if word.kind == "weak-part":
             believed = (word.noun in self._turned_to or custom) and not word.bought
             return believed and word.turns > 0 and word.measured >= _MADE_OF
-        often = word.count + word.turns >= _OFTEN
-        return often and (custom or word.measured > 0 or " " in word.name)
+        return self._is_often(word) and (custom or word.measured > 0 or " " in word.name)
+
+    @staticmethod
+    def _is_often(word: PartWord) -> bool:
+        return word.kind == "part" and word.count + word.turns >= _OFTEN
 
     def _is_top_again(self, word: PartWord, dish: Dish) -> bool:
         """The crumbs of a cracker topping: another word for what lies on top."""

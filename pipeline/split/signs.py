@@ -31,6 +31,11 @@ class Mind:
     headed: frozenset[int]
     measured: frozenset[int]
 
+    def spoken(self, start: int, end: int) -> set[int]:
+        """The topics that are named from word `start` to `end` (exclusive), or for which a food there speaks."""
+        found = {self.names[place] for place in range(start, end) if place in self.names}
+        return found | {at for place in range(start, end) for at in self.foods.get(place, ())}
+
 
 class Signs:
     """Compiled signs of `models/cooking_signs.csv`; the points are those of `turns.toml`."""

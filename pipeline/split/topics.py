@@ -8,7 +8,7 @@ turn costs points, fewer where a speaker takes breath, and the cheapest way thro
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 
 from pipeline.foods.table import FoodTable
 from pipeline.hear.hearing import Hearing
@@ -25,6 +25,7 @@ _BEFORE_AMOUNT = 45
 _LATE = 0.6
 _NOT_FIRST = 3.0
 _ASSEMBLY_LEAD = 2
+_POINTING = frozenset({"this", "that"})
 
 
 class TopicFollower:
@@ -66,39 +67,39 @@ class TopicFollower:
         calls: Sequence[Call],
         first: int,
     ) -> list[Topic]:
-        """The topic of every word by the cheapest way through all clauses."""
+        """The topic of every word by the cheapest way through all clauses; without a word for it, the talk does not
+        turn to a component."""
         number = {topic: at for at, topic in enumerate(topics)}
         starts = sorted({*hearing.clauses.starts, *(call.start for call in calls)})
-        called = {call.start: self._called(call, dishes, number) for call in calls}
+        called = {call.start: call for call in calls}
         way = _Way(len(topics))
         for start, end in zip(starts, [*starts[1:], len(hearing.speech)], strict=True):
             points = self._signs.points(hearing, mind, start, end) if start >= first else {}
             turn = self._signs.turn(hearing, start)
-            for at in called.get(start, ()):
-                points[at] = points.get(at, 0.0) + self._signs.called
+            spoken = {topics[at] for at in mind.spoken(start, end)}
             if start in called:
+                spoken.add(called[start].topic)
+                whole = _is_of_whole(hearing, called[start], topics[way.leader], dishes)
+                for topic in {called[start].topic, topics[way.leader]} if whole else {called[start].topic}:
+                    points[number[topic]] = points.get(number[topic], 0.0) + self._signs.called
                 turn = min(turn, self._signs.called_turn())
-            way.step(points, turn)
+            way.step(points, turn, {number[topic] for topic in topics if topic.part != MAIN and topic not in spoken})
         chosen = way.best()
         told: list[Topic] = []
         for at, start, end in zip(chosen, starts, [*starts[1:], len(hearing.speech)], strict=True):
             told.extend([topics[at]] * (end - start))
         return told
 
-    @staticmethod
-    def _called(call: Call, dishes: Sequence[Dish], number: Mapping[Topic, int]) -> list[int]:
-        """The topic of a call; the name of a pie, said while its crust is made, calls the whole pie and no part."""
-        dish = dishes[call.topic.dish]
-        if call.topic.part != MAIN or call.framed or dish.main_part == dish.head:
-            return [number[call.topic]]
-        return [number[call.topic], *(number[Topic(call.topic.dish, part)] for part in dish.parts)]
-
     def _mind(self, hearing: Hearing, dishes: Sequence[Dish], topics: Sequence[Topic], titles: set[int]) -> Mind:
         ways = [self._ways.of(dishes[topic.dish], topic) for topic in topics]
         nouns = self._caller.mentions(hearing, dishes)
         number = {topic: at for at, topic in enumerate(topics)}
         unlike = titles | self._themes.seasonings(hearing)
-        names = {place: number[topic] for place, topic in nouns.items() if place not in unlike}
+        names = {
+            place: number[topic]
+            for place, topic in nouns.items()
+            if place not in unlike and not (topic.part == MAIN and _is_whole(dishes[topic.dish]))
+        }
         of_dish = {
             topic: [
                 topics.index(topic),
@@ -208,6 +209,17 @@ class TopicFollower:
         return found
 
 
+def _is_of_whole(hearing: Hearing, call: Call, here: Topic, dishes: Sequence[Dish]) -> bool:
+    """Whether `this pie` is said in talk of its crust and means the whole: it turns to no other part."""
+    same = call.topic.part == MAIN and call.topic.dish == here.dish
+    return same and hearing.speech.words[call.key - 1] in _POINTING and _is_whole(dishes[here.dish])
+
+
+def _is_whole(dish: Dish) -> bool:
+    """Whether the dish's noun means it with all its parts, as a pie is its filling and its crust."""
+    return dish.main_part != dish.head
+
+
 class _Way:
     """The best way to each of `count` topics so far, and how it came there. The talk begins with the first."""
 
@@ -215,12 +227,22 @@ class _Way:
         self._score = [0.0, *[-_NOT_FIRST] * (count - 1)]
         self._came: list[list[int]] = []
 
-    def step(self, points: Mapping[int, float], turn: float) -> None:
-        """One clause on: its points by topic, and what turning to another topic before it costs."""
-        leader = max(range(len(self._score)), key=lambda at: self._score[at])
+    @property
+    def leader(self) -> int:
+        """The topic that has the most points so far."""
+        return max(range(len(self._score)), key=lambda at: self._score[at])
+
+    def step(self, points: Mapping[int, float], turn: float, shut: Collection[int]) -> None:
+        """One clause on: its points by topic, what turning to another topic before it costs, and the components that
+        nothing names, to which it does not turn."""
+        leader = self.leader
         turned = self._score[leader] - turn
-        self._came.append([at if score >= turned else leader for at, score in enumerate(self._score)])
-        self._score = [max(score, turned) + points.get(at, 0.0) for at, score in enumerate(self._score)]
+        came = [at if score >= turned or at in shut else leader for at, score in enumerate(self._score)]
+        self._came.append(came)
+        self._score = [
+            (score if before == at else turned) + points.get(at, 0.0)
+            for at, (score, before) in enumerate(zip(self._score, came, strict=True))
+        ]
 
     def best(self) -> list[int]:
         """The topic of every clause."""
