@@ -217,7 +217,7 @@ class ScopeFinder:
             return self._food(match, ground)
         bounds = clauses.sentence if reach == "sentence" else clauses.clause
         start, end = bounds(match.start)[0], bounds(last)[1]
-        if match.payload["kind"] == "habit" and direction == "after" and end == match.end and end < length:
+        if direction == "after" and end == match.end < length and self._runs_on(match, ground.speech.words[last]):
             end = bounds(end)[1]
         alone = match.payload["kind"] == "elsewhere" and (start, end) == (match.start, match.end) and end < length
         if alone and direction == "around" and ground.speech.words[end] not in self._now:
@@ -231,6 +231,11 @@ class ScopeFinder:
         if direction == "before":
             return max(start, match.start - _LONGEST_SENTENCE), match.start
         return start, end
+
+    def _runs_on(self, match: Match[Row], last: str) -> bool:
+        """`my mother // puts cream in`, `i never boiled // one egg`: what the words are about is on the next line."""
+        kind = match.payload["kind"]
+        return kind == "habit" or (kind == "negated" and last in self._governors)
 
     def _food(self, match: Match[Row], ground: _Ground) -> tuple[int, int]:
         """The nearest food in the same sentence, with the foods joined to it by and, or, nor."""
