@@ -17,6 +17,7 @@ from pipeline.split.titles import TitleReader
 
 _MADE_WITHIN = 60
 _LONGEST_NAME = 3
+_KINDS = frozenset({"part", "weak-part", "stage"})
 
 
 @dataclass(frozen=True, slots=True)
@@ -106,7 +107,7 @@ class PartWords:
         words = hearing.speech.words
         inside = {place for food in hearing.foods if food.end - food.start > 1 for place in range(food.start, food.end)}
         for head in self._titles.heads(hearing):
-            if head.payload not in {"part", "weak-part"} or head.start in inside or aside(hearing, head.start):
+            if head.payload not in _KINDS or head.start in inside or aside(hearing, head.start):
                 continue
             before = words[max(0, head.start - 1)]
             if before in self._speakers or (words[head.start].endswith("ing") and before in self._being):

@@ -81,7 +81,7 @@ class PartFinder:
             return False
         if word.noun in self._self_made and dish.head not in self._pasta:
             return word.measured >= _MADE_ANEW and not self._is_stewed(dish)
-        if word.kind == "weak-part":
+        if word.kind != "part":
             believed = (word.noun in self._turned_to or custom) and not word.bought
             return believed and word.turns > 0 and word.measured >= _MADE_OF
         return self._is_often(word) and (custom or word.measured > 0 or " " in word.name)
