@@ -25,6 +25,7 @@ _FOOD_DISTANCE = 6
 _ENDED_BY_AMOUNT = frozenset({"habit", "hypothetical", "negated", "elsewhere", "comparison"})
 _SAID_BESIDE = frozenset({"amount.before-food", "amount.after-food"})
 _OURSELVES = frozenset({"i", "we"})
+_JOINED_DISTANCE = 4
 _NEXT_DISTANCE = 1
 _NEAR = 30
 _CHOICE_REACH = 3
@@ -82,6 +83,7 @@ class ScopeFinder:
         self._governors = frozenset(classes["amount-governor"]) | verbs
         self._people = PeopleFinder(classes)
         self._joins = frozenset(classes["joining"])
+        self._where_put = frozenset(classes["where-put"])
         self._auxiliary = frozenset(classes["aux"])
         self._adjuncts = frozenset(classes["adjunct-opener"])
         self._choosing = frozenset(classes["choosing-lead"])
@@ -104,14 +106,16 @@ class ScopeFinder:
         ]
         resumes = [match.start for match in matches if match.payload["kind"] == "resume"]
         fresh = self._fresh_amounts(speech, foods, measured)
-        joined = self._joined_amounts(speech, foods, measured)
+        joined = self._joined_amounts(speech, foods, measured, frozenset())
+        joined_later = self._joined_amounts(speech, foods, measured, self._where_put)
         ground = _Ground(speech, clauses, foods, resumes, self._amount_starts(foods, measured))
         scopes: list[Scope] = []
         for match in matches:
             if match.payload["kind"] in {"ignore", "resume"}:
                 continue
             start, end = self._reach(match, ground)
-            end = self._to_fresh(match, foods, fresh, joined, start, end)
+            others = match.payload["kind"] == "habit"
+            end = self._to_fresh(match, foods, fresh, joined_later if others else joined, start, end)
             if start < end:
                 row = match.payload
                 scopes.append(Scope(start, end, row["kind"], row["id"], match.start, match.end))
@@ -158,10 +162,16 @@ class ScopeFinder:
 
     @staticmethod
     def _joined_amounts(
-        speech: Speech, foods: Sequence[FoodSpan], measured: Sequence[Measured]
+        speech: Speech, foods: Sequence[FoodSpan], measured: Sequence[Measured], between: frozenset[str]
     ) -> Mapping[int, tuple[int, int]]:
-        """Starts of the amounts that `and` joins to a food -> where that food starts and their own food ends."""
-        ends = {food.end: food.start for food in foods}
+        """Starts of the amounts that `and` joins to a food -> where that food starts and their own food ends. Words
+        of `between` may follow the food: `she put bacon in it and a spoon of sugar`."""
+        ends: dict[int, int] = {}
+        for food in foods:
+            for place in range(food.end, food.end + _JOINED_DISTANCE):
+                ends[place] = food.start
+                if not between.issuperset(speech.words[place : place + 1]):
+                    break
         return {
             item.quantity.start: (ends[item.quantity.start - 1], foods[item.food].end)
             for item in measured
