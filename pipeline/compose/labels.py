@@ -7,9 +7,9 @@ from pipeline.hear.hearing import Hearing
 from pipeline.hear.lexicon import Classes, load_phrases, load_rows
 from pipeline.split.remembered import Remembered
 
+UNTOLD = "cook"
 _BACK = 30
 _NEAR = 4
-_DEFAULT = "cook"
 _KEPT = "store"
 _LONG = "day"
 
@@ -40,7 +40,7 @@ class TimeLabels:
             or self._after(hearing, time.end, end)
             or self._place(hearing, first, last)
             or self._verb(hearing, first, max(0, time.start - _BACK))
-            or _DEFAULT
+            or UNTOLD
         )
 
     def _verb(self, hearing: Hearing, place: int, back_to: int) -> str:

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 
 from pipeline.compose.amounts import AmountResolver, Resolved
 from pipeline.compose.claimed import claims_of
-from pipeline.compose.labels import TimeLabels
+from pipeline.compose.labels import UNTOLD, TimeLabels
 from pipeline.compose.lines import Left, LineComposer, LineDraft, Lines
 from pipeline.compose.method import MethodWriter
 from pipeline.compose.servings import servings_of
@@ -27,6 +27,8 @@ from pipeline.record import Amount, Claim, Duration, Evidence, FoodRef, Ingredie
 from pipeline.split.dishes import MAIN
 from pipeline.split.layers import ASSEMBLY
 from pipeline.split.outline import Outline
+
+_FAR = 80
 
 
 @dataclass(frozen=True, slots=True)
@@ -179,11 +181,14 @@ class Composer:
         )
 
     def _times(self, hearing: Hearing, settings: Settings, dish: int) -> tuple[Duration, ...]:
+        """Equal times of one work are one, and so are those of no work that is told, unless said far apart."""
         said: dict[tuple[object, ...], tuple[str, list[TimeSpan]]] = {}
         for time in hearing.times:
             if settings.of_time(time.start) == dish and settings.is_told(time):
                 label = self.labels.of(hearing, time)
-                key = (time.low, time.high, time.unit, label, time.kind)
+                key: tuple[object, ...] = (time.low, time.high, time.unit, label, time.kind)
+                if label == UNTOLD and key in said and time.start - said[key][1][-1].end > _FAR:
+                    key = (*key, time.start)
                 said.setdefault(key, (label, []))[1].append(time)
         return tuple(
             Duration(

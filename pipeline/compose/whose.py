@@ -4,6 +4,7 @@ talk was on, else the one spoken of."""
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from fractions import Fraction
 
 from pipeline.compose.lines import LineDraft, Lines
 from pipeline.compose.named import DishFoods, DishNames, Named
@@ -31,6 +32,8 @@ _THE = frozenset({"the", "those", "these", "your", "our"})
 _BUT_THE = frozenset(("but", word) for word in _THE)
 _OTHERS = frozenset({"elsewhere", "habit", "interrupted"})
 _KEPT = "day"
+_COME_TO = 25
+_LEAST, _MOST = Fraction(2, 3), Fraction(2)
 _LOAF_CELSIUS = 88
 
 
@@ -49,6 +52,7 @@ class Owners:
         self.lead = frozenset(classes["talk-lead"])
         self.own = frozenset(classes["owning-verb"])
         self.keeping = frozenset(classes["shelf-verb"])
+        self.oven = frozenset(classes["oven"])
         self.beside = frozenset(classes["beside"])
         self.failing = frozenset(classes["keeps-not"])
         self.recalling = frozenset(classes["time-recalling"])
@@ -149,6 +153,12 @@ class _Talk:
             return None
         return next((dish for time, dish in reversed(list(owned.items())) if time.seconds == span.seconds), None)
 
+    def in_oven(self, span: TimeSpan) -> bool:
+        """Whether the oven is spoken of shortly before a time, or after it in its clause."""
+        first, _ = self._hearing.clauses.sentence(span.start)
+        _, end = self._hearing.clauses.clause(span.start)
+        return not self._owners.oven.isdisjoint(self._words[max(first, span.start - _NAMED_BACK) : end])
+
     def named(self, span: TimeSpan | HeatSpan) -> Named | None:
         """The dish that is named last before a figure."""
         kept = _is_kept(span)
@@ -204,6 +214,11 @@ def _is_kept(span: TimeSpan | HeatSpan) -> bool:
     return isinstance(span, TimeSpan) and span.unit == _KEPT
 
 
+def _about_as_long(planned: TimeSpan, passed: TimeSpan) -> bool:
+    """Whether what has passed may be the time that was planned, or somewhat more."""
+    return not _is_kept(planned) and planned.seconds[0] * _LEAST <= passed.seconds[0] <= planned.seconds[1] * _MOST
+
+
 class Settings:
     """The dish of every time and temperature of an episode."""
 
@@ -236,9 +251,23 @@ class Settings:
                 visited = None
             elif visited is not None:
                 visited = (span.end, visited[1], local)
-            self._owner[span.start] = visited[1] if visited is not None else local
+            owner = visited[1] if visited is not None else local
             if isinstance(span, TimeSpan):
-                self._times[span] = self._owner[span.start]
+                owner = self._timed(span, owner, outline) if visited is None else owner
+                self._times[span] = owner
+            self._owner[span.start] = owner
+
+    def _timed(self, span: TimeSpan, owner: int, outline: Outline) -> int:
+        """The dish of a time of which no words near it tell: one spent in the oven is of the one dish that is baked,
+        unless another may be; one that has passed is of the one dish that was to take about so long, unless the talk
+        has just come to another."""
+        if len(self._baked) == 1 and owner not in self._bakeable and self._talk.in_oven(span):
+            return self._baked[0]
+        come_to = any(dish != owner for dish in outline.local[max(0, span.start - _COME_TO) : span.start])
+        if span.kind != "elapsed" or _is_kept(span) or come_to:
+            return owner
+        due = {dish for time, dish in self._times.items() if time.kind == "planned" and _about_as_long(time, span)}
+        return due.pop() if len(due) == 1 and owner not in due else owner
 
     def _told_of(self, span: TimeSpan | HeatSpan) -> int | None:
         """The dish that words near a figure tell: it is for that dish, repeats a length of it, comes after its name, or
