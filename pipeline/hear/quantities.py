@@ -170,7 +170,7 @@ class QuantityReader:
         """`another one`, `the thin one half a cup`: `one` stands for a thing, and counts none."""
         before = words[place - 1] if place else ""
         unit = self._unit_at(words, figure.end)
-        if unit is not None and unit.kind == "measure" and (before == "the" or before in self._only):
+        if unit is not None and unit.kind == "measure" and (before in {"the", "no"} or before in self._only):
             return False
         if before in self._not_number_before:
             return figure.form == "cardinal" and not self._is_just_one(words, place)
