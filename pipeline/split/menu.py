@@ -16,6 +16,7 @@ from pipeline.split.counts import DishCounter
 from pipeline.split.dishes import stem
 from pipeline.split.menu_signs import SIGNS, MenuSigns
 from pipeline.split.titles import HEAD_WORD, Announcement, TitleReader
+from pipeline.split.ways import DishWays
 
 _NAMED_BEFORE = 3
 _CALLED_WITHIN = 12
@@ -38,6 +39,8 @@ class MenuReader:
         self._titles = titles
         self._candidates = CandidateFinder(titles, classes, table)
         self._signs = MenuSigns(classes, caller)
+        self._ways = DishWays(table)
+        self._kinds = frozenset(classes["kind-of-dish"])
         self._counter = DishCounter(classes)
         self._lead = frozenset(classes["title-lead"])
         self._renaming = frozenset(classes["renaming"])
@@ -73,9 +76,28 @@ class MenuReader:
         if not chosen:
             likeliest = sorted(ranked, key=lambda choice: choice.candidate.kind != "dish")[:1]
             chosen = [replace(choice.item, rule=HEAD_WORD) for choice in likeliest]
+        chosen, kinds = self._kinds_apart(chosen)
         heads = {stem(item.head) for item in chosen}
-        names.extend(item for item in later if stem(item.head) in heads)
-        return tuple(sorted({*chosen, *names}, key=lambda item: item.start))
+        names.extend(item for item in (*later, *kinds) if item.alias or stem(item.head) in heads)
+        return tuple(sorted({*chosen, *names}, key=lambda item: (item.start, item.alias, item.title)))
+
+    def _kinds_apart(self, chosen: Sequence[Announcement]) -> tuple[list[Announcement], list[Announcement]]:
+        """The dishes without a bare word for a kind of dish, `i'm making soup`, where another is of that kind: it is
+        called so too."""
+        kept: list[Announcement] = []
+        kinds: list[Announcement] = []
+        for item in chosen:
+            ways = self._ways.of_words([item.head])
+            bare = len(item.title.split()) == 1 and stem(item.head) in self._kinds
+            others = [other for other in chosen if other is not item and len(other.title.split()) > 1]
+            alike = [
+                other for other in others if ways.keys() and ways.keys() <= self._ways.of_words([other.head]).keys()
+            ]
+            if bare and len(alike) == 1:
+                kinds.append(replace(item, start=alike[0].start, alias=True))
+            else:
+                kept.append(item)
+        return kept, kinds
 
     @staticmethod
     def _names_kind(choice: _Choice, item: Announcement) -> bool:

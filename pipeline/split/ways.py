@@ -31,11 +31,12 @@ class DishWays:
     def of(self, dish: Dish, topic: Topic) -> Ways:
         """How a dish or a component is cooked, each way with its weight: the noun tells most. A component of which
         nothing is known is cooked with its dish, a dish without a word for one as foods of its group are."""
-        own = self._ways_of(topic.part.split()) if topic.part != MAIN else {}
+        own = self.of_words(topic.part.split()) if topic.part != MAIN else {}
         words = dish.title.split(" with ")[0].split()
-        return own or self._ways_of(words) or self._ways_of([dish.head])
+        return own or self.of_words(words) or self.of_words([dish.head])
 
-    def _ways_of(self, words: Sequence[str]) -> dict[str, float]:
+    def of_words(self, words: Sequence[str]) -> Ways:
+        """The ways that the words of a name tell, each with its weight."""
         stems = [stem(word) for word in words]
         found = self._looked_up(self._dishes, stems) or self._looked_up(self._foods, stems)
         for word in stems:
