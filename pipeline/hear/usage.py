@@ -169,7 +169,8 @@ class UsageJudge:
 
     def _without_taken_back(self, heard: _Heard, usages: Sequence[Usage]) -> tuple[Usage, ...]:
         """`a pinch of salt, no, no salt`, `then lentils // lentils, not today`: what is named and at once denied was
-        never meant. Not so `no leeks, use onions`, which tells what to do without them."""
+        never meant; `and leeks // my aunt puts leeks in` names what is told of. Not so `no leeks, use onions`, which
+        tells what to do without them."""
         kept = list(usages)
         replaced = {usage.stands_for for usage in usages if usage.status == ALTERNATIVE}
         for at, (food, after) in enumerate(pairwise(heard.foods)):
@@ -177,6 +178,7 @@ class UsageJudge:
             denied = len(between) <= _TAKEN_BACK and food.food == after.food and at + 1 not in heard.amounts
             denied = denied and at + 1 not in replaced and not self._has_another(heard, usages, at + 2)
             refused = usages[at + 1].why == "negated" and at not in heard.amounts
+            refused = refused or (usages[at + 1].why == "habit" and kept[at].rule == "usage.named-alone")
             if denied and kept[at].status in {USED, SHOWN} and (refused or self._denies(between)):
                 kept[at] = kept[at + 1] = Usage(ASIDE, "negated", "usage.taken-back")
         return tuple(kept)
