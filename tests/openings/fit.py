@@ -25,7 +25,7 @@ MODELS = Path(__file__).parents[2] / "models" / "menu.toml"
 PENALTY = 3.0
 NEAR = 0.3
 ROUNDS = 40
-BAR = 0.7
+BAR = 0.5
 PROMISED, BEYOND = -1.8, 1.0
 Case = tuple[dict[str, float], float, float]
 
