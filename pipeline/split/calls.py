@@ -62,6 +62,7 @@ class Caller:
         self._dish_words = frozenset(stem(row["words"]) for row in rows)
         self._part_words = frozenset(stem(row["words"]) for row in rows if row["kind"] not in {"dish", "weak"})
         self._framed_at = Remembered(self._frames_by_end)
+        self._spoken = Remembered(lambda hearing: self._dish_words.intersection(map(stem, hearing.speech.words)))
         self._frames = load_phrases("topic_frames.csv", ("id", "kind", "pattern"), classes)
 
     def keywords(self, hearing: Hearing, dishes: Sequence[Dish]) -> Mapping[str, Topic]:
@@ -80,8 +81,7 @@ class Caller:
             own = [topic for topic in topics if dishes[topic.dish].head == word and topic.part == MAIN]
             if len(topics) == 1 or len(own) == 1:
                 chosen[word] = (own or topics)[0]
-        spoken = {stem(word) for word in hearing.speech.words} & self._dish_words
-        for word in sorted(spoken - chosen.keys()):
+        for word in sorted(self._spoken(hearing) - chosen.keys()):
             owners = [Topic(at) for at, dish in enumerate(dishes) if ends_in(word, dish.head)]
             if len(owners) == 1:
                 chosen[word] = owners[0]

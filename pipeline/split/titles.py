@@ -47,6 +47,8 @@ class TitleReader:
         self._lead = frozenset(classes["title-lead"])
         self._joining = frozenset(classes["joining"])
         self._heads = Remembered(lambda hearing: tuple(self.dish_words.scan(hearing.speech.words)))
+        self._food_places = Remembered(_food_places)
+        self._food_edges = Remembered(_food_edges)
         self._within = frozenset(classes["title-within"])
         self._vessels = frozenset(classes["title-vessel"])
         self._indefinite = frozenset({"a", "an", "some"})
@@ -90,7 +92,7 @@ class TitleReader:
         """Back from the noun to the article, another dish or the start of the sentence; `and` is passed where it joins
         two foods."""
         words = hearing.speech.words
-        food_ends = {food.end for food in hearing.foods}
+        food_ends, food_edges = self._food_edges(hearing)
         first = hearing.clauses.sentence(head)[0]
         start = head
         while start > first and head - start < _LONGEST_LEAD:
@@ -99,7 +101,7 @@ class TitleReader:
             if (before in self._stop or before in self._lead or before in {"of", "and", "with"}) and not joins:
                 break
             another = start < head and self._last_dish_word(words, start - 1, start)[0] == start
-            if another and start in food_ends | {food.start for food in hearing.foods}:
+            if another and start in food_edges:
                 break
             start -= 1
         return start + (words[start] == "and")
@@ -129,7 +131,7 @@ class TitleReader:
     def named_by(self, hearing: Hearing, start: int, end: int, kind: str) -> Announcement:
         """The noun phrase that ends in the noun from word `start` to `end` (exclusive)."""
         words = hearing.speech.words
-        named = {place for food in hearing.foods for place in range(food.start, food.end)}
+        named = self._food_places(hearing)
         while start and words[start - 1] not in self._lead and start - 1 in named:
             start -= 1
         title = " ".join(words[start:end])
@@ -289,6 +291,17 @@ class TitleReader:
             return []
         kept = [word for word in words[cut : max(stops, default=cut)] if word not in self._lead]
         return kept if len(kept) > 1 else []
+
+
+def _food_places(hearing: Hearing) -> frozenset[int]:
+    """The places of all words of foods."""
+    return frozenset(place for food in hearing.foods for place in range(food.start, food.end))
+
+
+def _food_edges(hearing: Hearing) -> tuple[frozenset[int], frozenset[int]]:
+    """Where foods end, and where they end or begin."""
+    ends = frozenset(food.end for food in hearing.foods)
+    return ends, ends | {food.start for food in hearing.foods}
 
 
 def _numbers_of(words: str) -> tuple[str, ...]:
