@@ -48,6 +48,18 @@ def aside(hearing: Hearing, place: int) -> bool:
     return any(saying.span.start <= place < saying.span.end for saying in hearing.sayings)
 
 
+def first_amount(hearing: Hearing) -> int | None:
+    """Where the first amount of a food that is used or shown is said; None where none is."""
+    places = (
+        said.quantity.start
+        for said in hearing.measured
+        if said.quantity.low is not None
+        and not said.quantity.article
+        and hearing.usages[said.food].status in {"used", "shown"}
+    )
+    return min(places, default=None)
+
+
 @cache
 def stem(word: str) -> str:
     """A plural, a possessive, one with a verb run into it (`the soup'll keep`) and the singular as one key."""

@@ -10,7 +10,7 @@ from pipeline.hear.hearing import Hearing
 from pipeline.hear.lexicon import Classes, load_dish_words, load_phrases
 from pipeline.split.calls import Caller
 from pipeline.split.candidates import Candidate, Noun, Phrase, opening_of
-from pipeline.split.dishes import aside, stem
+from pipeline.split.dishes import aside, first_amount, stem
 
 _SIGNS = (
     "dish weak food part common plain announced early introduced starts article planned called told_of announcing "
@@ -78,13 +78,7 @@ class MenuSigns:
     def talk(self, hearing: Hearing, candidates: Sequence[Candidate]) -> Talk:
         """What is asked of the talk for all its candidates."""
         amounts = [(said.quantity.start, said.food) for said in hearing.measured if not said.quantity.article]
-        told = [
-            said.quantity.start
-            for said in hearing.measured
-            if said.quantity.low is not None
-            and not said.quantity.article
-            and hearing.usages[said.food].status in {"used", "shown"}
-        ]
+        first = first_amount(hearing)
         heads = (
             hearing.foods[said.food].head
             for said in hearing.measured
@@ -97,7 +91,7 @@ class MenuSigns:
         return Talk(
             _places_of(hearing),
             opening_of(hearing),
-            min(told, default=len(hearing.speech)),
+            len(hearing.speech) if first is None else first,
             frozenset(heads),
             sorted(amounts),
             [(one.name, phrase.item.start, phrase.item.end) for one in candidates for phrase in one.phrases],

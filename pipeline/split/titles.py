@@ -53,13 +53,6 @@ class TitleReader:
         self._vessels = frozenset(classes["title-vessel"])
         self._indefinite = frozenset({"a", "an", "some"})
         self._before_article = frozenset(classes["preposition"]) | self._joining
-        self._openers_of_phrase = frozenset(classes["phrase-opener"])
-        self._not_openers = frozenset(classes["title-not-opener"])
-        self._participles = frozenset(
-            row["form"]
-            for row in load_rows("verbs.csv", ("form", "verb", "kind", "time_label"))
-            if row["kind"] in {"cook", "add"} and row["form"].endswith("ed")
-        )
         self._part_nouns = frozenset(classes["title-part"])
         self._groups = frozenset(classes["group-word"])
         nutrients = {row["words"] for row in load_rows("nutrients.csv", ("words", "nutrient"))}

@@ -14,7 +14,7 @@ from pipeline.foods.table import FoodTable
 from pipeline.hear.hearing import Hearing
 from pipeline.hear.lexicon import Classes, load_phrases
 from pipeline.split.calls import Call, Caller
-from pipeline.split.dishes import MAIN, Dish, Topic, aside, stem
+from pipeline.split.dishes import MAIN, Dish, Topic, aside, first_amount, stem
 from pipeline.split.layers import ASSEMBLY, FILLING, Layers
 from pipeline.split.signs import Mind, Signs
 from pipeline.split.themes import Themes
@@ -153,14 +153,7 @@ class TopicFollower:
     @staticmethod
     def _first_amount(hearing: Hearing) -> int:
         """Where the introduction is over: a little before the first amount of a food."""
-        places = [
-            item.quantity.start
-            for item in hearing.measured
-            if item.quantity.low is not None
-            and not item.quantity.article
-            and hearing.usages[item.food].status in {"used", "shown"}
-        ]
-        return max(0, min(places, default=0) - _BEFORE_AMOUNT)
+        return max(0, (first_amount(hearing) or 0) - _BEFORE_AMOUNT)
 
     def _serving(self, hearing: Hearing) -> frozenset[int]:
         """Starts of the sentences that turn to putting the dish together."""
