@@ -7,10 +7,10 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 from functools import cache
 
-from pipeline.compose.apart import times_as_much
 from pipeline.hear.measured import Measured
 from pipeline.hear.quantity import Quantity
 from pipeline.hear.shares import likely
+from pipeline.hear.unit_sizes import times_as_much
 from pipeline.record import Amount
 from pipeline.resources import models_path, read_rows
 

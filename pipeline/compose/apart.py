@@ -2,15 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from fractions import Fraction
 from functools import cache
 
 from pipeline.hear.quantity import Quantity
+from pipeline.hear.unit_sizes import unit_factors
 from pipeline.resources import data_path, read_rows
-
-_HOUSEHOLD = "us"
-_SMALLEST_PART = 48
 
 
 def far_apart(first: Quantity, second: Quantity, kitchen: str) -> bool:
@@ -27,26 +23,12 @@ def far_apart(first: Quantity, second: Quantity, kitchen: str) -> bool:
 
 def _size(quantity: Quantity, kitchen: str) -> tuple[str, float] | None:
     """`weight` in grams or `volume` in millilitres."""
-    factors = _factors()
+    factors = unit_factors()
     known = factors.get((kitchen, quantity.unit)) or factors.get(("any", quantity.unit))
     if known is None or not quantity.low:
         return None
     kind, factor = known
     return kind, float(quantity.low) * factor
-
-
-def times_as_much(unit: str, other: str) -> Fraction | None:
-    """How many of `other` one `unit` holds in a household (16 tablespoons a cup); None where they do not compare."""
-    sizes = [_factors().get((_HOUSEHOLD, name)) or _factors().get(("any", name)) for name in (unit, other)]
-    if sizes[0] is None or sizes[1] is None or sizes[0][0] != sizes[1][0]:
-        return None
-    return Fraction(sizes[0][1] / sizes[1][1]).limit_denominator(_SMALLEST_PART)
-
-
-@cache
-def _factors() -> Mapping[tuple[str, str | None], tuple[str, float]]:
-    rows = read_rows(data_path("unit_factors.csv"), ("kitchen", "unit", "kind", "factor", "source"))
-    return {(row["kitchen"], row["unit"]): (row["kind"], float(row["factor"])) for _, row in rows}
 
 
 @cache

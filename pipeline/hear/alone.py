@@ -7,7 +7,7 @@ from dataclasses import replace
 
 from pipeline.hear.between import Between
 from pipeline.hear.foods import FoodSpan
-from pipeline.hear.lexicon import Classes, load_rows
+from pipeline.hear.lexicon import Classes, load_phrases, load_rows
 from pipeline.hear.measured import Flags, Measured, measured
 from pipeline.hear.quantity import Quantity
 from pipeline.hear.shares import ShareReader, concludes, likely
@@ -21,6 +21,8 @@ _AT_ONCE = 4
 _TOOK = frozenset({("used",), ("using",), ("use",)})
 _MORE = frozenset({("more",), ("extra",)})
 _TAKEN_LEAD = 4
+_LONGEST_CUE = 3
+_GO = frozenset({("go",), ("goes",), ("going",), ("in",)})
 _OF_THEM = frozenset({"them", "those", "these"})
 _MINE = frozenset({("your",), ("my",), ("our",), ("the",)})
 _WHOLES = frozenset({"bunch", "head"})
@@ -34,6 +36,7 @@ class AloneReader:
 
     def __init__(self, classes: Classes, between: Between, shares: ShareReader) -> None:
         self._between, self._shares = between, shares
+        self._instead = load_phrases("instead_cues.csv", ("id", "pattern"), classes)
         self._only_lead = frozenset(classes["only-lead"])
         self._unit_foods = {row["unit"]: row["word"] for row in load_rows("unit_foods.csv", ("unit", "word"))}
         self._takes = frozenset(classes["share-verb"])
@@ -70,6 +73,45 @@ class AloneReader:
             return measured(before, self._in_unit(quantity, last), "amount.on-top", flags, free=True)
         return self._later(speech, foods, before, quantity, bound, flags)
 
+    def made_it(
+        self,
+        speech: Speech,
+        foods: Sequence[FoodSpan],
+        forward: Sequence[int],
+        quantity: Quantity,
+        bound: Sequence[Measured],
+    ) -> Measured | None:
+        """`one litre is small, make it one and a half litres`: the amount said last, whatever is named right after or
+        was named since."""
+        figures = (item for item in reversed(bound) if item.quantity.low is not None and not item.quantity.article)
+        last = next(figures, None)
+        if last is None or quantity.of or quantity.low is None:
+            return None
+        if quantity.start - last.quantity.end > _FREE_REACH or quantity.share or quantity.each:
+            return None
+        if not self._says_instead(speech.words, quantity.start) or not self._between.ends_count(speech, quantity):
+            return None
+        if forward and (quantity.unit is None or foods[forward[0]].food == foods[last.food].food):
+            return None
+        if quantity.unit is not None and quantity.unit != last.quantity.unit:
+            return None
+        corrected = Flags(quantity.start, sums_up=False, more=False, total=False, part=False, rest=False)
+        if quantity.unit is None:
+            kept = self._figure_instead(speech, quantity, last, corrected)
+            rule = "amount.corrected-figure"
+            return measured(last.food, kept, rule, corrected, free=True) if kept is not None else None
+        return measured(last.food, quantity, "amount.corrected", corrected, free=True)
+
+    def _says_instead(self, words: Sequence[str], place: int) -> bool:
+        """Whether words right before `place` put another amount in the place of the last."""
+        matches = (self._instead.longest(words, start) for start in range(max(0, place - _LONGEST_CUE), place))
+        return any(match is not None and match.end == place for match in matches)
+
+    def owns(self, foods: Sequence[FoodSpan], before: int, after: int, quantity: Quantity) -> bool:
+        """`garlic four cloves sliced curry leaves`: a unit of the food before it, and not of the one after it."""
+        word = self._unit_foods.get(quantity.unit or "")
+        return bool(word) and word in foods[before].name.split() and word not in foods[after].name.split()
+
     def _unit_owner(self, foods: Sequence[FoodSpan], before: int, quantity: Quantity) -> int | None:
         """Cloves are of garlic, stalks of celery: the last such food, where the one spoken of last is another."""
         word = self._unit_foods.get(quantity.unit or "")
@@ -92,11 +134,13 @@ class AloneReader:
             return None
         words, start = speech.words, quantity.start
         lead = words[max(0, start - _TAKEN_LEAD) : start]
-        if start - last.quantity.end > _FREE_REACH or not self._only_lead.union(self._takes).intersection(lead):
+        of_them = quantity.of and words[quantity.end - 1] in _OF_THEM
+        taken = bool(self._only_lead.union(self._takes).intersection(lead))
+        taken = taken or (of_them and words[quantity.end : quantity.end + 1] in _GO)
+        if start - last.quantity.end > _FREE_REACH or not taken:
             return None
         if not self._may_be.isdisjoint(lead) or not self._between.ends_count(speech, quantity):
             return None
-        of_them = quantity.of and words[quantity.end - 1] in _OF_THEM
         if not of_them and self._only_lead.isdisjoint(lead):
             return None
         unit = last.quantity.unit if last.quantity.kind not in {"container"} else None

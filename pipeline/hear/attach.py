@@ -5,18 +5,22 @@ from __future__ import annotations
 from bisect import bisect_left
 from collections.abc import Sequence
 from dataclasses import replace
+from itertools import pairwise
 
 from pipeline.hear.alone import AS_THE, AloneReader
 from pipeline.hear.between import Between
+from pipeline.hear.compound import summed
 from pipeline.hear.foods import FoodSpan
 from pipeline.hear.lexicon import Classes, Row, load_phrases, load_rows
 from pipeline.hear.measured import Flags, Measured, measured
 from pipeline.hear.quantity import Quantity
+from pipeline.hear.remarks import RemarkJudge
 from pipeline.hear.shares import (
     ShareReader,
     after_all,
     as_the_other,
     before_lacking,
+    half_of_one,
     in_the_same_unit,
     of_that_amount,
     of_the_named,
@@ -28,12 +32,14 @@ from pipeline.hear.speech import Speech
 from pipeline.phrases import Match
 
 _GAP_BEFORE_FOOD = 5
+_UNREAD_FIRST = 4
+_LONGEST_LIST = 6
 _TOTAL_WINDOW = 8
 _CORRECTION_WINDOW = 26
-_YIELD_LEAD = 3
 _LONGEST_CUE = 8
 _SAYS_OF_IT = frozenset({("is",), ("are",), ("has",), ("have",), ("isn't",), ("aren't",)})
 _OF_THEM = frozenset({"them", "those", "these", "it"})
+_MANY = frozenset({"them", "those", "these"})
 _POINTING = frozenset({"these", "those"})
 _THE_SAME = ("the", "same")
 _OF_THE = frozenset({("the",), ("that",), ("those",), ("this",), ("these",)})
@@ -41,9 +47,6 @@ _PIECE_KINDS = frozenset({"count", "small"})
 _ANY_PIECE = frozenset({"each", "piece", "head"})
 _OTHER_PART = frozenset({("other",), ("rest",), ("remaining",), ("last",)})
 _THAT = frozenset({("that",), ("this",)})
-_PORTIONS = frozenset({"amount-aside.a-person", "amount-aside.apiece", "amount-aside.per", "amount-aside.to-each"})
-_KIND_OF = frozenset({("kind",), ("size",), ("ones",), ("type",), ("sort",)})
-_WITHIN = frozenset({"in", "into", "from", "on"})
 _WITH_THE = frozenset({("with", "the"), ("with", "that"), ("to", "the"), ("into", "the"), ("for", "the")})
 
 
@@ -57,11 +60,10 @@ class AmountBinder:
         self._joins = frozenset(classes["joining"])
         self._sum_up = frozenset(classes["sum-up"])
         self._count_words = frozenset(classes["count-word"])
-        self._asides = load_phrases("amount_asides.csv", ("id", "pattern"), classes)
+        self._remarks = RemarkJudge(classes)
         self._shares = ShareReader(classes)
         self._alone = AloneReader(classes, self._between, self._shares)
         self._at_once = frozenset(classes["correcting-word"])
-        self._making = frozenset(classes["yielding"])
         self._demonstrative = frozenset(classes["demonstrative"])
         self._countable = countable
         modifiers = load_rows("modifiers.csv", ("words", "kind"))
@@ -76,39 +78,57 @@ class AmountBinder:
         """Amounts with their foods, in order of speech."""
         cues = self._cues.everywhere(speech.words, speech.places)
         bound: list[Measured] = []
+        quantities = summed(speech, foods, quantities, self._between)
         following = _first_after(foods, quantities)
         for at, quantity in enumerate(quantities):
             near = _near(cues, quantity)
-            if self._restated(speech, near, quantity) or self._per_head(speech, quantity):
-                continue
-            if self._yields(speech, quantity) and not quantity.of:
-                continue
             after = following[at]
+            if self._remarks.no_amount(speech, foods, after, near, quantity, bound):
+                continue
             if or_two(speech, foods, after - 1, quantity, bound):
                 continue
             quantity = self._shares.meant(speech, quantity)
             limit = quantities[at + 1].start if at + 1 < len(quantities) else len(speech)
             forward = self._forward(speech, foods, after, quantity, limit)
+            made = self._alone.made_it(speech, foods, forward, quantity, bound)
+            if made is not None:
+                bound.append(made)
+                continue
             backward = self._backward(speech, foods, after - 1, quantity, quantities[at - 1] if at else None, bound)
             if not forward and not backward and not self._of_another(speech, quantity):
                 backward = part_of_last(speech, foods, after - 1, quantity, bound)
                 backward = backward or of_the_named(speech, foods, after - 1, quantity)
             targets, rule = self._choose(speech, foods, quantity, forward, backward, after)
             flags = self._flags(speech, near, quantity)
-            if targets and rule == "amount.after-food" and retold(speech, targets[0], quantity, bound):
+            if rule != "amount.before-food" and retold(speech, targets[0] if targets else after - 1, quantity, bound):
                 continue
             if targets:
-                quantity = of_that_amount(speech, foods, targets[0], quantity, bound)
-                quantity = as_the_other(speech, foods, targets[0], quantity, bound)
-                quantity = in_the_same_unit(foods[targets[0]], quantity, bound)
-                quantity = self._in_pieces(speech, foods[targets[0]], quantity)
-                quantity = after_all(foods[targets[0]], quantity, quantities[at - 1] if at else None)
+                previous = quantities[at - 1] if at else None
+                quantity = self._as_meant(speech, foods, targets[0], quantity, previous, bound)
                 bound.extend(measured(food, quantity, rule, flags) for food in targets)
             else:
                 named = before_lacking(speech, foods, after - 1)
                 free = self._alone.food(speech, foods, named, quantity, bound, flags)
                 bound.extend([free] if free is not None else [])
         return tuple(bound)
+
+    def _as_meant(
+        self,
+        speech: Speech,
+        foods: Sequence[FoodSpan],
+        target: int,
+        quantity: Quantity,
+        previous: Quantity | None,
+        bound: Sequence[Measured],
+    ) -> Quantity:
+        """The amount with what the food and the amounts before it make plain."""
+        food = foods[target]
+        quantity = of_that_amount(speech, foods, target, quantity, bound)
+        quantity = half_of_one(speech, food, quantity, counted=self._counts(food))
+        quantity = as_the_other(speech, foods, target, quantity, bound)
+        quantity = in_the_same_unit(food, quantity, bound)
+        quantity = self._in_pieces(speech, food, quantity)
+        return after_all(food, quantity, previous)
 
     def _in_pieces(self, speech: Speech, food: FoodSpan, quantity: Quantity) -> Quantity:
         """`six garlic cloves`: the figure counts what is said right after the food."""
@@ -117,30 +137,6 @@ class AmountBinder:
         if not bare or following not in self._pieces or food.name.endswith("s") or quantity.start > food.start:
             return quantity
         return replace(quantity, unit=self._pieces[following])
-
-    def _restated(self, speech: Speech, cues: Sequence[Match[Row]], quantity: Quantity) -> bool:
-        """Whether a cue stands right before the amount, or with one word such as `about` between."""
-        filler = quantity.start > 0 and speech.words[quantity.start - 1] in self._gap
-        ends = {quantity.start, quantity.start - filler}
-        return any(cue.payload["kind"] == "restated" and cue.end in ends for cue in cues)
-
-    def _per_head(self, speech: Speech, quantity: Quantity) -> bool:
-        """`two ounces per person`, `in a can`, `four is the old way`: no amount of the recipe."""
-        if (
-            quantity.kind == "container"
-            and not quantity.of
-            and quantity.start
-            and speech.words[quantity.start - 1] in _WITHIN
-        ):
-            return True
-        if quantity.kind == "measure" and speech.words[quantity.end : quantity.end + 1] in _KIND_OF:
-            return True
-        return self._aside(speech, quantity.end) is not None
-
-    def _aside(self, speech: Speech, place: int) -> str | None:
-        """Name of the rule by which the words from `place` on tell a portion or another's amount; None where none."""
-        aside = self._asides.longest(speech.words, place) if place < len(speech) else None
-        return None if aside is None or speech.words[aside.end : aside.end + 1] == ("of",) else aside.payload["id"]
 
     def _flags(self, speech: Speech, cues: Sequence[Match[Row]], quantity: Quantity) -> Flags:
         before = [cue for cue in cues if 0 <= quantity.start - cue.end <= _CORRECTION_WINDOW]
@@ -179,6 +175,8 @@ class AmountBinder:
         if food.start >= limit and food.head >= limit:
             return []
         between = speech.words[quantity.end : max(quantity.end, food.start)]
+        if quantity.each and quantity.of and between[-1:] == ("and",) and len(between) <= _UNREAD_FIRST:
+            return self._joined(speech, foods, after, 1)
         if len(between) > _GAP_BEFORE_FOOD or not self._gap.issuperset(between):
             return []
         if any(speech.stop_after[quantity.end - 1 : food.start - 1]):
@@ -187,7 +185,7 @@ class AmountBinder:
             return []
         if not quantity.of and speech.words[food.end : food.end + 1] in _SAYS_OF_IT and quantity.kind != "count":
             return []
-        if quantity.kind == "count" and self._each_gets(speech, food.end):
+        if quantity.kind == "count" and self._remarks.each_gets(speech, food.end):
             return []
         if not quantity.of and self._demonstrative.intersection(between) and not quantity.share:
             return []
@@ -204,10 +202,6 @@ class AmountBinder:
         """`two of these little courgettes`: a pointing word that the food follows at once."""
         return food.start == quantity.end and speech.words[quantity.end - 1] in _POINTING
 
-    def _each_gets(self, speech: Speech, place: int) -> bool:
-        """`one thigh each`, `one thigh for each person`: what somebody gets."""
-        return speech.words[place : place + 1] == ("each",) or self._aside(speech, place) in _PORTIONS
-
     def _counts(self, food: FoodSpan) -> bool:
         return food.food in self._countable or food.name.split()[-1] in self._count_words
 
@@ -219,11 +213,22 @@ class AmountBinder:
             left, right = sorted((foods[chain[-1]], foods[place]), key=lambda span: span.start)
             between = speech.words[left.end : right.start]
             linked = bool(between) or speech.comma_after[left.end - 1] or len(chain) > 1
+            linked = linked or (step > 0 and self._ends_in_and(speech, foods, place))
             if not linked or len(between) > 3 or not (self._joins | self._gap).issuperset(between):
                 break
             chain.append(place)
             place += step
         return chain
+
+    def _ends_in_and(self, speech: Speech, foods: Sequence[FoodSpan], place: int) -> bool:
+        """`thyme oregano and pepper`: whether foods named in one breath go on to one that is joined by `and`."""
+        for left, right in pairwise(foods[place : place + _LONGEST_LIST]):
+            between = speech.words[left.end : right.start]
+            if len(between) > 3 or not (self._joins | self._gap).issuperset(between):
+                return False
+            if "and" in between:
+                return True
+        return False
 
     def _backward(
         self,
@@ -240,7 +245,11 @@ class AmountBinder:
             return []
         if self._of_another(speech, quantity) or self._as_handled(speech, quantity):
             return []
+        before = before_lacking(speech, foods, before) if quantity.kind == "measure" else before
         food = foods[before]
+        closing = speech.words[quantity.end - 1]
+        if quantity.share and (closing == "what" or (closing in _MANY and not food.name.endswith("s"))):
+            return []
         first = self._leads_from(previous, before, food.end, quantity, bound)
         if quantity.start < food.end or first < 0 or not self._between.links(speech.words, first, quantity.start):
             return []
@@ -251,7 +260,9 @@ class AmountBinder:
         aside = before > 0 and lead in _WITH_THE
         if aside and food.start - foods[before - 1].end <= 4 and all(item.food != before - 1 for item in bound):
             return [before - 1]
-        has_own = any(item.food == before and not item.free for item in bound)
+        told = quantity.unit is not None or (quantity.low is not None and quantity.low < 1)
+        own = (item for item in bound if item.food == before and not item.free)
+        has_own = any(not (told and item.quantity.article) for item in own)
         if has_own and (not between or (quantity.each and quantity.kind == "measure")):
             return []
         if not self._shares.closes(speech, quantity):
@@ -282,7 +293,10 @@ class AmountBinder:
         """
         if previous is None or previous.start < end:
             return end
-        own = bool(bound) and bound[-1].food == at and bound[-1].quantity.start == previous.start
+        taken_up = bool(bound) and bound[-1].quantity.start == previous.start
+        if previous.article and not taken_up:
+            return end
+        own = taken_up and bound[-1].food == at
         vague = previous.vague and not quantity.vague
         taken = previous.kind == "container" and quantity.kind == "measure"
         return previous.end if own and (vague or taken) else -1
@@ -296,7 +310,9 @@ class AmountBinder:
         backward: list[int],
         after: int,
     ) -> tuple[list[int], str]:
-        """Before the food unless the words run `FOOD amount FOOD amount`."""
+        """Before the food unless the words run `FOOD amount FOOD amount`, or the unit is that of the food before it."""
+        if forward and backward and not quantity.of and self._alone.owns(foods, backward[0], forward[0], quantity):
+            return backward, "amount.after-food"
         if forward and backward and quantity.unit is not None and not quantity.of and quantity.kind != "count":
             gap_back = quantity.start - foods[backward[0]].end
             gap_on = foods[forward[0]].start - quantity.end
@@ -308,11 +324,6 @@ class AmountBinder:
             return backward, "amount.after-food"
         return [], ""
 
-    def _yields(self, speech: Speech, quantity: Quantity) -> bool:
-        """`makes about ten cups`, said after a pause: what the dish makes, and no food of it."""
-        lead = range(max(0, quantity.start - _YIELD_LEAD), quantity.start)
-        return any(speech.words[at] in self._making and _opens(speech, at) for at in lead)
-
 
 def _elsewhere(speech: Speech, cue: Match[Row], quantity: Quantity) -> bool:
     """Whether a speaker stops between an amount and a cue, or the sentence ends between an amount and a later cue, or
@@ -323,10 +334,6 @@ def _elsewhere(speech: Speech, cue: Match[Row], quantity: Quantity) -> bool:
     start = max(end, cue.start, quantity.start)
     ended = cue.start > quantity.start and any(speech.stop_after[end - 1 : start])
     return ended or any(speech.turn_before[end : start + 1])
-
-
-def _opens(speech: Speech, place: int) -> bool:
-    return not place or speech.stop_after[place - 1] or speech.turn_before[place] or speech.pause_before[place]
 
 
 def _near(cues: Sequence[Match[Row]], quantity: Quantity) -> Sequence[Match[Row]]:

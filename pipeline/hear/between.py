@@ -9,6 +9,7 @@ from pipeline.hear.quantity import Quantity
 from pipeline.hear.speech import Speech
 
 _GAP_AFTER_FOOD = 9
+_ONE = frozenset({"one", "ones"})
 _OF_THEM = frozenset({"them", "those", "these", "it"})
 
 
@@ -20,6 +21,7 @@ class Between:
             row["words"] for row in load_rows("modifiers.csv", ("words", "kind")) if row["kind"] == "preparation"
         }
         self._words = frozenset(classes["amount-link"]) | frozenset(classes["size"]) | preparations
+        self._sizes = frozenset(classes["size"])
         self._asides = load_phrases("amount_between.csv", ("id", "pattern"), classes)
         self._speakers = frozenset(classes["speaking-pronoun"])
         self._count_follow = frozenset(classes["count-follow"]) | preparations | frozenset(classes["imperative"])
@@ -46,5 +48,10 @@ class Between:
         if quantity.kind != "count" or quantity.unit is not None or quantity.end >= len(speech):
             return True
         closed = speech.words[quantity.end - 1] in _OF_THEM or quantity.share or quantity.each
+        place = quantity.end
+        while place + 1 < len(speech) and speech.words[place] in self._sizes:
+            place += 1
+        if place > quantity.end and speech.words[place] in _ONE:
+            return True
         following = speech.words[quantity.end]
         return closed or following in self._count_follow or speech.stop_after[quantity.end - 1]

@@ -11,6 +11,7 @@ from pipeline.hear.quantity import Quantity
 from pipeline.hear.speech import Speech
 from pipeline.phrases import ENDINGS, Match
 
+_LONGEST_FIGURE = 7
 _CONTEXT = 6
 _LONGEST_MODIFIER = 5
 _PART_REACH = 7
@@ -55,6 +56,10 @@ class FoodFinder:
         self._colours = frozenset(classes["colour"])
         self._dual = frozenset(row["word"] for row in load_rows("dual_words.csv", ("word",)))
         self._objects = frozenset(classes["object"])
+        numbers = {row["word"] for row in load_rows("numbers.csv", ("word", "value", "kind"))}
+        self._figures = frozenset({*numbers, "and", "of"})
+        units = load_rows("units.csv", ("word", "unit", "kind"))
+        self._measures = frozenset(row["word"] for row in units if row["kind"] in {"measure", "small"})
         self._states = {
             row["word"]: frozenset(row["nouns"].split()) for row in load_rows("state_names.csv", ("word", "nouns"))
         }
@@ -122,10 +127,21 @@ class FoodFinder:
         return not (length == 1 and words[place] in self._dual and self._is_verb(words, place))
 
     def _is_verb(self, words: Sequence[str], place: int) -> bool:
-        """`butter the tin`, `salt it`: an object follows, and nothing before opens a noun phrase."""
+        """`butter the tin`, `salt it`: an object follows, and nothing before opens a noun phrase; not `butter two
+        tablespoons`."""
         following = words[place + 1] if place + 1 < len(words) else ""
         before = words[place - 1] if place else ""
+        if self._is_measured(words, place + 1):
+            return False
         return following in self._objects and before not in self._noun_openers and before not in self._modifiers
+
+    def _is_measured(self, words: Sequence[str], place: int) -> bool:
+        """Whether words from `place` on say how much of it: `one and a half cups`; not `two pounds of beans`."""
+        end = place
+        while end < min(len(words), place + _LONGEST_FIGURE) and words[end] in self._figures:
+            end += 1
+        measured = place < end < len(words) and words[end] in self._measures
+        return measured and words[end + 1 : end + 2] != ("of",)
 
     def _with_modifiers(self, speech: Speech, entry: FoodName, match: Match[FoodName], floor: int) -> FoodSpan:
         start = match.start

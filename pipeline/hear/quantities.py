@@ -9,12 +9,15 @@ from fractions import Fraction
 from pipeline.hear.lexicon import Classes, Row, load_phrases, load_rows
 from pipeline.hear.numbers import Figure, NumberReader
 from pipeline.hear.quantity import LEAST_WEIGHT, SAID_IN_HUNDREDS, Quantity
+from pipeline.hear.relative import RelativeReader
 from pipeline.hear.speech import Speech
 from pipeline.phrases import Phrases
 
 _SAME_UNIT_REACH = 6
 _NO_MEASURE = frozenset({"article", "group"})
 _SIDES = frozenset({"top", "bottom", "upper", "lower", "front", "back"})
+_ARTICLES = frozenset({("a",), ("an",)})
+_MAKE_IT = frozenset({("make",), ("call",)})
 _OR_SO = ("or", "so")
 _WHOLES = frozenset({"bunch", "head"})
 
@@ -39,7 +42,7 @@ class QuantityReader:
         self._not_number_before = frozenset(classes["pronoun-one"])
         self._last = frozenset(classes["last-one"])
         self._another = frozenset(classes["another-one"])
-        self._relative = load_phrases("relative_amounts.csv", ("id", "factor", "pattern"), classes)
+        self._relative = RelativeReader(classes)
         self._shown = frozenset(classes["shown"])
         self._only = frozenset(classes["only-word"])
         self._weights = frozenset(classes["weight-word"])
@@ -61,6 +64,9 @@ class QuantityReader:
             if place < done or place in blocked:
                 continue
             quantity = self._read(speech.words, place, found, blocked)
+            if quantity is not None and any(speech.turn_before[place + 1 : quantity.end]):
+                turn = speech.turn_before.index(True, place + 1)
+                quantity = self._read(speech.words[:turn], place, found, blocked)
             if quantity is not None:
                 found.append(quantity)
                 done = quantity.end
@@ -85,7 +91,7 @@ class QuantityReader:
     def _read(
         self, words: Sequence[str], place: int, found: Sequence[Quantity], blocked: frozenset[int]
     ) -> Quantity | None:
-        relative = self._relative_to(words, place, found)
+        relative = self._relative.at(words, place, found)
         if relative is not None:
             return relative
         figure = self._hundreds_again(words, place, found) or self._figure(words, place)
@@ -122,28 +128,6 @@ class QuantityReader:
             of=True,
         )
 
-    def _relative_to(self, words: Sequence[str], place: int, before: Sequence[Quantity]) -> Quantity | None:
-        """`the same of`, `double that`: a multiple of the last figure said before."""
-        match = self._relative.longest(words, place)
-        if match is None:
-            return None
-        model = next((item for item in reversed(before) if item.low is not None and not item.article), None)
-        if model is None or model.low is None or model.high is None:
-            return None
-        factor = Fraction(match.payload["factor"])
-        return replace(
-            model,
-            start=match.start,
-            end=match.end,
-            low=model.low * factor,
-            high=model.high * factor,
-            rule=match.payload["id"],
-            words=" ".join(words[match.start : match.end]),
-            of=words[match.end - 1] in {"of", "with", "for", "in"},
-            each=False,
-            share=False,
-        )
-
     def _figure(self, words: Sequence[str], place: int) -> Figure | None:
         hundreds = self._numbers.joined(words, place)
         if hundreds is not None and self._small_measure(words, hundreds.end):
@@ -152,7 +136,7 @@ class QuantityReader:
         if figure is None:
             return None
         before = words[place - 1] if place else ""
-        if words[place] == "half" and before in _SIDES:
+        if words[place] == "half" and before in _SIDES and words[place + 1 : place + 2] not in _ARTICLES:
             return None
         if words[place] == "one" and self._is_pronoun(words, place, figure):
             return None
@@ -170,7 +154,8 @@ class QuantityReader:
         """`another one`, `the thin one half a cup`: `one` stands for a thing, and counts none."""
         before = words[place - 1] if place else ""
         unit = self._unit_at(words, figure.end)
-        if unit is not None and unit.kind == "measure" and (before in {"the", "no"} or before in self._only):
+        made = words[max(0, place - 2) : max(0, place - 1)] in _MAKE_IT
+        if unit is not None and unit.kind == "measure" and (made or before in {"the", "no"} or before in self._only):
             return False
         if before in self._not_number_before:
             return figure.form == "cardinal" and not self._is_just_one(words, place)

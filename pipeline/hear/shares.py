@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import replace
+from fractions import Fraction
 
 from pipeline.hear.foods import FoodSpan
 from pipeline.hear.lexicon import Classes
@@ -13,6 +14,8 @@ from pipeline.hear.speech import Speech
 
 _IT = frozenset({"it", "it's", "that", "this", "them", "those", "these"})
 _LACKS = frozenset({("no",), ("low",), ("less",), ("without",), ("reduced",)})
+_HALF_THAT = ("half", "that")
+_HALF = Fraction(1, 2)
 _OF_IT = 14
 _CLOSE = 9
 _SO = frozenset({"so", "that's", "it's", "is", "i", "we", "use", "do"})
@@ -124,6 +127,14 @@ def of_that_amount(
     return replace(quantity, low=low, high=high, unit=model.unit, kind=model.kind, share=False)
 
 
+def half_of_one(speech: Speech, food: FoodSpan, quantity: Quantity, *, counted: bool) -> Quantity:
+    """`two cups of stock, then squeeze half that lemon`: of one such thing, whatever was measured before."""
+    pointed = speech.words[quantity.start : quantity.end] == _HALF_THAT and food.start == quantity.end
+    if not pointed or not counted or food.name.endswith("s"):
+        return quantity
+    return replace(quantity, low=_HALF, high=_HALF, unit=None, kind="count", rule="amount.part.count", share=True)
+
+
 def in_the_same_unit(food: FoodSpan, quantity: Quantity, bound: Sequence[Measured]) -> Quantity:
     """`200 grams of flour and a hundred of butter`: what is not counted is weighed in the unit used last."""
     bare = quantity.unit is None and quantity.kind == "count" and not quantity.share and not quantity.each
@@ -147,8 +158,10 @@ def as_the_other(
 
 
 def retold(speech: Speech, target: int, quantity: Quantity, bound: Sequence[Measured]) -> bool:
-    """`a spoon of mustard to hold the crumbs, that's one spoon`: the amount said last once more, of the same food."""
-    if not bound or bound[-1].food == target or speech.words[max(0, quantity.start - 1)] not in _SO:
+    """`a spoon of mustard to hold the crumbs, that's one spoon`: the amount said last once more, of the same food;
+    `another cup goes in, so that's one more cup`."""
+    told = speech.words[max(0, quantity.start - 1)] in _SO
+    if not bound or not told or (bound[-1].food == target and not bound[-1].more):
         return False
     last = bound[-1].quantity
     same = last.low is not None and (last.low, last.high, last.unit) == (quantity.low, quantity.high, quantity.unit)

@@ -1,0 +1,45 @@
+"""Amounts told by the one before: `the same of`, `double that`."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence, Set
+from dataclasses import replace
+from fractions import Fraction
+
+from pipeline.hear.lexicon import Classes, load_phrases
+from pipeline.hear.quantity import Quantity
+
+_CLOSING = frozenset({"of", "with", "for", "in"})
+
+
+class RelativeReader:
+    """Compiled words for multiples of an amount."""
+
+    def __init__(self, classes: Classes) -> None:
+        self._relative = load_phrases("relative_amounts.csv", ("id", "factor", "pattern"), classes)
+
+    def openers(self, words: Iterable[str]) -> Set[str]:
+        """Those of some different words with which such an amount may begin."""
+        return self._relative.openers(words)
+
+    def at(self, words: Sequence[str], place: int, before: Sequence[Quantity]) -> Quantity | None:
+        """The multiple of the last figure said before that begins at `place`."""
+        match = self._relative.longest(words, place)
+        if match is None:
+            return None
+        model = next((item for item in reversed(before) if item.low is not None and not item.article), None)
+        if model is None or model.low is None or model.high is None:
+            return None
+        factor = Fraction(match.payload["factor"])
+        return replace(
+            model,
+            start=match.start,
+            end=match.end,
+            low=model.low * factor,
+            high=model.high * factor,
+            rule=match.payload["id"],
+            words=" ".join(words[match.start : match.end]),
+            of=words[match.end - 1] in _CLOSING,
+            each=False,
+            share=False,
+        )

@@ -1,0 +1,108 @@
+"""Figures said by the way: what others take, a portion, what the dish makes, how many there are on the table."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from pipeline.hear.foods import FoodSpan
+from pipeline.hear.lexicon import Classes, Row, load_phrases
+from pipeline.hear.measured import Measured
+from pipeline.hear.quantity import Quantity
+from pipeline.hear.speech import Speech
+from pipeline.phrases import Match
+
+_THERE = frozenset({("here",), ("there",), ("left",), ("out",), ("over",)})
+_HAVE = frozenset({"have", "i've", "we've", "got", "there's", "there're", "are"})
+_OWNERS = frozenset({"i", "we", "there", "i've", "we've", "there's", "there're"})
+_LEAD = 3
+_REACH = 14
+_YIELD_LEAD = 3
+_PORTIONS = frozenset({"amount-aside.a-person", "amount-aside.apiece", "amount-aside.per", "amount-aside.to-each"})
+_SUPPOSED = "amount-aside.would"
+_KIND_OF = frozenset({("kind",), ("size",), ("ones",), ("type",), ("sort",)})
+_ONE_OF_A_KIND = ("one",)
+_THE = frozenset({"the", "that", "this", "a", "an", "those"})
+_WITHIN = frozenset({"in", "into", "from", "on"})
+
+
+class RemarkJudge:
+    """Compiled words round figures that are no amount of the recipe."""
+
+    def __init__(self, classes: Classes) -> None:
+        self._asides = load_phrases("amount_asides.csv", ("id", "pattern"), classes)
+        self._making = frozenset(classes["yielding"])
+        self._gap = frozenset(classes["amount-gap"]) | frozenset(classes["size"])
+
+    def no_amount(
+        self,
+        speech: Speech,
+        foods: Sequence[FoodSpan],
+        after: int,
+        cues: Sequence[Match[Row]],
+        quantity: Quantity,
+        bound: Sequence[Measured],
+    ) -> bool:
+        """Whether the figure tells something else than how much goes in: what others say, a portion, what is there."""
+        if self._restated(speech, cues, quantity) or self._per_head(speech, quantity):
+            return True
+        if self._yields(speech, quantity) and not quantity.of:
+            return True
+        following = foods[after].end if after < len(foods) and foods[after].start - quantity.end <= 1 else quantity.end
+        return self._supposed(speech, following) or _only_there(speech, quantity, after - 1, bound)
+
+    def _supposed(self, speech: Speech, place: int) -> bool:
+        """`three carrots would look more generous`, `four would be too much`."""
+        aside = self._aside(speech, place)
+        return aside is not None and aside.startswith(_SUPPOSED)
+
+    def each_gets(self, speech: Speech, place: int) -> bool:
+        """`one thigh each`, `one thigh for each person`: what somebody gets."""
+        return speech.words[place : place + 1] == ("each",) or self._aside(speech, place) in _PORTIONS
+
+    def _restated(self, speech: Speech, cues: Sequence[Match[Row]], quantity: Quantity) -> bool:
+        """Whether a cue stands right before the amount, or with one word such as `about` between."""
+        filler = quantity.start > 0 and speech.words[quantity.start - 1] in self._gap
+        ends = {quantity.start, quantity.start - filler}
+        return any(cue.payload["kind"] == "restated" and cue.end in ends for cue in cues)
+
+    def _per_head(self, speech: Speech, quantity: Quantity) -> bool:
+        """`two ounces per person`, `in a can`, `four is the old way`: no amount of the recipe."""
+        if (
+            quantity.kind == "container"
+            and not quantity.of
+            and quantity.start
+            and speech.words[quantity.start - 1] in _WITHIN
+        ):
+            return True
+        following = speech.words[quantity.end : quantity.end + 1]
+        lead = speech.words[max(0, quantity.start - 3) : quantity.start + 1]
+        kind = following in _KIND_OF or (following == _ONE_OF_A_KIND and not _THE.isdisjoint(lead))
+        if quantity.kind == "measure" and kind:
+            return True
+        return self._aside(speech, quantity.end) is not None
+
+    def _aside(self, speech: Speech, place: int) -> str | None:
+        """Name of the rule by which the words from `place` on tell a portion or another's amount; None where none."""
+        aside = self._asides.longest(speech.words, place) if place < len(speech) else None
+        return None if aside is None or speech.words[aside.end : aside.end + 1] == ("of",) else aside.payload["id"]
+
+    def _yields(self, speech: Speech, quantity: Quantity) -> bool:
+        """`makes about ten cups`, said after a pause: what the dish makes, and no food of it."""
+        lead = range(max(0, quantity.start - _YIELD_LEAD), quantity.start)
+        return any(speech.words[at] in self._making and _opens(speech, at) for at in lead)
+
+
+def _opens(speech: Speech, place: int) -> bool:
+    return not place or speech.stop_after[place - 1] or speech.turn_before[place] or speech.pause_before[place]
+
+
+def _only_there(speech: Speech, quantity: Quantity, before: int, bound: Sequence[Measured]) -> bool:
+    """`four cloves of garlic, i have six there`: a count after the amount of a food tells what is on the table."""
+    counted = quantity.unit is None and quantity.low is not None and not (quantity.share or quantity.of)
+    last = bound[-1] if bound else None
+    if not counted or last is None or last.food != before or last.quantity.low is None or last.quantity.article:
+        return False
+    lead = speech.words[max(last.quantity.end, quantity.start - _LEAD) : quantity.start]
+    has = lead[-1:] != () and lead[-1] in _HAVE and not _OWNERS.isdisjoint(lead)
+    near = quantity.start - last.quantity.end <= _REACH
+    return has and near and speech.words[quantity.end : quantity.end + 1] in _THERE
