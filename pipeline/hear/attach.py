@@ -260,9 +260,8 @@ class AmountBinder:
         aside = before > 0 and lead in _WITH_THE
         if aside and food.start - foods[before - 1].end <= 4 and all(item.food != before - 1 for item in bound):
             return [before - 1]
-        told = quantity.unit is not None or (quantity.low is not None and quantity.low < 1)
         own = (item for item in bound if item.food == before and not item.free)
-        has_own = any(not (told and item.quantity.article) for item in own)
+        has_own = any(not _gives_way(item.quantity, quantity) for item in own)
         if has_own and (not between or (quantity.each and quantity.kind == "measure")):
             return []
         if not self._shares.closes(speech, quantity):
@@ -323,6 +322,13 @@ class AmountBinder:
         if backward and quantity.kind != "unit":
             return backward, "amount.after-food"
         return [], ""
+
+
+def _gives_way(first: Quantity, second: Quantity) -> bool:
+    """`a drop of milk, two tablespoons`, `a cinnamon stick, half a stick`: the second tells how much the first is."""
+    plain = second.low is not None and not second.article
+    part = second.unit is not None or (second.low is not None and second.low < 1)
+    return plain and ((first.vague and second.unit is not None) or (first.article and part))
 
 
 def _elsewhere(speech: Speech, cue: Match[Row], quantity: Quantity) -> bool:

@@ -13,6 +13,9 @@ from pipeline.hear.quantity import LEAST_WEIGHT, SAID_IN_HUNDREDS, Quantity
 from pipeline.hear.speech import Speech
 
 _IT = frozenset({"it", "it's", "that", "this", "them", "those", "these"})
+_THE = frozenset({"the", "that", "this"})
+_STUFF = frozenset({"stuff", "kind", "sort", "ones", "type"})
+_KIND_REACH = 5
 _LACKS = frozenset({("no",), ("low",), ("less",), ("without",), ("reduced",)})
 _HALF_THAT = ("half", "that")
 _HALF = Fraction(1, 2)
@@ -47,6 +50,9 @@ class ShareReader:
         if not quantity.of or quantity.share or quantity.kind not in {"measure", "container", "vague"}:
             return True
         following = speech.words[quantity.end] if quantity.end < len(speech) else ""
+        named = speech.words[quantity.end : quantity.end + _KIND_REACH]
+        if following in _THE and not _STUFF.isdisjoint(named):
+            return True
         return following in self._cuts or following in _IT or speech.words[quantity.end - 1] != "of"
 
 
@@ -141,6 +147,8 @@ def in_the_same_unit(food: FoodSpan, quantity: Quantity, bound: Sequence[Measure
     if not bare or quantity.low is None or quantity.low < LEAST_WEIGHT or food.name.endswith("s"):
         return quantity
     units = [item.quantity.unit for item in bound[-_UNIT_REACH:] if item.quantity.unit in SAID_IN_HUNDREDS]
+    if not units and quantity.of:
+        units = ["gram"]
     return replace(quantity, unit=units[-1], kind="measure") if units else quantity
 
 

@@ -28,6 +28,8 @@ _TAKEN_BACK = 6
 _AT_HAND = 3
 _TOLD_REACH = 12
 _OURS_LEAD = 6
+_TOLD_BY = 4
+_US = frozenset({"i", "we", "i'm", "we're"})
 _WAYS = ("habit.", "negated.used-to", "alternative.i-we-sometimes")
 _HOLDS = frozenset({("has",), ("have",), ("gives",), ("contains",), ("holds",), ("packs",)})
 _IS_LIKE = frozenset({("is", "like"), ("is", "about"), ("are", "like"), ("is", "a"), ("is", "nearly")})
@@ -70,6 +72,7 @@ class UsageJudge:
 
     def __init__(self, classes: Classes) -> None:
         self._turning, self._our_way = frozenset(classes["turning-word"]), frozenset(classes["our-way"])
+        self._taking = frozenset(classes["share-verb"])
         self._verbs: Mapping[str, str] = {
             row["form"]: row["kind"] for row in load_rows("verbs.csv", ("form", "verb", "kind", "time_label"))
         }
@@ -165,6 +168,9 @@ class UsageJudge:
         quantity = item.quantity
         lead = frozenset(speech.words[max(food.end, quantity.start - _OURS_LEAD) : quantity.start])
         figure = quantity.low is not None and not quantity.article
+        told = frozenset(speech.words[max(food.end, quantity.start - _TOLD_BY) : quantity.start - 1])
+        if figure and speech.words[quantity.start - 1] in self._taking and not _US.isdisjoint(told):
+            return True
         return figure and not self._turning.isdisjoint(lead) and not self._our_way.isdisjoint(lead)
 
     def _without_taken_back(self, heard: _Heard, usages: Sequence[Usage]) -> tuple[Usage, ...]:
