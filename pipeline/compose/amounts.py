@@ -20,6 +20,7 @@ _AT_ONCE = 4
 _ANEW = 40
 _SPICE = frozenset({"clove", "cloves"})
 _LENGTH = "inch"
+_PIECES = frozenset({"piece", "slice"})
 _OPENED = frozenset({"bunch", "can", "head", "package"})
 
 
@@ -103,7 +104,7 @@ class AmountResolver:
             return self._share(state, said, unit)
         if quantity.rule == "amount.whole" and state.low is not None and not said.shown:
             return _State(*(state.whole or (state.low, state.high)), state.unit, [*state.said, said], False)
-        if self._only_tells(state, said):
+        if self._only_tells(state, said) or self._one_of_them(state, said):
             return state
         if state.low is None or state.high is None or said.measured.total:
             return _State(low, high, unit, [said], said.shown)
@@ -126,6 +127,13 @@ class AmountResolver:
         taken = state.unit in _OPENED and said.quantity.unit not in {None, state.unit}
         anew = self._at_once(said) or said.measured.more or taken
         return said.measured.part and state.low is not None and not state.shown and not anew
+
+    @staticmethod
+    def _one_of_them(state: _State, said: Said) -> bool:
+        """`four shallots // drop in a piece of shallot and see`: a piece of what was measured whole."""
+        piece = said.quantity.unit in _PIECES and said.quantity.rule.startswith("amount.article")
+        anew = said.measured.more or said.measured.corrected_at >= said.quantity.start - _AT_ONCE
+        return piece and not anew and state.low is not None and state.unit not in {*_OPENED, *_PIECES}
 
     @staticmethod
     def _corrects(state: _State, said: Said) -> bool:

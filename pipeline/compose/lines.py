@@ -7,9 +7,9 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 
 from pipeline.compose.amounts import Said
-from pipeline.compose.apart import far_apart
 from pipeline.compose.finished import is_finished, is_plated
 from pipeline.compose.folding import Folder
+from pipeline.compose.kinds import another_amount, another_kind, coloured
 from pipeline.compose.offered import offer
 from pipeline.compose.ruled_out import without_denied
 from pipeline.compose.saved import Saved
@@ -93,6 +93,7 @@ class LineComposer:
         self._dish_words = frozenset(_stem(row["words"]) for row in load_dish_words() if row["kind"] == "dish")
         self._made_groups = frozenset(classes["made-group"])
         self._states = frozenset(classes["state-word"])
+        self._colours = frozenset(classes["colour"])
         self._definite = frozenset(classes["definite"])
         self._folder = Folder(self._foods, classes)
 
@@ -179,7 +180,7 @@ class LineComposer:
             return halved
         here = [line for line in lines if line.dish == dish and self._same(line, food, measured)]
         for line in sorted(here, key=lambda line: (line.food != food.food, line.part not in {part, None})):
-            another = _another_amount(hearing, line, said) or _another_kind(line, food, said)
+            another = another_amount(hearing, line, said) or another_kind(line, food, said)
             if line.part in {part, None} and not another:
                 return line
         reference = self._is_reference(hearing, at, measured)
@@ -227,7 +228,8 @@ class LineComposer:
 
     def _same(self, line: LineDraft, food: FoodSpan, measured: bool) -> bool:
         if line.food == food.food:
-            return bool(food.food) or food.name in line.names
+            apart = measured and self._in_two_colours(line, food)
+            return (bool(food.food) or food.name in line.names) and not apart
         if measured and self._group(line.food) != self._group(food.food):
             return False
         if {self._class(line.food), self._class(food.food)} == {"spice", "vegetable"}:
@@ -239,9 +241,14 @@ class LineComposer:
             return True
         if measured:
             return False
-        return (name[-1] == known[-1] and not _coloured(name, known)) or (
+        return (name[-1] == known[-1] and not coloured(name, known)) or (
             len(name) == 1 and name[0] in known and self._group(line.food) == self._group(food.food)
         )
+
+    def _in_two_colours(self, line: LineDraft, food: FoodSpan) -> bool:
+        """`half a white onion`, then `two yellow onions`: each a thing of its own."""
+        known, told = (self._colours.intersection(name.split()) for name in (line.name, food.name))
+        return bool(known and told) and known.isdisjoint(told)
 
     def _take(self, line: LineDraft, hearing: Hearing, at: int, part: str, said: Sequence[Said]) -> None:
         food, usage = hearing.foods[at], hearing.usages[at]
@@ -285,7 +292,7 @@ class LineComposer:
                 continue
             alike = [other for other in lines if other is not line and other.used and other.food == line.food]
             users = [other for other in alike if other.dish == line.dish or not line.said]
-            users = [user for user in users if not _another_amount(hearing, line, user.said)]
+            users = [user for user in users if not another_amount(hearing, line, user.said)]
             if not users:
                 line.part = line.spoken_in
                 kept.append(line)
@@ -363,36 +370,3 @@ def _firm(said: Sequence[Said]) -> bool:
     """Whether an amount is a figure: `a little custard` in the name of a dish is none of its ingredients."""
     quantities = (item.measured.quantity for item in said)
     return any(quantity.low is not None and not quantity.article for quantity in quantities)
-
-
-def _coloured(one: Sequence[str], two: Sequence[str]) -> bool:
-    """Names with the same noun but other modifiers on both sides: red onion, white onion."""
-    return bool(set(one) - set(two)) and bool(set(two) - set(one))
-
-
-def _another_kind(line: LineDraft, food: FoodSpan, said: Sequence[Said]) -> bool:
-    """`a cup of sugar`, then `a little icing sugar`: a food more exactly named, with an amount of its own."""
-    if (
-        not said
-        or not line.said
-        or not line.food
-        or food.food in {"", line.food}
-        or food.kind not in {"name", "variant"}
-    ):
-        return False
-    last, new = line.said[-1].quantity, said[0]
-    exact = len(food.name.split()) > len(line.name.split())
-    counts = last.kind == "count" and new.quantity.kind == "count"
-    other = not counts and (last.low, last.unit) != (new.quantity.low, new.quantity.unit) and not new.quantity.article
-    taken = new.quantity.share or new.measured.more or new.measured.part or new.measured.corrected_at >= last.end - 1
-    return exact and other and last.low is not None and not last.article and not taken
-
-
-def _another_amount(hearing: Hearing, line: LineDraft, said: Sequence[Said]) -> bool:
-    """Whether no amount said before can be this one in other words: 250 grams of flour, then two spoons for the sauce.
-
-    No unit holds the sum of both, so that each stands on a line of its own.
-    """
-    whole = [item.quantity for item in line.said if item.quantity.unit is not None]
-    apart = (far_apart(old, new.quantity, hearing.kitchen) for old in whole for new in said)
-    return bool(whole and said) and all(apart)

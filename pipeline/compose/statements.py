@@ -79,7 +79,8 @@ def _of_others(hearing: Hearing, measured: Measured) -> bool:
         return False
     if hearing.usages[at].status != USED:
         return any(scope not in hearing.over[hearing.foods[at].head] for scope in theirs)
-    last = max(item.quantity.start for item in hearing.measured if item.food == at)
+    own = [item.quantity for item in hearing.measured if item.food == at]
+    last = max(quantity.start for quantity in [said for said in own if not said.vague] or own)
     again = any(scope in hearing.over[hearing.foods[at].head] for scope in theirs)
     return not (again and measured.quantity.start == last)
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import replace
 
+from pipeline.hear.answers import AnswerReader
 from pipeline.hear.between import Between
 from pipeline.hear.foods import FoodSpan
 from pipeline.hear.lexicon import Classes, load_phrases, load_rows
@@ -36,6 +37,7 @@ class AloneReader:
 
     def __init__(self, classes: Classes, between: Between, shares: ShareReader) -> None:
         self._between, self._shares = between, shares
+        self._answers = AnswerReader(classes)
         self._instead = load_phrases("instead_cues.csv", ("id", "pattern"), classes)
         self._only_lead = frozenset(classes["only-lead"])
         self._unit_foods = {row["unit"]: row["word"] for row in load_rows("unit_foods.csv", ("unit", "word"))}
@@ -65,6 +67,9 @@ class AloneReader:
         owner = self._unit_owner(foods, before, quantity)
         if owner is not None:
             return measured(owner, quantity, "amount.by-unit", flags, free=True)
+        answer = self._answers.answered(speech, foods, before, quantity)
+        if answer is not None:
+            return measured(before, answer, "amount.answer", flags, free=True)
         corrected = self._taken(speech, foods, before, quantity, last, flags)
         corrected = corrected or self._correction(speech, foods, before, quantity, last, flags)
         if corrected is not None or quantity.kind == "unit":

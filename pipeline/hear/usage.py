@@ -29,6 +29,7 @@ _AT_HAND = 3
 _TOLD_REACH = 12
 _OURS_LEAD = 6
 _TOLD_BY = 4
+_PUT_RIGHT_REACH = 26
 _US = frozenset({"i", "we", "i'm", "we're"})
 _WAYS = ("habit.", "negated.used-to", "alternative.i-we-sometimes")
 _HOLDS = frozenset({("has",), ("have",), ("gives",), ("contains",), ("holds",), ("packs",)})
@@ -107,6 +108,7 @@ class UsageJudge:
         replaced = {standin.for_ for standin in standins.values()}
         weighed = {item.food for item in measured if item.quantity.kind == "measure"}
         ours = {item.food for item in measured if self._is_ours(speech, foods[item.food], item)}
+        ours |= _put_right(foods, measured)
         usages: list[Usage] = []
         for at, food in enumerate(foods):
             aside = self._aside(over[food.head], weighed=at in weighed)
@@ -340,6 +342,21 @@ class UsageJudge:
 
 def _kept_out(kind: str, rule: str) -> Usage:
     return Usage(ALTERNATIVE if kind == "alternative" else ASIDE, kind, rule)
+
+
+def _put_right(foods: Sequence[FoodSpan], measured: Sequence[Measured]) -> frozenset[int]:
+    """`a hundred grams of sugar, no, that was when i was young, seventy grams of sugar`: a correction of our own."""
+    last: dict[str, int] = {}
+    found: set[int] = set()
+    for item in measured:
+        name, quantity = foods[item.food].name.split()[-1], item.quantity
+        if quantity.low is None or quantity.unit is None:
+            continue
+        near = name in last and quantity.start - last[name] <= _PUT_RIGHT_REACH
+        if near and item.corrected_at >= last[name] - 1:
+            found.add(item.food)
+        last[name] = quantity.end
+    return frozenset(found)
 
 
 def _of_one(speech: Speech, measured: Sequence[Measured]) -> frozenset[int]:

@@ -1,0 +1,54 @@
+"""Tells what is said of a food apart from what was said before of one like it."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import TYPE_CHECKING
+
+from pipeline.compose.amounts import Said
+from pipeline.compose.apart import far_apart
+from pipeline.hear.foods import FoodSpan
+from pipeline.hear.hearing import Hearing
+
+if TYPE_CHECKING:
+    from pipeline.compose.lines import LineDraft
+
+_CORRECTED_REACH = 30
+
+
+def coloured(one: Sequence[str], two: Sequence[str]) -> bool:
+    """Names with the same noun but other modifiers on both sides: red onion, white onion."""
+    return bool(set(one) - set(two)) and bool(set(two) - set(one))
+
+
+def another_kind(line: LineDraft, food: FoodSpan, said: Sequence[Said]) -> bool:
+    """`a cup of sugar`, then `a little icing sugar`: a food more exactly named, with an amount of its own."""
+    if (
+        not said
+        or not line.said
+        or not line.food
+        or food.food in {"", line.food}
+        or food.kind not in {"name", "variant"}
+    ):
+        return False
+    figures = (item.quantity for item in reversed(line.said) if item.quantity.low is not None)
+    last, new = next(figures, None), said[0]
+    if last is None:
+        return False
+    exact = len(food.name.split()) > len(line.name.split())
+    counts = last.kind == "count" and new.quantity.kind == "count"
+    other = not counts and (last.low, last.unit) != (new.quantity.low, new.quantity.unit) and not new.quantity.article
+    near = new.quantity.start - last.end <= _CORRECTED_REACH
+    corrected = near and new.measured.corrected_at >= last.end - 1
+    taken = new.quantity.share or new.measured.more or new.measured.part or corrected
+    return exact and other and not last.article and not taken
+
+
+def another_amount(hearing: Hearing, line: LineDraft, said: Sequence[Said]) -> bool:
+    """Whether no amount said before can be this one in other words: 250 grams of flour, then two spoons for the sauce.
+
+    No unit holds the sum of both, so that each stands on a line of its own.
+    """
+    whole = [item.quantity for item in line.said if item.quantity.unit is not None]
+    apart = (far_apart(old, new.quantity, hearing.kitchen) for old in whole for new in said)
+    return bool(whole and said) and all(apart)
