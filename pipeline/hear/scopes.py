@@ -30,6 +30,7 @@ _NEXT_DISTANCE = 1
 _NEAR = 30
 _CHOICE_REACH = 3
 _THAT_IS = frozenset({"that's", "it's"})
+_CHOOSES = frozenset({"or", "too", "if", "instead", "also", "as", "just", "but"})
 _LONGEST_ROW = 60
 _LONGEST_NAME = 6
 _LONGEST_SENTENCE = 24
@@ -111,7 +112,7 @@ class ScopeFinder:
         ground = _Ground(speech, clauses, foods, resumes, self._amount_starts(foods, measured))
         scopes: list[Scope] = []
         for match in matches:
-            if match.payload["kind"] in {"ignore", "resume"}:
+            if match.payload["kind"] in {"ignore", "resume"} or self._is_enough(match, ground):
                 continue
             start, end = self._reach(match, ground)
             others = match.payload["kind"] == "habit"
@@ -120,6 +121,17 @@ class ScopeFinder:
                 row = match.payload
                 scopes.append(Scope(start, end, row["kind"], row["id"], match.start, match.end))
         return tuple(scopes)
+
+    def _is_enough(self, match: Match[Row], ground: _Ground) -> bool:
+        """`a fistful of parsley will do`: how much is enough, and no other choice, which has `or`, `too` or `if`."""
+        words, foods = ground.speech.words, ground.foods
+        if words[match.start : match.start + 2] != ("will", "do") or match.payload["kind"] != "alternative":
+            return False
+        at = bisect_right(foods, match.start, key=lambda food: food.end) - 1
+        start = ground.amounts.get(foods[at].start) if at >= 0 and match.start == foods[at].end else None
+        if start is None or words[max(0, start - 1)] in _CHOOSES:
+            return False
+        return _CHOOSES.isdisjoint(words[match.start + 2 : match.end + 1])
 
     @staticmethod
     def _amount_starts(foods: Sequence[FoodSpan], measured: Sequence[Measured]) -> Mapping[int, int]:

@@ -26,8 +26,13 @@ _STRANGE = 1
 _HAD_REACH = 4
 _APPROVED_BACK = 24
 _PLACE_BACK = 3
+_ASKS = frozenset({"would", "will", "could", "can", "does", "do"})
+_SERVES = frozenset({("do",), ("work",), ("serve",)})
 _NAMED = frozenset({"gone", "none", "swap"})
 _TELLS = frozenset({("is",), ("are",), ("works",), ("would",), ("will",), ("can",), ("could",), ("does",)})
+_AND_SO = ("and", "so")
+_DO = frozenset({("do",), ("does",), ("will",)})
+_SO_REACH = 10
 _USE = frozenset({("use",), ("try",)})
 
 
@@ -48,6 +53,7 @@ class StandInFinder:
         figures = {row["word"] for row in load_rows("numbers.csv", ("word", "value", "kind"))}
         self._amounts = frozenset(classes["size"]) | units | figures
         self._verbs = frozenset(classes["stand-in-verb"])
+        self._added = frozenset(classes["stand-in-added"])
         self._offers = frozenset(classes["stand-in-offer"])
         self._gap = frozenset(classes["stand-in-gap"]) | self._verbs
         self._determiners = frozenset(classes["determiner"]) | frozenset(classes["det"])
@@ -74,7 +80,17 @@ class StandInFinder:
             pair = self._offered_before(speech, foods, match, first) or self._framed(speech, foods, match, first)
             if pair is not None and clauses.sentence_of[foods[pair[0]].head] - clauses.sentence_of[match.start] <= 1:
                 found.setdefault(pair[0], StandIn(pair[1], match.payload["id"]))
+        for at, food in enumerate(foods):
+            if self._asked(speech, food):
+                found.setdefault(at, StandIn(NOBODY, "standin.asked"))
         return found
+
+    @staticmethod
+    def _asked(speech: Speech, food: FoodSpan) -> bool:
+        """`would milk not do?`, `does barley work in this?`: somebody asks whether it may be that."""
+        following = speech.words[food.end : food.end + 2]
+        serves = following[:1] in _SERVES or (following[:1] == ("not",) and following[1:] in _SERVES)
+        return serves and food.start > 0 and speech.words[food.start - 1] in _ASKS
 
     def _had(self, speech: Speech, foods: Sequence[FoodSpan], match: Match[Row], first: int) -> Mapping[int, StandIn]:
         """`if you've got pears use pears`, `if you can get fresh figs use those`: what somebody may have at hand."""
@@ -151,13 +167,14 @@ class StandInFinder:
         plain = self._gap.issuperset(between)
         if kind == "swap":
             return (self._gap | self._replacing).issuperset(between) and bool(self._replacing.intersection(between))
-        offered = bool(self._verbs.intersection(between[-_OFFER_REACH:]))
+        verbs = self._verbs | self._added if named else self._verbs
+        offered = bool(verbs.intersection(between[-_OFFER_REACH:]))
         if kind == "none":
             return between[:1] in _USE or (between[:1] == ("no",) and between[2:3] in _USE)
         if kind == "gone":
             return offered and bool(self._gone.intersection(between))
         if offered:
-            strange = [word for word in between if word not in self._gap and word not in self._amounts]
+            strange = [word for word in between if word not in self._gap | self._added and word not in self._amounts]
             unknown = tuple(strange) == tuple(between[: len(strange)]) and not named
             return len(strange) <= _STRANGE + unknown
         if kind == "dislike":
@@ -165,6 +182,11 @@ class StandInFinder:
         if not named:
             return plain and between[0] in self._pronouns if between else False
         return plain or ("then" not in between and (self._gap | self._amounts).issuperset(between))
+
+    def after_so(self, speech: Speech, foods: Sequence[FoodSpan], at: int) -> bool:
+        """`cod would do, and so would hake`: whether the same is said of food `at` as of the one before it."""
+        lead = speech.words[foods[at - 1].end : foods[at].start]
+        return len(lead) <= _SO_REACH and lead[-3:-1] == _AND_SO and lead[-1:] in _TELLS | _DO
 
     def after_or(self, speech: Speech, foods: Sequence[FoodSpan], counted: frozenset[int], at: int) -> bool:
         """`cod or flounder`, `or a spoon of margarine`, `or grate some lime if you have it`: whether `or` leads to food

@@ -27,6 +27,7 @@ _FRAGMENT = 12
 _TAKEN_BACK = 6
 _AT_HAND = 3
 _TOLD_REACH = 12
+_SYNONYM = "the-same-thing"
 _OURS_LEAD = 6
 _TOLD_BY = 4
 _PUT_RIGHT_REACH = 26
@@ -120,6 +121,8 @@ class UsageJudge:
                 usages.append(Usage(ASIDE, "claim", "usage.nutrient"))
             elif at in standins:
                 usages.append(Usage(ALTERNATIVE, "alternative", standins[at].rule, standins[at].for_))
+            elif aside is not None and aside[1].endswith(_SYNONYM) and at and foods[at - 1].food == food.food:
+                usages.append(Usage(SPOKEN, "a name", "usage.other-name"))
             elif aside is not None:
                 usages.append(_kept_out(*(("negated", "usage.replaced") if at in replaced else aside)))
             else:
@@ -218,7 +221,8 @@ class UsageJudge:
         """`cod or flounder`: what follows `or` stands in for what came before it, as that did or for that itself."""
         if not at or before[-1].status not in {ALTERNATIVE, USED, SHOWN}:
             return None
-        if not self._standins.after_or(heard.speech, heard.foods, heard.counted, at):
+        same = before[-1].status == ALTERNATIVE and self._standins.after_so(heard.speech, heard.foods, at)
+        if not same and not self._standins.after_or(heard.speech, heard.foods, heard.counted, at):
             return None
         first = before[-1].stands_for if before[-1].status == ALTERNATIVE else at - 1
         return Usage(ALTERNATIVE, "alternative", "alternative.or", first)
