@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from bisect import bisect_left
+from bisect import bisect_right
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 
@@ -18,6 +18,7 @@ from pipeline.foods.table import Food, FoodTable
 from pipeline.hear.foods import FoodSpan
 from pipeline.hear.hearing import Hearing
 from pipeline.hear.lexicon import Classes, load_dish_words, load_rows
+from pipeline.hear.scopes import Scope
 from pipeline.hear.usage import ALTERNATIVE, ASIDE, SHOWN, SPOKEN, USED
 from pipeline.split.dishes import MAIN, Topic, ends_in
 from pipeline.split.dishes import stem as _stem
@@ -332,7 +333,7 @@ class LineComposer:
         """Marks the line that `you can leave it out` is about: the food spoken of last, or the next one."""
         owner = {mention: line for line in lines for mention in line.mentions}
         for scope in hearing.scopes:
-            if scope.kind != "optional" or _chooses(hearing, scope.cue_start):
+            if scope.kind != "optional" or _chooses(hearing, scope):
                 continue
             before = [at for at in owner if 0 <= scope.cue_start - hearing.foods[at].end <= _OPTION_BACK]
             after = [at for at in owner if 0 <= hearing.foods[at].start - scope.cue_end <= _OPTION_ON]
@@ -348,11 +349,13 @@ class LineComposer:
                 owner[chosen].option_at = scope.cue_start
 
 
-def _chooses(hearing: Hearing, place: int) -> bool:
-    """`a turnip or a swede, it's up to you`: which of the two it is to be, not whether there is any."""
-    at = bisect_left(hearing.foods, place, key=lambda food: food.end) - 1
-    beside = at >= 0 and place - hearing.foods[at].end <= 1
-    return beside and hearing.usages[at].rule == "alternative.or"
+def _chooses(hearing: Hearing, scope: Scope) -> bool:
+    """`a turnip or a swede, it's up to you`, `you can use swede if you like`: which of the two it is to be, not whether
+    there is any."""
+    at = bisect_right(hearing.foods, scope.cue_start, key=lambda food: food.end) - 1
+    beside = at >= 0 and scope.cue_start - hearing.foods[at].end <= 1
+    leads = hearing.usages[at].rule == "alternative.or" or scope.rule.startswith("optional.if")
+    return beside and leads and hearing.usages[at].status == ALTERNATIVE
 
 
 def _never_used(drafts: Sequence[LineDraft], lines: Sequence[LineDraft]) -> list[Left]:

@@ -18,7 +18,8 @@ from pipeline.hear.attach import AmountBinder
 from pipeline.hear.claims import ClaimReader
 from pipeline.hear.clauses import ClauseFinder
 from pipeline.hear.durations import DurationReader
-from pipeline.hear.foods import FoodFinder, fill_ellipsis, fill_unknown
+from pipeline.hear.ellipsis import EllipsisFiller
+from pipeline.hear.foods import FoodFinder, fill_unknown
 from pipeline.hear.hearing import Hearing
 from pipeline.hear.heat import HeatReader
 from pipeline.hear.kitchen import KitchenJudge
@@ -63,13 +64,13 @@ def foods(nlp: Language, name: str) -> Component:
     classes = load_classes()
     names = spoken_names()
     finder = FoodFinder(names, classes)
-    colours = frozenset(classes["colour"])
+    filler = EllipsisFiller(classes, names)
 
     def component(doc: Doc) -> Doc:
         state = doc.user_data[KEY]
         speech = state["speech"]
         state["sayings"] = finder.sayings(speech)
-        _add(doc, "foods", fill_ellipsis(speech, finder.find(speech, state["sayings"]), colours, names))
+        _add(doc, "foods", filler.fill(speech, finder.find(speech, state["sayings"])))
         return doc
 
     return component

@@ -204,36 +204,6 @@ def _plain(word: str) -> str:
     return word.removesuffix(ending)
 
 
-def fill_ellipsis(
-    speech: Speech, foods: Sequence[FoodSpan], colours: frozenset[str], names: FoodNames
-) -> tuple[FoodSpan, ...]:
-    """Adds `a green one` after `two red peppers`: the food spoken of before, in the other colour."""
-    filled = list(foods)
-    words = speech.words
-    for place in range(1, len(words)):
-        if words[place] in {"one", "ones"} and words[place - 1] in colours:
-            before = [food for food in foods if food.end <= place - 1 and place - food.end < 12]
-            model = before[-1] if before else None
-            if model is None or not colours.intersection(model.name.split()):
-                continue
-            name = " ".join(words[place - 1] if word in colours else word for word in model.name.split())
-            entry = names.lookup(name)
-            food = entry.food if entry else model.food
-            filled.append(
-                replace(
-                    model,
-                    start=place - 1,
-                    head=place,
-                    end=place + 1,
-                    name=name,
-                    food=food,
-                    rule="food.ellipsis",
-                    sizes=(),
-                )
-            )
-    return tuple(sorted(filled, key=lambda food: food.start))
-
-
 def fill_unknown(
     speech: Speech, foods: Sequence[FoodSpan], quantities: Sequence[Quantity], not_foods: frozenset[str]
 ) -> tuple[FoodSpan, ...]:

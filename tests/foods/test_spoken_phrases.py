@@ -18,7 +18,8 @@ import pytest
 
 from pipeline.foods.names import spoken_names
 from pipeline.foods.table import FoodTable
-from pipeline.hear.foods import FoodFinder, fill_ellipsis
+from pipeline.hear.ellipsis import EllipsisFiller
+from pipeline.hear.foods import FoodFinder
 from pipeline.hear.lexicon import load_classes
 from pipeline.hear.speech import listen
 from pipeline.read.transcript import Line, Transcript
@@ -35,14 +36,14 @@ class Ear:
 
     def __init__(self) -> None:
         classes = load_classes()
-        self._names = spoken_names()
-        self._colours = frozenset(classes["colour"])
-        self._finder = FoodFinder(self._names, classes)
+        names = spoken_names()
+        self._filler = EllipsisFiller(classes, names)
+        self._finder = FoodFinder(names, classes)
 
     def foods(self, sentence: str) -> tuple[str, ...]:
         speech = listen(Transcript("phrase", "0" * 64, "plain", (Line(1, 0.0, 4.0, sentence),)))
         spans = self._finder.find(speech, self._finder.sayings(speech))
-        return tuple(span.food for span in fill_ellipsis(speech, spans, self._colours, self._names))
+        return tuple(span.food for span in self._filler.fill(speech, spans))
 
 
 def sentence(row: dict[str, str]) -> str:
