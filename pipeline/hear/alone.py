@@ -13,6 +13,7 @@ from pipeline.hear.measured import Flags, Measured, measured
 from pipeline.hear.quantity import Quantity
 from pipeline.hear.shares import ShareReader, concludes, likely
 from pipeline.hear.speech import Speech
+from pipeline.hear.unit_sizes import times_as_much
 
 _CUE_REACH = 18
 _FREE_REACH = 40
@@ -23,6 +24,7 @@ _TOOK = frozenset({("used",), ("using",), ("use",)})
 _MORE = frozenset({("more",), ("extra",)})
 _TAKEN_LEAD = 4
 _LONGEST_CUE = 3
+_FAR = 12
 _GO = frozenset({("go",), ("goes",), ("going",), ("in",)})
 _OF_THEM = frozenset({"them", "those", "these"})
 _MINE = frozenset({("your",), ("my",), ("our",), ("the",)})
@@ -244,7 +246,9 @@ class AloneReader:
         so = ("so" in lead or flags.total) and quantity.unit is not None
         if quantity.vague or lead[-1:] in _MINE or not (so or self._later_lead.intersection(lead)):
             return None
-        own = (item.quantity for item in bound if item.food == before and item.quantity.kind != "container")
+        own = [item.quantity for item in bound if item.food == before and item.quantity.kind != "container"]
+        if any(_beyond(quantity, item) for item in own):
+            return None
         again = any(item.start > foods[before].start for item in own)
         if quantity.of or quantity.each or (again and not self._only_lead.intersection(lead)):
             return None
@@ -256,6 +260,14 @@ class AloneReader:
             return None
         flags = _heard(flags, quantity) if again else flags
         return measured(before, quantity, "amount.later", flags, free=True)
+
+
+def _beyond(one: Quantity, other: Quantity) -> bool:
+    """Whether one amount is far too large or small to be the other anew: two cups, where two spoons went in."""
+    if one.unit is None or other.unit is None or not one.low or not other.low:
+        return False
+    ratio = times_as_much(one.unit, other.unit)
+    return ratio is not None and not 1 / _FAR <= ratio * one.low / other.low <= _FAR
 
 
 def _alike(one: Quantity, two: Quantity) -> bool:

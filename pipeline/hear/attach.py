@@ -293,7 +293,7 @@ class AmountBinder:
         if previous is None or previous.start < end:
             return end
         taken_up = bool(bound) and bound[-1].quantity.start == previous.start
-        if previous.article and not taken_up:
+        if (previous.article or previous.vague) and not taken_up:
             return end
         own = taken_up and bound[-1].food == at
         vague = previous.vague and not quantity.vague

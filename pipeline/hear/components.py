@@ -114,7 +114,7 @@ def quantities(nlp: Language, name: str) -> Component:
     counted = {row["class"] for row in load_rows("counted_classes.csv", ("class",))}
     units = {row["word"] for row in load_rows("units.csv", ("word", "unit", "kind"))}
     nutrients = {row["words"] for row in load_rows("nutrients.csv", ("words", "nutrient"))}
-    not_foods = frozenset(classes["not-a-food"]) | units | nutrients
+    not_foods = frozenset(classes["not-a-food"]) | frozenset(classes["kind-alone"]) | units | nutrients
     binder = AmountBinder(classes, frozenset(food.id for food in FoodTable.load() if food.class_ in counted))
 
     def component(doc: Doc) -> Doc:

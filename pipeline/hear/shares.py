@@ -35,6 +35,7 @@ class ShareReader:
         self._takes = frozenset(classes["share-verb"])
         self._follow = frozenset(classes["share-follow"])
         self._cuts = frozenset(classes["cut-noun"])
+        self._kinds = frozenset(classes["kind-alone"])
 
     def meant(self, speech: Speech, quantity: Quantity) -> Quantity:
         """`i use half and peel it`: a bare part is one of what was said before."""
@@ -51,7 +52,7 @@ class ShareReader:
             return True
         following = speech.words[quantity.end] if quantity.end < len(speech) else ""
         named = speech.words[quantity.end : quantity.end + _KIND_REACH]
-        if following in _THE and not _STUFF.isdisjoint(named):
+        if following in self._kinds or (following in _THE and not _STUFF.isdisjoint(named)):
             return True
         return following in self._cuts or following in _IT or speech.words[quantity.end - 1] != "of"
 

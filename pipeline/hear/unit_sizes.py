@@ -17,6 +17,8 @@ def times_as_much(unit: str, other: str) -> Fraction | None:
     sizes = [unit_factors().get((_HOUSEHOLD, name)) or unit_factors().get(("any", name)) for name in (unit, other)]
     if sizes[0] is None or sizes[1] is None or sizes[0][0] != sizes[1][0]:
         return None
+    if sizes[0][1] < sizes[1][1]:
+        return 1 / Fraction(sizes[1][1] / sizes[0][1]).limit_denominator(_SMALLEST_PART)
     return Fraction(sizes[0][1] / sizes[1][1]).limit_denominator(_SMALLEST_PART)
 
 
