@@ -22,7 +22,7 @@ _UNLIKE_REACH = 20
 _AFTER = 60
 _AKIN = 40
 _ENDING = 5
-_FRAMED = "standin."
+_NAMING = ("standin.", "alternative.or")
 _IF = "if"
 _DENIED = frozenset({"negated", "hypothetical", "comparison"})
 
@@ -45,7 +45,7 @@ def offer(hearing: Hearing, lines: Sequence[Line], class_of: Callable[[str], str
         if usage.status != ALTERNATIVE or (food.name in warned and usage.stands_for == NOBODY):
             continue
         line = _named_for(hearing, lines, owner, at)
-        if line is None and not (usage.stands_for != NOBODY and usage.rule.startswith(_FRAMED)):
+        if line is None and not (usage.stands_for != NOBODY and usage.rule.startswith(_NAMING)):
             line = _stood_in_for(hearing, lines, owner, at, class_of)
         name = _offered_name(hearing, line, food) if line is not None else ""
         if line is not None and name not in (*line.alternatives, *line.names):
@@ -66,7 +66,9 @@ def _named_for(hearing: Hearing, lines: Sequence[Line], owner: Mapping[int, Line
         target = hearing.usages[target].stands_for
     if target == NOBODY or target in seen:
         return None
-    return owner.get(target) or _line_of(hearing, lines, hearing.foods[target], target)
+    named = hearing.foods[target]
+    offered = (line for line in lines if named.name in line.alternatives)
+    return owner.get(target) or _line_of(hearing, lines, named, target) or next(offered, None)
 
 
 def _line_of(hearing: Hearing, lines: Sequence[Line], food: FoodSpan, at: int) -> Line | None:

@@ -7,7 +7,7 @@ from dataclasses import replace
 
 from pipeline.foods.names import FoodNames
 from pipeline.hear.foods import FoodSpan
-from pipeline.hear.lexicon import Classes
+from pipeline.hear.lexicon import Classes, load_rows
 from pipeline.hear.speech import Speech
 
 _MODEL_REACH = 12
@@ -27,6 +27,7 @@ class EllipsisFiller:
         self._names = names
         self._colours = frozenset(classes["colour"])
         self._kinds = frozenset(classes["kind-alone"])
+        self._figures = frozenset(row["word"] for row in load_rows("numbers.csv", ("word", "value", "kind")))
         self._leads = frozenset(classes["choice-lead"])
         self._follow = frozenset(classes["choice-follow"])
         self._approval = frozenset(classes["approval"])
@@ -52,9 +53,10 @@ class EllipsisFiller:
     def _alone(self, speech: Speech, foods: Sequence[FoodSpan], place: int) -> FoodSpan | None:
         """`you could use boneless`, `or white if you like`, `fresh would do too`: another kind of the food before."""
         end = place + 1
-        if not self._closed(speech, end) or not self._led(speech, foods, place):
-            return None
         model = _model(foods, place, _CHOICE_REACH)
+        other = model is not None and self._one_more(speech, model, place)
+        if not self._closed(speech, end) or not (other or self._led(speech, foods, place)):
+            return None
         kind = speech.words[place]
         noun = self._noun(model, kind) if model is not None else None
         return self._like(model, f"{kind} {noun}", place, end) if model is not None and noun else None
@@ -73,6 +75,12 @@ class EllipsisFiller:
         some = words[place - 1] in _OF and "or" in words[max(0, place - _OR_LEAD) : place]
         offered = words[place - 1] == "or" or not _MAY.isdisjoint(words[max(0, place - _MAY_LEAD) : place])
         return (words[place - 1] in self._leads and offered) or some or (approved and beside)
+
+    def _one_more(self, speech: Speech, model: FoodSpan, place: int) -> bool:
+        """`one red onion and one white`: so many of the other colour."""
+        coloured = speech.words[place] in self._colours and not self._colours.isdisjoint(model.name.split())
+        and_one = speech.words[place - 2 : place - 1] == ("and",) and speech.words[place - 1] in self._figures
+        return coloured and and_one and place - model.end <= _MODEL_REACH
 
     def _noun(self, model: FoodSpan, kind: str) -> str | None:
         """What is left of a name without the words that told its kind: the chops of bone in pork chops."""
