@@ -10,7 +10,7 @@ from pipeline.hear.between import Between
 from pipeline.hear.foods import FoodSpan
 from pipeline.hear.lexicon import Classes, load_phrases, load_rows
 from pipeline.hear.measured import Flags, Measured, measured
-from pipeline.hear.quantity import Quantity
+from pipeline.hear.quantity import ONE_THING, Quantity
 from pipeline.hear.shares import ShareReader, concludes, likely
 from pipeline.hear.speech import Speech
 from pipeline.hear.unit_sizes import times_as_much
@@ -60,7 +60,7 @@ class AloneReader:
     ) -> Measured | None:
         """A figure on its own: a correction of the amount spoken last, or the amount of the food spoken of last."""
         last = bound[-1] if bound else None
-        if quantity.article or quantity.rule == "amount.whole":
+        if quantity.article or quantity.rule in ONE_THING:
             return None
         if (quantity.vague and quantity.kind != "unit") or not self._shares.closes(speech, quantity):
             return None

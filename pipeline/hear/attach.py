@@ -13,7 +13,7 @@ from pipeline.hear.compound import summed
 from pipeline.hear.foods import FoodSpan
 from pipeline.hear.lexicon import Classes, Row, load_phrases, load_rows
 from pipeline.hear.measured import Flags, Measured, measured
-from pipeline.hear.quantity import Quantity
+from pipeline.hear.quantity import ONE_THING, Quantity
 from pipeline.hear.remarks import RemarkJudge
 from pipeline.hear.shares import (
     ShareReader,
@@ -27,6 +27,7 @@ from pipeline.hear.shares import (
     or_two,
     part_of_last,
     retold,
+    second_half,
 )
 from pipeline.hear.speech import Speech
 from pipeline.phrases import Match
@@ -157,8 +158,15 @@ class AmountBinder:
         part = of and not same and following[:1] in _OF_THE
         part = part or quantity.rule.startswith("amount.this")
         anew = any(cue.payload["kind"] == "more" and quantity.start in {cue.start, cue.end} for cue in cues)
-        rest = quantity.share and lead[-1:] == ("other",)
-        return Flags(corrected, not anew and not self._sum_up.isdisjoint(lead), more or same, total, part, rest)
+        rest = quantity.share and (lead[-1:] == ("other",) or second_half(speech, quantity))
+        return Flags(
+            corrected,
+            not anew and not self._sum_up.isdisjoint(lead),
+            more or same or quantity.rule == "amount.another",
+            total,
+            part,
+            rest,
+        )
 
     @staticmethod
     def _inside(cue: Match[Row], quantity: Quantity) -> bool:
@@ -181,7 +189,7 @@ class AmountBinder:
             return []
         if any(speech.stop_after[quantity.end - 1 : food.start - 1]):
             return []
-        if (quantity.article or quantity.rule == "amount.whole") and not self._counts(food):
+        if (quantity.article or quantity.rule in ONE_THING) and not self._counts(food):
             return []
         if not quantity.of and speech.words[food.end : food.end + 1] in _SAYS_OF_IT and quantity.kind != "count":
             return []
@@ -239,7 +247,7 @@ class AmountBinder:
         previous: Quantity | None,
         bound: Sequence[Measured],
     ) -> list[int]:
-        if before < 0 or quantity.article or quantity.rule == "amount.whole":
+        if before < 0 or quantity.article or quantity.rule in ONE_THING:
             return []
         if not self._between.ends_count(speech, quantity):
             return []

@@ -193,10 +193,17 @@ class NumberReader:
             if kind == "group":
                 end = start + 3 if words[start + 2 : start + 3] == ("of",) else start + 2
                 value = self._table.value(following)
+                if self._is_next(words, start + 2, value):
+                    return Figure(start, start + 3, value, value + 1, "range")
                 return Figure(start, min(end, start + 2), value, value, "group")
             if kind == "hundred":
                 return self._hundreds(words, start, _ONE, start + 2)
         return Figure(start, start + 1, _ONE, _ONE, "article")
+
+    def _is_next(self, words: Sequence[str], place: int, value: Fraction) -> bool:
+        """`a couple three`: whether the next higher figure follows at once."""
+        digit = place < len(words) and self._table.kind(words[place]) == "digit"
+        return digit and self._table.value(words[place]) == value + 1
 
     def _part(self, words: Sequence[str], start: int) -> Figure:
         value = self._table.value(words[start])
@@ -227,8 +234,21 @@ class NumberReader:
             return Figure(start, part.end, value * part.low, value * part.low, "part")
         if following == "part" and words[end] == "half" and value == 1:
             return Figure(start, end + 1, Fraction(1, 2), Fraction(1, 2), "part")
+        decimals, end = self._after_point(words, end)
+        if decimals:
+            return Figure(start, end, value + decimals, value + decimals, "cardinal")
         value, end = self._and_a_part(words, value, end)
         return Figure(start, end, value, value, "cardinal")
+
+    def _after_point(self, words: Sequence[str], end: int) -> tuple[Fraction, int]:
+        """`point five`, `point two five` after a whole number: the decimals and where they end, or (0, end)."""
+        place, digits = end + 1, ""
+        while words[end : end + 1] and words[end] == "point" and place < len(words):
+            if self._table.kind(words[place]) != "digit":
+                break
+            digits += str(self._table.value(words[place]))
+            place += 1
+        return (Fraction(int(digits), 10 ** len(digits)), place) if digits else (Fraction(0), end)
 
     def _hundreds(self, words: Sequence[str], start: int, times: Fraction, end: int) -> Figure:
         value = times * 100

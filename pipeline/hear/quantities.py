@@ -8,7 +8,7 @@ from fractions import Fraction
 
 from pipeline.hear.lexicon import Classes, Row, load_phrases, load_rows
 from pipeline.hear.numbers import Figure, NumberReader
-from pipeline.hear.quantity import LEAST_WEIGHT, SAID_IN_HUNDREDS, Quantity
+from pipeline.hear.quantity import ANOTHER_THING, LEAST_WEIGHT, SAID_IN_HUNDREDS, Quantity
 from pipeline.hear.relative import RelativeReader
 from pipeline.hear.speech import Speech
 from pipeline.phrases import Phrases
@@ -16,8 +16,12 @@ from pipeline.phrases import Phrases
 _SAME_UNIT_REACH = 6
 _NO_MEASURE = frozenset({"article", "group"})
 _SIDES = frozenset({"top", "bottom", "upper", "lower", "front", "back"})
+_WHEN = frozenset({("when",), ("at",), ("later",), ("after",), ("once",), ("if",), ("for",)})
+_ANOTHER_REACH = 14
 _ARTICLES = frozenset({("a",), ("an",)})
 _MAKE_IT = frozenset({("make",), ("call",)})
+_EACH = frozenset({("each",), ("apiece",)})
+_OF_EACH = frozenset({("each",), ("both",)})
 _OR_SO = ("or", "so")
 _WHOLES = frozenset({"bunch", "head"})
 
@@ -94,8 +98,21 @@ class QuantityReader:
         relative = self._relative.at(words, place, found)
         if relative is not None:
             return relative
+        another = self._another_like(words, place, found)
+        if another is not None:
+            return another
         figure = self._hundreds_again(words, place, found) or self._figure(words, place)
         return self._same_unit(words, figure, found) or self._at(words, place, figure, blocked)
+
+    def _another_like(self, words: Sequence[str], place: int, found: Sequence[Quantity]) -> Quantity | None:
+        """`a tablespoon of oil, and another when the pan is dry`: once more what was measured last."""
+        last = found[-1] if found else None
+        end = place + 1 + (words[place + 1 : place + 2] == ("one",))
+        if words[place] not in self._another or words[end : end + 1] not in _WHEN or last is None:
+            return None
+        if last.low != 1 or last.unit is None or place - last.end > _ANOTHER_REACH:
+            return None
+        return replace(last, start=place, end=end, rule="amount.another", words="another one", of=False)
 
     def _hundreds_again(self, words: Sequence[str], place: int, found: Sequence[Quantity]) -> Figure | None:
         """`two hundred mils, sorry, two fifty`: hundreds said as before, without the unit."""
@@ -130,7 +147,8 @@ class QuantityReader:
 
     def _figure(self, words: Sequence[str], place: int) -> Figure | None:
         hundreds = self._numbers.joined(words, place)
-        if hundreds is not None and self._small_measure(words, hundreds.end):
+        of = hundreds is not None and words[hundreds.end : hundreds.end + 1] == ("of",)
+        if hundreds is not None and (of or self._small_measure(words, hundreds.end)):
             return hundreds._replace(form="cardinal")
         figure = self._numbers.at(words, place)
         if figure is None:
@@ -203,6 +221,9 @@ class QuantityReader:
         if not (another or words[place] in self._last) or place + 1 >= len(words):
             return None
         unit = self._unit_at(words, place + 1)
+        if unit is None and another and words[place] == "another":
+            one = Fraction(1)
+            return Quantity(place, place + 1, one, one, None, "count", ANOTHER_THING, "another")
         if unit is None or not (another or unit.kind in {"measure", "container"}) or words[unit.end - 1].endswith("s"):
             return None
         return self._finish(words, Figure(place, place + 1, Fraction(1), Fraction(1), "last"), unit)
@@ -300,11 +321,11 @@ class QuantityReader:
             low, high, end = self._or_more(words, low, high, end)
         spoken_end = end
         end += 2 * (words[end : end + 2] == _OR_SO)
-        each = words[end : end + 1] == ("each",)
+        each = words[end : end + 1] in _EACH
         end += each
         of = words[end : end + 1] == ("of",)
         end += of
-        if of and words[end : end + 1] == ("each",):
+        if of and words[end : end + 1] in _OF_EACH:
             each, of, end = True, False, end + 1
         return Quantity(
             start=figure.start,

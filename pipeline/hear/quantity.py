@@ -7,6 +7,8 @@ from fractions import Fraction
 
 SAID_IN_HUNDREDS = frozenset({"gram", "millilitre"})
 LEAST_WEIGHT = 20
+ANOTHER_THING = "amount.another-thing"
+ONE_THING = frozenset({"amount.whole", ANOTHER_THING})
 
 
 @dataclass(frozen=True, slots=True)

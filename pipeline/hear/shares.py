@@ -17,6 +17,10 @@ _THE = frozenset({"the", "that", "this"})
 _STUFF = frozenset({"stuff", "kind", "sort", "ones", "type"})
 _KIND_REACH = 5
 _LACKS = frozenset({("no",), ("low",), ("less",), ("without",), ("reduced",)})
+_GOES = frozenset({("go",), ("goes",), ("going",)})
+_HALVES_REACH = 8
+_NAMED_REACH = 16
+_OTHER_REACH = 10
 _HALF_THAT = ("half", "that")
 _HALF = Fraction(1, 2)
 _OF_IT = 14
@@ -43,8 +47,15 @@ class ShareReader:
             return quantity
         words = speech.words
         taken = quantity.start > 0 and words[quantity.start - 1] in self._takes
-        alone = quantity.end >= len(words) or words[quantity.end] in self._follow
+        goes = words[quantity.end : quantity.end + 1] in _GOES and not self._other_half(words, quantity.end)
+        taken = taken or goes or second_half(speech, quantity)
+        alone = goes or quantity.end >= len(words) or words[quantity.end] in self._follow
         return replace(quantity, share=True) if taken and alone else quantity
+
+    @staticmethod
+    def _other_half(words: Sequence[str], end: int) -> bool:
+        """`half goes in the paste and the other half on the top`: all of it is used."""
+        return "other" in words[end : end + _OTHER_REACH]
 
     def closes(self, speech: Speech, quantity: Quantity) -> bool:
         """Whether no other thing is measured by the amount: not `a quarter cup of batter`, but `a pound of fillets`."""
@@ -55,6 +66,13 @@ class ShareReader:
         if following in self._kinds or (following in _THE and not _STUFF.isdisjoint(named)):
             return True
         return following in self._cuts or following in _IT or speech.words[quantity.end - 1] != "of"
+
+
+def second_half(speech: Speech, quantity: Quantity) -> bool:
+    """`half in the paste and half on the top`: whether the other half is told after the one."""
+    lead = speech.words[max(0, quantity.start - _HALVES_REACH) : quantity.start]
+    half = speech.words[quantity.start : quantity.start + 1] == ("half",)
+    return half and quantity.unit is None and not quantity.of and lead[-1:] == ("and",) and "half" in lead
 
 
 def part_of_last(
@@ -73,9 +91,12 @@ def or_two(speech: Speech, foods: Sequence[FoodSpan], before: int, quantity: Qua
     """`a bay leaf or two`: the article before the food and the figure after it are one range, which is put in its
     place in `bound`."""
     last = bound[-1] if bound else None
-    if last is None or last.food != before or not last.quantity.article or quantity.unit is not None:
+    one = last is not None and (last.quantity.article or last.quantity.rule.startswith("amount.article"))
+    if last is None or last.food != before or not one or quantity.unit is not None:
         return False
-    if quantity.low is None or foods[before].end != quantity.start - 1 or speech.words[quantity.start - 1] != "or":
+    if last.quantity.low is None or quantity.low is None or quantity.low <= last.quantity.low:
+        return False
+    if foods[before].end != quantity.start - 1 or speech.words[quantity.start - 1] != "or":
         return False
     words = f"{last.quantity.words} or {quantity.words}"
     bound[-1] = replace(last, quantity=replace(last.quantity, high=quantity.high, article=False, words=words))
@@ -107,7 +128,7 @@ def of_the_named(speech: Speech, foods: Sequence[FoodSpan], before: int, quantit
     pronoun = quantity.of and quantity.end < len(speech) and speech.words[quantity.end] in _IT
     if before < 0 or not pronoun or quantity.unit is None or quantity.share:
         return []
-    near = 0 <= quantity.start - foods[before].end <= _CLOSE
+    near = 0 <= quantity.start - foods[before].end <= _NAMED_REACH
     named = before_lacking(speech, foods, before)
     return [named] if near and named >= 0 else []
 
