@@ -86,7 +86,8 @@ class EllipsisFiller:
         """What is left of a name without the words that told its kind: the chops of bone in pork chops."""
         words = model.name.split()
         rests = [" ".join(words[at:]) for at in range(1, len(words))]
-        known = (rest for rest in rests if self._names.lookup(f"{kind} {rest}") is not None)
+        fuller = [] if kind in self._colours else [model.name]
+        known = (rest for rest in [*fuller, *rests] if self._names.lookup(f"{kind} {rest}") is not None)
         plain = (rest for rest in rests if self._names.lookup(rest) is not None)
         return None if kind in words else next(known, None) or next(plain, None)
 

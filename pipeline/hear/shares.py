@@ -92,6 +92,7 @@ def or_two(speech: Speech, foods: Sequence[FoodSpan], before: int, quantity: Qua
     place in `bound`."""
     last = bound[-1] if bound else None
     one = last is not None and (last.quantity.article or last.quantity.rule.startswith("amount.article"))
+    one = one or speech.words[quantity.end : quantity.end + 1] == ("if",)
     if last is None or last.food != before or not one or quantity.unit is not None:
         return False
     if last.quantity.low is None or quantity.low is None or quantity.low <= last.quantity.low:
