@@ -133,7 +133,9 @@ def test_a_run_that_is_stopped_tells_each_file_that_it_kept(store, folder, when)
     assert len(run(store, folder)) == 3
 
 
-def test_the_key_is_held_back_while_work_is_under_way_and_heard_when_asked():
+def test_the_key_is_held_back_while_work_is_under_way_and_heard_when_asked(request):
+    before = signal.signal(signal.SIGINT, signal.default_int_handler)  # a run in the background does not hear the key
+    request.addfinalizer(lambda: signal.signal(signal.SIGINT, before))
     with stop_key() as key:
         assert not key.pressed()
         signal.raise_signal(signal.SIGINT)
