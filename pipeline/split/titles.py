@@ -58,6 +58,7 @@ class TitleReader:
         nutrients = {row["words"] for row in load_rows("nutrients.csv", ("words", "nutrient"))}
         units = {row["word"] for row in load_rows("units.csv", ("word", "unit", "kind")) if row["kind"] == "measure"}
         figures = {row["word"] for row in load_rows("numbers.csv", ("word", "value", "kind"))}
+        self._courses = frozenset(classes["course-told"])
         self._no_modifiers = frozenset(nutrients | units | figures)
 
     def find(self, hearing: Hearing) -> tuple[Announcement, ...]:
@@ -82,8 +83,8 @@ class TitleReader:
         return tuple(sorted(found.values(), key=lambda item: item.start))
 
     def noun_phrase_start(self, hearing: Hearing, head: int) -> int:
-        """Back from the noun to the article, another dish or the start of the sentence; `and` is passed where it joins
-        two foods."""
+        """Back from the noun to the article, another dish, `the soup's` or the start of the sentence; `and` is passed
+        where it joins two foods."""
         words = hearing.speech.words
         food_ends, food_edges = self._food_edges(hearing)
         first = hearing.clauses.sentence(head)[0]
@@ -93,11 +94,18 @@ class TitleReader:
             joins = before == "and" and start - 1 in food_ends and words[start - 2] not in self._stop
             if (before in self._stop or before in self._lead or before in {"of", "and", "with"}) and not joins:
                 break
+            if self._is_subject(before):
+                break
             another = start < head and self._last_dish_word(words, start - 1, start)[0] == start
             if another and start in food_edges:
                 break
             start -= 1
         return start + (words[start] == "and")
+
+    def _is_subject(self, word: str) -> bool:
+        """`the soup's minestrone`: a dish or course something is told of; not the shepherd of `shepherd's pie`."""
+        base = word.removesuffix("'s")
+        return base != word and (base in self._courses or self.dish_words.longest((base,), 0) is not None)
 
     def phrase_end(self, hearing: Hearing, start: int) -> int:
         """Where the phrase that begins at `start` ends: at a word that no title holds, or with the sentence."""
@@ -126,6 +134,8 @@ class TitleReader:
         words = hearing.speech.words
         named = self._food_places(hearing)
         while start and words[start - 1] not in self._lead and start - 1 in named:
+            if self._is_subject(words[start - 1]):
+                break
             start -= 1
         title = " ".join(words[start:end])
         return Announcement(start, end, title, words[end - 1], (), kind, True, HEAD_WORD)
@@ -160,7 +170,7 @@ class TitleReader:
 
     def _skip_lead(self, words: Sequence[str], start: int) -> int:
         while start + 1 < len(words):
-            if words[start] in self._lead:
+            if words[start] in self._lead or words[start] == "and" or self._is_subject(words[start]):
                 start += 1
             elif words[start] in self._vessels and words[start + 1] == "of":
                 start += 2
@@ -237,6 +247,8 @@ class TitleReader:
     def _noun(self, hearing: Hearing, start: int, end: int) -> tuple[int, str]:
         """Where the last word for a dish ends, with the food that it says how to make (stew chicken), and its kind."""
         last, kind = self._last_dish_word(hearing.speech.words, start, end)
+        if kind == "weak" and any(food.start < last < food.end for food in hearing.foods):
+            return 0, ""
         if kind in {"dish", "weak"}:
             last = next((food.end for food in hearing.foods if food.start <= last < food.end <= end), last)
         return last, kind
