@@ -17,6 +17,7 @@ _FRAME = 8
 _INTRODUCTION = 150
 _MADE_FOR = 4
 _OTHER_NAME = 2
+_SOME = ("a", "little")
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,11 +53,11 @@ class Caller:
         self._order = frozenset(classes["topic-order"])
         self._holders = frozenset(classes["vessel"]) | frozenset(classes["title-vessel"])
         self._within = frozenset(classes["within-lead"])
-        self._verbs = frozenset(
-            row["form"]
-            for row in load_rows("verbs.csv", ("form", "verb", "kind", "time_label"))
-            if row["form"][-1] == "s"
-        )
+        self._forms = frozenset(row["form"] for row in load_rows("verbs.csv", ("form", "verb", "kind", "time_label")))
+        self._verbs = frozenset(form for form in self._forms if form[-1] == "s")
+        self._handled = frozenset(classes["object-pronoun"]) | frozenset(classes["definite"])
+        self._shares = frozenset(classes["share-of-part"])
+        self._sizes = frozenset(classes["size"])
         self._pronouns = frozenset(classes["pronoun"])
         rows = load_dish_words()
         self._dish_words = frozenset(stem(row["words"]) for row in rows)
@@ -96,11 +97,29 @@ class Caller:
         return {word: part for word, part in found.items() if word not in dish.keywords}
 
     def mentions(self, hearing: Hearing, dishes: Sequence[Dish]) -> dict[int, Topic]:
-        """Place of every word that is the noun of a dish or component -> that topic."""
+        """Place of every word that is the noun of a dish or component -> that topic; not of one that is only shared
+        out, `half the glaze`."""
         keywords = self.keywords(hearing, dishes)
         heads = self._nouns(dishes, keywords)
         words = ((place, stem(word)) for place, word in enumerate(hearing.speech.words))
-        return {place: keywords[word] for place, word in words if word in heads and word in keywords}
+        found = {place: keywords[word] for place, word in words if word in heads and word in keywords}
+        return {
+            place: topic
+            for place, topic in found.items()
+            if not self._is_verb(hearing, place) and (topic.part == MAIN or not self._is_shared(hearing, place))
+        }
+
+    def _is_verb(self, hearing: Hearing, place: int) -> bool:
+        """`chop them up`, `now glaze the carrots`: what is done, not the chop or the glaze."""
+        words = hearing.speech.words
+        if words[place] not in self._forms or place + 1 == hearing.clauses.sentence(place)[1]:
+            return False
+        return words[place + 1] in self._handled and (not place or words[place - 1] not in self._det)
+
+    def _is_shared(self, hearing: Hearing, place: int) -> bool:
+        """`a spoonful of the sauce`, `half the glaze`: some of what is made already."""
+        words = hearing.speech.words[max(0, place - 2) : place]
+        return bool(words) and words[-1 - (words[-1] in self._det and len(words) > 1)] in self._shares
 
     def _nouns(self, dishes: Sequence[Dish], keywords: Mapping[str, Topic]) -> set[str]:
         """The nouns of dishes and components, the compounds of them that were spoken, and the words they end in."""
@@ -179,7 +198,7 @@ class Caller:
         for place, word in enumerate(hearing.speech.words):
             named = place in titles and hearing.clauses.sentence(place)[0] != place
             called = not named and (stem(word) in heads or place not in foods)
-            topic = keywords.get(stem(word)) if called else None
+            topic = keywords.get(stem(word)) if called and not self._is_verb(hearing, place) else None
             call = self._called(hearing, dishes, place, topic) if topic is not None else None
             if call is not None:
                 found.append(call)
@@ -225,6 +244,7 @@ class Caller:
         begin = place
         while begin > sentence and stem(words[begin - 1]) in own:
             begin -= 1
+        begin = self._over_praise(words, begin, sentence)
         begin = self._over_making(words, self._over_other_name(words, begin, sentence), sentence)
         frame = self._frame_before(hearing, begin)
         if self._aside(hearing, place, frame.start if frame is not None and frame.payload["kind"] == "switch" else -1):
@@ -282,6 +302,14 @@ class Caller:
         if words[place] in self._holders and self._within.intersection(words[max(sentence, begin - 3) : begin]):
             return True
         return words[place] in self._verbs and words[max(0, place - 1)] in self._pronouns
+
+    def _over_praise(self, words: Sequence[str], begin: int, sentence: int) -> int:
+        """Back to the article over `a nice quick`; `a little` says how much."""
+        first = begin
+        while first - 1 > sentence and words[first - 1] in self._sizes:
+            first -= 1
+        articled = first > sentence and words[first - 1] in self._det
+        return first if articled and words[first - 1 : first + 1] != _SOME else begin
 
     def _over_other_name(self, words: Sequence[str], begin: int, sentence: int) -> int:
         """Back over another word for the same component: `the topping, the gremolata`."""

@@ -82,7 +82,7 @@ class TopicFollower:
                 whole = _is_of_whole(hearing, called[start], topics[way.leader], dishes)
                 for topic in {called[start].topic, topics[way.leader]} if whole else {called[start].topic}:
                     points[number[topic]] = points.get(number[topic], 0.0) + self._signs.called
-                turn = min(turn, self._signs.called_turn())
+                turn = turn if whole else min(turn, self._signs.called_turn())
             way.step(points, turn, {number[topic] for topic in topics if topic.part != MAIN and topic not in spoken})
         chosen = way.best()
         told: list[Topic] = []
