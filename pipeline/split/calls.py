@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 from pipeline.hear.hearing import Hearing
@@ -57,6 +57,7 @@ class Caller:
         self._verbs = frozenset(form for form in self._forms if form[-1] == "s")
         self._handled = frozenset(classes["object-pronoun"]) | frozenset(classes["definite"])
         self._shares = frozenset(classes["share-of-part"])
+        self._layer_on = frozenset(classes["layer-told-on"])
         self._sizes = frozenset(classes["size"])
         self._pronouns = frozenset(classes["pronoun"])
         rows = load_dish_words()
@@ -194,7 +195,7 @@ class Caller:
             if food.end - food.head == 1 or stem(hearing.speech.words[food.end - 1]) not in self._part_words
         }
         titles = self.titles(dishes, announced)
-        found: list[Call] = self._food_calls(hearing, dishes, titles)
+        found = [*self._food_calls(hearing, dishes, titles), *self._layer_calls(hearing, dishes, titles)]
         for place, word in enumerate(hearing.speech.words):
             named = place in titles and hearing.clauses.sentence(place)[0] != place
             called = not named and (stem(word) in heads or place not in foods)
@@ -329,6 +330,23 @@ class Caller:
         if kind == "glance" and not self._clause_lead.issuperset(hearing.speech.words[clause : frame.start]):
             return None
         return Call(clause, place, topic, True)
+
+    def _layer_calls(self, hearing: Hearing, dishes: Sequence[Dish], titles: set[int]) -> Iterator[Call]:
+        """`now the top`, `the soft top is`: a part that has only the word for a layer; not `now the lid goes on`."""
+        words = hearing.speech.words
+        layers = {
+            part.split()[-1]: Topic(at, part)
+            for at, dish in enumerate(dishes)
+            for part in dish.parts
+            if " " in part and part.split()[-1] in self._unnamed
+        }
+        for place, word in enumerate(words[:-1]):
+            if word not in layers or place in titles or words[place + 1] in self._layer_on:
+                continue
+            named = words[place - 1] in {*self._det, *layers[word].part.split()}
+            call = self._call(hearing, dishes, place, layers[word]) if named else None
+            if call is not None:
+                yield call
 
     def _food_calls(self, hearing: Hearing, dishes: Sequence[Dish], titles: set[int]) -> list[Call]:
         """A food of two words or more that stands in one dish's title calls that dish as its noun does."""
