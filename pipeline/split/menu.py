@@ -4,7 +4,6 @@ counts."""
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from collections.abc import Set as AbstractSet
 from dataclasses import dataclass, replace
 
 from pipeline.foods.table import FoodTable
@@ -20,6 +19,7 @@ from pipeline.split.ways import DishWays
 
 _NAMED_BEFORE = 3
 _CALLED_WITHIN = 12
+_DEFINED_WITHIN = 5
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,6 +45,8 @@ class MenuReader:
         self._lead = frozenset(classes["title-lead"])
         self._renaming = frozenset(classes["renaming"])
         self._definition = frozenset(classes["definition"])
+        self._courses = frozenset(classes["course-told"])
+        self._definite = frozenset(classes["own-article"])
         self._calling = frozenset(classes["calling"])
         self._it = frozenset(classes["object-pronoun"])
         self._called = frozenset(classes["another-name"])
@@ -146,7 +148,8 @@ class MenuReader:
         taken = [(item.start, item.end) for item in announced]
         candidates = self._candidates.find(hearing)
         phrases = [phrase for one in candidates for phrase in one.phrases if not _overlaps(phrase.item, taken)]
-        ends = {end for _, end in taken} | {end for phrase in phrases for end in (phrase.item.end, phrase.noun.end)}
+        ends = {item.end: item.kind for item in announced}
+        ends |= {end: phrase.noun.kind for phrase in phrases for end in (phrase.item.end, phrase.noun.end)}
         inner = {phrase.item.end for phrase in phrases if any(_within(phrase, other) for other in phrases)}
         names = [phrase for phrase in phrases if self._renames(hearing, phrase, ends)]
         dropped = {id(phrase) for phrase in names} | {id(p) for p in phrases if p.item.end in inner}
@@ -180,21 +183,36 @@ class MenuReader:
         headed = choice.candidate.name in {stem(item.head) for item in chosen}
         return headed or (bare and choice.candidate.name in titled) or _overlaps(choice.item, spans)
 
-    def _renames(self, hearing: Hearing, phrase: Phrase, ends: AbstractSet[int]) -> bool:
-        """`stuffed peppers, that's gemista`, `turon is the fried roll`, `which is beef and onions`: another name of a
-        thing named before."""
+    def _renames(self, hearing: Hearing, phrase: Phrase, ends: Mapping[int, str]) -> bool:
+        """`stuffed peppers, that's gemista`, `which is beef and onions`, `pancit the skinny noodles`: another name of a
+        thing named before, of which `ends` tells where its names end and what kind of noun they have."""
         words, start = hearing.speech.words, phrase.item.start
-        lead = start - (words[start - 1] in self._lead)
-        if words[max(0, lead - 1)] in self._definition:
-            told = lead - 1 - (words[lead - 2] == "which")
-            if not ends.isdisjoint(range(told - _NAMED_BEFORE * (told < lead - 1), told + 1)):
-                return True
+        if self._is_defined(words, start, ends) or self._explains(words, phrase, ends):
+            return True
         if words[start - 2 : start - 1] and words[start - 2] in self._calling and words[start - 1] in self._it:
             return any(start - _CALLED_WITHIN <= end < start for end in ends)
         first = start
         while first and words[first - 1] in self._renaming:
             first -= 1
-        return first < start and first in ends and not self._called.isdisjoint(words[first:start])
+        named = first in ends and words[first - 1] not in self._courses
+        return first < start and named and not self._called.isdisjoint(words[first:start])
+
+    def _is_defined(self, words: Sequence[str], start: int, ends: Mapping[int, str]) -> bool:
+        """`turon is the fried roll`, `which is a crispy little roll`; not `the bake, which is a tart`."""
+        verb = next(
+            (at for at in range(start - 1, max(0, start - _DEFINED_WITHIN), -1) if words[at] in self._definition), 0
+        )
+        told = verb - (words[verb - 1] == "which")
+        if not verb or words[told - 1] in self._courses:
+            return False
+        if told < verb:
+            return not ends.keys().isdisjoint(range(told - _NAMED_BEFORE, told + 1))
+        return verb >= start - 1 - (words[start - 1] in self._lead) and verb in ends
+
+    def _explains(self, words: Sequence[str], phrase: Phrase, ends: Mapping[int, str]) -> bool:
+        """`tinola our chicken soup`: said of a dish right after its name."""
+        article = phrase.item.start - 1
+        return article > 0 and words[article] in self._definite and ends.get(article) == phrase.noun.kind == "dish"
 
 
 def _within(phrase: Phrase, other: Phrase) -> bool:

@@ -52,6 +52,7 @@ class TitleReader:
         self._within = frozenset(classes["title-within"])
         self._vessels = frozenset(classes["title-vessel"])
         self._indefinite = frozenset({"a", "an", "some"})
+        self._definite = frozenset(classes["own-article"])
         self._before_article = frozenset(classes["preposition"]) | self._joining
         self._part_nouns = frozenset(classes["title-part"])
         self._groups = frozenset(classes["group-word"])
@@ -108,11 +109,14 @@ class TitleReader:
         return base != word and (base in self._courses or self.dish_words.longest((base,), 0) is not None)
 
     def phrase_end(self, hearing: Hearing, start: int) -> int:
-        """Where the phrase that begins at `start` ends: at a word that no title holds, or with the sentence."""
+        """Where the phrase that begins at `start` ends: at a word that no title holds, before what explains a dish
+        (`pancit THE skinny noodles`), or with the sentence."""
         words = hearing.speech.words
         end = start
         while end < min(len(words), start + _LONGEST_TITLE) and words[end] not in self._stop:
             if end > start and (hearing.clauses.sentence(end)[0] == end or self._another(words, end)):
+                break
+            if words[end] in self._definite and self._last_dish_word(words, start, end) == (end, "dish"):
                 break
             end += 1
         return end
