@@ -48,6 +48,7 @@ class Outliner:
         self._menu = MenuReader(self._titles, classes, foods, caller)
         self._parts = PartFinder(classes, foods, self._titles, caller)
         self._follower = TopicFollower(classes, foods, caller)
+        self._kinds = frozenset(classes["kind-of-dish"])
         self._dull = frozenset(classes["title-dull"])
 
     def outline(self, hearing: Hearing) -> Outline:
@@ -76,7 +77,7 @@ class Outliner:
 
     def _admit(self, dishes: list[Dish], item: Announcement) -> None:
         if item.alias:
-            dishes[-1:] = [replace(dish, keywords=dish.keywords | self._keywords(item)) for dish in dishes[-1:]]
+            dishes[-1:] = [self._called_too(dish, item) for dish in dishes[-1:]]
             return
         known = next((at for at, dish in enumerate(dishes) if stem(item.head) in dish.keywords), None)
         if known is not None:
@@ -93,6 +94,11 @@ class Outliner:
         dishes.append(
             Dish(item.title, stem(item.head), item.start, item.parts, self._keywords(item), item.rule, item.kind)
         )
+
+    def _called_too(self, dish: Dish, item: Announcement) -> Dish:
+        """The dish with another name, which is its title where it was only said to be soup."""
+        title = item.title if stem(dish.title) in self._kinds else dish.title
+        return replace(dish, title=title, keywords=dish.keywords | self._keywords(item))
 
     def _keywords(self, item: Announcement) -> frozenset[str]:
         main = item.title.split(" with ")[0].split()
