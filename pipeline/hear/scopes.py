@@ -129,7 +129,7 @@ class ScopeFinder:
             return False
         at = bisect_right(foods, match.start, key=lambda food: food.end) - 1
         start = ground.amounts.get(foods[at].start) if at >= 0 and match.start == foods[at].end else None
-        if start is None or words[max(0, start - 1)] in _CHOOSES:
+        if start is None or words[max(0, start - 1)] in _CHOOSES - {"just"}:
             return False
         return _CHOOSES.isdisjoint(words[match.start + 2 : match.end + 1])
 
@@ -307,7 +307,8 @@ class ScopeFinder:
             return False
         start = ground.amounts.get(food.start, food.start)
         chosen = not self._choosing.isdisjoint(words[max(0, start - _CHOICE_REACH) : start])
-        return not chosen and not (words[start - 1] in self._using and words[start - 2] in _OURSELVES)
+        verb = start - 1 - (words[start - 1] in self._where_put)
+        return not chosen and not (words[verb] in self._using and words[verb - 1] in _OURSELVES)
 
     def _joined(self, speech: Speech, row: Sequence[FoodSpan], joins: frozenset[str]) -> list[FoodSpan]:
         """The first food of `row` and those that follow it with nothing but joining words or a comma between."""

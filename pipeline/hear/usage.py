@@ -9,6 +9,7 @@ from itertools import pairwise
 
 from pipeline.hear.claims import ClaimSpan
 from pipeline.hear.clauses import Clauses
+from pipeline.hear.followed import OPTION, OWN, PUT, FollowUpFinder, is_offer
 from pipeline.hear.foods import FoodSpan
 from pipeline.hear.lexicon import Classes, Row, load_dish_words, load_phrases, load_rows
 from pipeline.hear.measured import Measured
@@ -31,10 +32,12 @@ _SYNONYM = "the-same-thing"
 _OURS_LEAD = 6
 _TOLD_BY = 4
 _PUT_RIGHT_REACH = 26
+_PUTS_RIGHT = frozenset({("scratch", "that"), ("i", "mean"), ("make", "that"), ("i'm", "lying")})
 _US = frozenset({"i", "we", "i'm", "we're"})
 _WAYS = ("habit.", "negated.used-to", "alternative.i-we-sometimes")
 _HOLDS = frozenset({("has",), ("have",), ("gives",), ("contains",), ("holds",), ("packs",)})
 _IS_LIKE = frozenset({("is", "like"), ("is", "about"), ("are", "like"), ("is", "a"), ("is", "nearly")})
+_OPEN = frozenset({"usage.none", "usage.claim-only"})
 _TOUR = 150
 
 
@@ -91,6 +94,7 @@ class UsageJudge:
         self._one = frozenset({"one", "each", "a"})
         self._definite = frozenset(classes["definite"])
         self._standins = StandInFinder(classes)
+        self._follow_ups = FollowUpFinder(classes)
         self._name_frames = load_phrases("name_frames.csv", ("id", "pattern", "place"), classes)
 
     def judge(
@@ -105,17 +109,20 @@ class UsageJudge:
         """One usage for each food, in the same order."""
         heard = self._heard(speech, clauses, foods, measured, claims)
         called = self._called(speech, foods)
+        ahead = {item.food for item in measured if item.food in heard.amounts and _is_ahead(foods, item)}
         standins = self._standins.find(speech, clauses, foods)
         replaced = {standin.for_ for standin in standins.values()}
         weighed = {item.food for item in measured if item.quantity.kind == "measure"}
         ours = {item.food for item in measured if self._is_ours(speech, foods[item.food], item)}
         ours |= _put_right(foods, measured)
+        told = self._follow_ups.find(speech, foods, over, claims)
         usages: list[Usage] = []
         for at, food in enumerate(foods):
             aside = self._aside(over[food.head], weighed=at in weighed)
             if aside is not None and at in ours and aside[1].startswith(_WAYS):
                 aside = None
-            if food.head in called and at not in heard.amounts:
+            aside = None if aside is not None and _overruled(aside, told.get(at)) else aside
+            if food.head in called and at not in ahead:
                 usages.append(Usage(ASIDE, "a name", "usage.name"))
             elif food.head in heard.within and at not in heard.amounts:
                 usages.append(Usage(ASIDE, "claim", "usage.nutrient"))
@@ -126,7 +133,8 @@ class UsageJudge:
             elif aside is not None:
                 usages.append(_kept_out(*(("negated", "usage.replaced") if at in replaced else aside)))
             else:
-                usages.append(self._alternative_too(heard, at, usages) or self._by_context(heard, at, usages))
+                usage = self._alternative_too(heard, at, usages) or self._by_context(heard, at, usages)
+                usages.append(Usage(USED, "", told[at]) if usage.rule in _OPEN and at in told else usage)
         return self._without_taken_back(heard, usages)
 
     def _heard(
@@ -201,6 +209,8 @@ class UsageJudge:
         return offered and heard.foods[at].start - heard.foods[at - 1].end <= _AT_HAND
 
     def _denies(self, between: Sequence[str]) -> bool:
+        if _PUTS_RIGHT.intersection(pairwise(between)):
+            return False
         opening = [word for word in between if word not in self._fillers]
         return opening[:1] == ["no"] or (opening[-1:] == ["no"] and self._owning.issuperset(opening))
 
@@ -346,6 +356,18 @@ class UsageJudge:
 
 def _kept_out(kind: str, rule: str) -> Usage:
     return Usage(ALTERNATIVE if kind == "alternative" else ASIDE, kind, rule)
+
+
+def _overruled(aside: tuple[str, str], told: str | None) -> bool:
+    """Whether what is said right after a food tells that it goes in, though something before keeps it out."""
+    kind, rule = aside
+    ours = told == OWN and kind in {"habit", "negated"}
+    return ours or (told == PUT and kind == "elsewhere") or (told == OPTION and is_offer(rule))
+
+
+def _is_ahead(foods: Sequence[FoodSpan], item: Measured) -> bool:
+    """`two turnips`, not `turnip was a bottle baby`."""
+    return item.quantity.start < foods[item.food].head
 
 
 def _put_right(foods: Sequence[FoodSpan], measured: Sequence[Measured]) -> frozenset[int]:

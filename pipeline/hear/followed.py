@@ -1,0 +1,124 @@
+"""Hears what the words right after a food tell of it: that it goes in (`red pepper is low in potassium so in it goes`),
+or that it may be left out (`you can put sugar on but it's extra`)."""
+
+from __future__ import annotations
+
+from bisect import bisect_left
+from collections.abc import Mapping, Sequence
+from itertools import pairwise
+from operator import attrgetter
+
+from pipeline.hear.claims import ClaimSpan
+from pipeline.hear.foods import FoodSpan
+from pipeline.hear.lexicon import Classes, Row, load_phrases
+from pipeline.hear.scopes import Scope
+from pipeline.hear.speech import Speech
+from pipeline.phrases import Match
+
+PUT, OWN, OPTION = "usage.put-later", "usage.our-own", "usage.option"
+_ON = 10
+_OPTION_ON = 14
+_OPTION_BESIDE = 5
+_REFUSED_IN = 4
+_UPON = 2
+_OFFERS = (
+    "hypothetical.you-can-put",
+    "hypothetical.you-could-put",
+    "hypothetical.might-",
+    "hypothetical.have-mine-with",
+    "hypothetical.i-like-on-mine",
+    "alternative.is-good-in-this",
+)
+_LACKING = "optional.can-could-do-live-without"
+_KEEPS_OUT = frozenset({"negated", "elsewhere", "habit", "hypothetical", "interrupted", "alternative"})
+_OURSELVES = frozenset({"i", "we", "but"})
+_start = attrgetter("start")
+_RULES = {"put": PUT, "own": OWN}
+
+
+class FollowUpFinder:
+    """Compiled words for putting in what was just named, and for refusing it."""
+
+    def __init__(self, classes: Classes) -> None:
+        self._puts = load_phrases("follow_ups.csv", ("id", "kind", "number", "pattern"), classes)
+        self._refusing = frozenset(classes["negating"])
+        self._where_put = frozenset(classes["where-put"])
+        self._definite = frozenset(classes["definite"])
+
+    def find(
+        self,
+        speech: Speech,
+        foods: Sequence[FoodSpan],
+        over: Sequence[Sequence[Scope]],
+        claims: Sequence[ClaimSpan],
+    ) -> Mapping[int, str]:
+        """The rule for every food, by index, that is put in, or offered, by the words after it."""
+        puts = self._said(speech, over)
+        warned = {claim.subject.food for claim in claims if claim.subject is not None and claim.sense == "high"}
+        found: dict[int, str] = {}
+        for at, food in enumerate(foods):
+            if food.food in warned:
+                continue
+            rule = self._put(speech, foods, at, puts)
+            if rule is None and self._is_option(speech, foods, at, over[food.head]):
+                rule = OPTION
+            if rule is not None:
+                found[at] = rule
+        return found
+
+    def _said(self, speech: Speech, over: Sequence[Sequence[Scope]]) -> Sequence[Match[Row]]:
+        """What is put in, but not what is denied, told of others or only thought of."""
+        return [
+            match
+            for match in self._puts.everywhere(speech.words, speech.places)
+            if _KEEPS_OUT.isdisjoint(scope.kind for scope in over[match.start] if scope.cue_start < match.start)
+        ]
+
+    def _put(self, speech: Speech, foods: Sequence[FoodSpan], at: int, puts: Sequence[Match[Row]]) -> str | None:
+        food = foods[at]
+        limit = min(foods[at + 1].start if at + 1 < len(foods) else len(speech), food.end + _ON)
+        first = bisect_left(puts, food.end, key=_start)
+        for match in puts[first : bisect_left(puts, limit, key=_start)]:
+            if not self._refusing.isdisjoint(speech.words[food.end : match.start]):
+                return None
+            if _agrees(speech, food, match):
+                return _RULES[match.payload["kind"]]
+        return None
+
+    def _is_option(self, speech: Speech, foods: Sequence[FoodSpan], at: int, scopes: Sequence[Scope]) -> bool:
+        """Said to be a matter of taste by words after it, or right before, and not refused."""
+        if at and self._upon(speech, foods, at - 1):
+            return False
+        last = at + self._upon(speech, foods, at)
+        end, after = foods[last].end, foods[last + 1].start if last + 1 < len(foods) else len(speech)
+        offers = [scope.cue_start for scope in scopes if scope.rule.startswith(_OFFERS)]
+        reach = _OPTION_ON if offers else _OPTION_BESIDE
+        for scope in scopes:
+            if scope.kind != "optional" or scope.rule.startswith(_LACKING):
+                continue
+            follows = end <= scope.cue_start <= min(end + reach, after)
+            leads = scope.rule.startswith("optional.if") and any(0 <= start - scope.cue_end <= 1 for start in offers)
+            if follows or leads:
+                return not self._is_refused(speech.words[scope.cue_end - 1 : scope.cue_end + _REFUSED_IN])
+        return False
+
+    def _upon(self, speech: Speech, foods: Sequence[FoodSpan], at: int) -> bool:
+        """`dill on the beans if you've got it`: whether a food is put on the next one named."""
+        between = speech.words[foods[at].end : foods[at + 1].start] if at + 1 < len(foods) else ()
+        return len(between) == _UPON and between[0] in self._where_put and between[1] in self._definite
+
+    def _is_refused(self, words: Sequence[str]) -> bool:
+        """`but i wouldn't`, not `it's not needed`."""
+        return any(one in _OURSELVES and two in self._refusing for one, two in pairwise(words))
+
+
+def is_offer(rule: str) -> bool:
+    """Whether a scope of this rule tells of what may go in, and does not keep it out where it is only optional."""
+    return rule.startswith(_OFFERS)
+
+
+def _agrees(speech: Speech, food: FoodSpan, match: Match[Row]) -> bool:
+    """`they` are the onions, `it` is the rice."""
+    word = speech.words[food.end - 1]
+    many = word.endswith("s") and not word.endswith(("ss", "'s"))
+    return many == (match.payload["number"] == "many")
