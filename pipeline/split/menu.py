@@ -79,6 +79,8 @@ class MenuReader:
             likeliest = sorted(ranked, key=lambda choice: choice.candidate.kind != "dish")[:1]
             chosen = [replace(choice.item, rule=HEAD_WORD) for choice in likeliest]
         chosen, kinds = self._kinds_apart(chosen)
+        if promised == 1:
+            chosen = self._in_one(chosen)
         heads = {stem(item.head) for item in chosen}
         names.extend(item for item in (*later, *kinds) if item.alias or stem(item.head) in heads)
         return tuple(sorted({*chosen, *names}, key=lambda item: (item.start, item.alias, item.title)))
@@ -100,6 +102,13 @@ class MenuReader:
             else:
                 kept.append(item)
         return kept, kinds
+
+    @staticmethod
+    def _in_one(chosen: Sequence[Announcement]) -> list[Announcement]:
+        """The first dish with the others as its components: `koftas and they go on flatbreads, just the one dinner`."""
+        first, *others = sorted(chosen, key=lambda item: item.start)
+        parts = [part for other in others for part in (other.title.split(" with ")[0], *other.parts)]
+        return [replace(first, parts=(*first.parts, *parts))]
 
     @staticmethod
     def _names_kind(choice: _Choice, item: Announcement) -> bool:
@@ -151,13 +160,15 @@ class MenuReader:
         ends = {item.end: item.kind for item in announced}
         ends |= {end: phrase.noun.kind for phrase in phrases for end in (phrase.item.end, phrase.noun.end)}
         inner = {phrase.item.end for phrase in phrases if any(_within(phrase, other) for other in phrases)}
-        names = [phrase for phrase in phrases if self._renames(hearing, phrase, ends)]
-        dropped = {id(phrase) for phrase in names} | {id(p) for p in phrases if p.item.end in inner}
+        renamed = [(phrase, end) for phrase in phrases if (end := self._renamed(hearing, phrase, ends))]
+        dropped = {id(phrase) for phrase, _ in renamed} | {id(p) for p in phrases if p.item.end in inner}
         kept = {id(phrase) for phrase in phrases} - dropped
         told = [replace(one, phrases=tuple(p for p in one.phrases if id(p) in kept)) for one in candidates]
-        renamed = {stem(phrase.item.head) for phrase in names}
-        aliases = [replace(phrase.item, alias=True) for phrase in names if phrase.noun.kind == "dish"]
-        return [one for one in told if one.phrases or one.name not in renamed], aliases
+        names = [phrase for phrase, end in renamed if "dish" in {phrase.noun.kind, ends[end]}]
+        taken_up = {stem(phrase.item.head) for phrase in names}
+        lost = {stem(phrase.item.head) for phrase, _ in renamed}
+        open_to = [one for one in told if one.name not in (taken_up if one.phrases else lost)]
+        return open_to, [replace(phrase.item, alias=True) for phrase in names]
 
     def _choice(
         self, hearing: Hearing, candidate: Candidate, signs: Mapping[str, float], later: Sequence[Announcement]
@@ -183,31 +194,34 @@ class MenuReader:
         headed = choice.candidate.name in {stem(item.head) for item in chosen}
         return headed or (bare and choice.candidate.name in titled) or _overlaps(choice.item, spans)
 
-    def _renames(self, hearing: Hearing, phrase: Phrase, ends: Mapping[int, str]) -> bool:
-        """`stuffed peppers, that's gemista`, `which is beef and onions`, `pancit the skinny noodles`: another name of a
-        thing named before, of which `ends` tells where its names end and what kind of noun they have."""
+    def _renamed(self, hearing: Hearing, phrase: Phrase, ends: Mapping[int, str]) -> int:
+        """`stuffed peppers, that's gemista`, `which is beef and onions`, `pancit the skinny noodles`: where the name
+        ends to which the phrase gives another, 0 where it does not; `ends` tells where names end and what kind of noun
+        they have."""
         words, start = hearing.speech.words, phrase.item.start
-        if self._is_defined(words, start, ends) or self._explains(words, phrase, ends):
-            return True
+        defined = self._defined(words, start, ends)
+        if defined or self._explains(words, phrase, ends):
+            return defined or start - 1
         if words[start - 2 : start - 1] and words[start - 2] in self._calling and words[start - 1] in self._it:
-            return any(start - _CALLED_WITHIN <= end < start for end in ends)
+            return max((end for end in ends if start - _CALLED_WITHIN <= end < start), default=0)
         first = start
         while first and words[first - 1] in self._renaming:
             first -= 1
         named = first in ends and words[first - 1] not in self._courses
-        return first < start and named and not self._called.isdisjoint(words[first:start])
+        return first if first < start and named and not self._called.isdisjoint(words[first:start]) else 0
 
-    def _is_defined(self, words: Sequence[str], start: int, ends: Mapping[int, str]) -> bool:
-        """`turon is the fried roll`, `which is a crispy little roll`; not `the bake, which is a tart`."""
-        verb = next(
-            (at for at in range(start - 1, max(0, start - _DEFINED_WITHIN), -1) if words[at] in self._definition), 0
-        )
+    def _defined(self, words: Sequence[str], start: int, ends: Mapping[int, str]) -> int:
+        """`turon is the fried roll`, `which is a crispy little roll`: where `turon` ends, else 0; not `the bake, which
+        is a tart`."""
+        before = range(start - 1, max(0, start - _DEFINED_WITHIN), -1)
+        verb = next((at for at in before if words[at] in self._definition), 0)
         told = verb - (words[verb - 1] == "which")
         if not verb or words[told - 1] in self._courses:
-            return False
+            return 0
         if told < verb:
-            return not ends.keys().isdisjoint(range(told - _NAMED_BEFORE, told + 1))
-        return verb >= start - 1 - (words[start - 1] in self._lead) and verb in ends
+            return max((end for end in range(told - _NAMED_BEFORE, told + 1) if end in ends), default=0)
+        near = verb >= start - 1 - (words[start - 1] in self._lead)
+        return verb if near and verb in ends else 0
 
     def _explains(self, words: Sequence[str], phrase: Phrase, ends: Mapping[int, str]) -> bool:
         """`tinola our chicken soup`: said of a dish right after its name."""
