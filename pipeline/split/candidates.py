@@ -5,6 +5,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 
 from pipeline.foods.table import FoodTable
 from pipeline.hear.hearing import Hearing
@@ -19,6 +20,7 @@ _LEAST_OPENING = 40
 _OPENING_SHARE = 4
 _COOKED_IN = 3
 _SAID_BESIDE = 3
+_SHOW_WITHIN = 5
 _HANDLING = frozenset({"add", "combine", "cut", "move", "wash"})
 _CLAIMED_BEFORE = 6
 _COUNTING = frozenset({"digit", "teen", "ten", "group"})
@@ -75,6 +77,7 @@ class CandidateFinder:
         numbers = load_rows("numbers.csv", ("word", "value", "kind"))
         self._counts = frozenset((row["word"],) for row in numbers if row["kind"] in _COUNTING) - {("one",)}
         self._own = frozenset(classes["possessive"])
+        self._presenting = frozenset(classes["presenting"])
         self._next_to = frozenset(classes["next-to"])
         self._used_up = frozenset(classes["used-up-part"])
 
@@ -160,6 +163,8 @@ class CandidateFinder:
         if any(claim.start - _CLAIMED_BEFORE <= noun.end <= claim.end for claim in hearing.claims):
             return None
         start = self._titles.noun_phrase_start(hearing, noun.start)
+        if self._is_show(words, start, noun.end):
+            return None
         counted = words[start - 1 : start] in self._counts
         if counted or self._is_handled(hearing, start) or not self._titles.names(words[start : noun.end - 1]):
             return None
@@ -176,6 +181,12 @@ class CandidateFinder:
         end = end if tail else noun.end
         item = Announcement(start, end, title, head, parts, noun.kind, True, "title.opening")
         return Phrase(noun, item, cooked)
+
+    def _is_show(self, words: Sequence[str], start: int, end: int) -> bool:
+        """`welcome back to second bowl`, `this is one small bowl and i am`: the name of the programme."""
+        before = words[max(0, start - _SHOW_WITHIN) : start]
+        named = ("this", "is") in pairwise(before) and not self._presenting.isdisjoint(words[end : end + _SAID_BESIDE])
+        return named or ("welcome" in before and "to" in before[before.index("welcome") :])
 
     def _cooked_in(self, hearing: Hearing, noun: Noun) -> int:
         """The end of `poached in ginger` after the noun; the noun's own where nothing of the kind follows."""

@@ -16,6 +16,10 @@ class DishCounter:
 
     def said(self, hearing: Hearing, *, things: bool = True) -> int:
         """The number said in the introduction, of dishes or also of things; 0 where none is."""
+        return self.told(hearing, things=things)[0]
+
+    def told(self, hearing: Hearing, *, things: bool = True) -> tuple[int, int]:
+        """The number said, and the word after which what is counted may be named."""
         matches = self._counts.scan(hearing.speech.words[:_INTRODUCTION])
-        counted = (match.payload for match in matches if things or match.payload["kind"] == "dishes")
-        return max((int(row["count"]) for row in counted), default=0)
+        counted = [match for match in matches if things or match.payload["kind"] == "dishes"]
+        return max(((int(match.payload["count"]), match.end) for match in counted), default=(0, 0))

@@ -14,6 +14,7 @@ from pipeline.split.candidates import Candidate, CandidateFinder, Phrase, openin
 from pipeline.split.counts import DishCounter
 from pipeline.split.dishes import stem
 from pipeline.split.menu_signs import SIGNS, MenuSigns
+from pipeline.split.promised import PromisedReader
 from pipeline.split.titles import HEAD_WORD, Announcement, TitleReader
 from pipeline.split.ways import DishWays
 
@@ -42,6 +43,7 @@ class MenuReader:
         self._ways = DishWays(table)
         self._kinds = frozenset(classes["kind-of-dish"])
         self._counter = DishCounter(classes)
+        self._promised = PromisedReader(titles, classes)
         self._lead = frozenset(classes["title-lead"])
         self._renaming = frozenset(classes["renaming"])
         self._definition = frozenset(classes["definition"])
@@ -57,7 +59,7 @@ class MenuReader:
         them that it is announced later."""
         opening, later = self._by_place(hearing, announced)
         candidates, names = self._told_apart(hearing, opening)
-        promised = self._counter.said(hearing)
+        promised, listed_from = self._counter.told(hearing)
         chosen = [*opening]
         told = self._told(hearing, candidates, later)
         choices = (self._choice(hearing, candidate, signs, later) for candidate, signs in told)
@@ -71,13 +73,17 @@ class MenuReader:
                 names.append(replace(choice.item, head=same.head))
                 continue
             count = len({stem(item.head) for item in chosen})
-            missing = count < promised and choice.candidate.phrases
-            bar = "enough" if not promised else "promised" if missing else "beyond"
+            expected = count < promised and choice.candidate.phrases
+            bar = "enough" if not promised else "promised" if expected else "beyond"
             if choice.points >= self._weights[bar]:
                 chosen.append(choice.item)
         if not chosen:
             likeliest = sorted(ranked, key=lambda choice: choice.candidate.kind != "dish")[:1]
             chosen = [replace(choice.item, rule=HEAD_WORD) for choice in likeliest]
+        missing = promised - len({stem(item.head) for item in chosen})
+        if missing > 0:
+            taken = [(item.start, item.end) for item in (*chosen, *names)]
+            chosen.extend(self._promised.find(hearing, listed_from, taken, missing))
         chosen, kinds = self._kinds_apart(chosen)
         if promised == 1:
             chosen = self._in_one(chosen)
@@ -164,7 +170,7 @@ class MenuReader:
         dropped = {id(phrase) for phrase, _ in renamed} | {id(p) for p in phrases if p.item.end in inner}
         kept = {id(phrase) for phrase in phrases} - dropped
         told = [replace(one, phrases=tuple(p for p in one.phrases if id(p) in kept)) for one in candidates]
-        names = [phrase for phrase, end in renamed if "dish" in {phrase.noun.kind, ends[end]}]
+        names = [phrase for phrase, end in renamed if phrase.noun.kind == "dish" or _is_one(phrase, ends[end])]
         taken_up = {stem(phrase.item.head) for phrase in names}
         lost = {stem(phrase.item.head) for phrase, _ in renamed}
         open_to = [one for one in told if one.name not in (taken_up if one.phrases else lost)]
@@ -227,6 +233,11 @@ class MenuReader:
         """`tinola our chicken soup`: said of a dish right after its name."""
         article = phrase.item.start - 1
         return article > 0 and words[article] in self._definite and ends.get(article) == phrase.noun.kind == "dish"
+
+
+def _is_one(phrase: Phrase, kind: str) -> bool:
+    """Whether one food tells what a dish is: `that's the beef`, not `that's the beef and cucumber`."""
+    return kind == "dish" and " and " not in phrase.item.title
 
 
 def _within(phrase: Phrase, other: Phrase) -> bool:
