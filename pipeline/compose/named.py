@@ -41,8 +41,13 @@ class DishNames:
 
     def before(self, words: Sequence[str], first: int, end: int) -> Named | None:
         """The dish named last, by any word of its title, in words `first` to `end` (exclusive)."""
-        found = (self.called(stem(word), self.loose) for word in reversed(words[first:end]))
-        return next((named for named in found if named is not None), None)
+        place = self.last(words, first, end)
+        return None if place is None else self.called(stem(words[place]), self.loose)
+
+    def last(self, words: Sequence[str], first: int, end: int) -> int | None:
+        """The last word that names a dish, by any word of its title, in words `first` to `end` (exclusive)."""
+        places = reversed(range(max(0, first), min(end, len(words))))
+        return next((place for place in places if self.called(stem(words[place]), self.loose)), None)
 
     def called(self, key: str, names: Mapping[str, Named]) -> Named | None:
         """What a word names, or the noun that it is a compound of: oatcakes where one dish is cakes."""

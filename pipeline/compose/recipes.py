@@ -11,7 +11,7 @@ from pipeline.compose.claimed import claims_of
 from pipeline.compose.labels import UNTOLD, TimeLabels
 from pipeline.compose.lines import Left, LineComposer, LineDraft, Lines
 from pipeline.compose.method import MethodWriter
-from pipeline.compose.servings import servings_of
+from pipeline.compose.servings import ServingsOwners
 from pipeline.compose.statements import SOME, described_by, said_some
 from pipeline.compose.unsalted import unsalted_kind
 from pipeline.compose.whose import Owners, Settings
@@ -42,7 +42,7 @@ class Composer:
     method: MethodWriter
     labels: TimeLabels
     owners: Owners
-    baked: frozenset[str]
+    servings: ServingsOwners
     described: frozenset[str]
 
     @classmethod
@@ -57,7 +57,7 @@ class Composer:
             MethodWriter(classes, labels),
             labels,
             Owners(table, classes),
-            frozenset(classes["baked-dish"]),
+            ServingsOwners(classes),
             described_by(classes),
         )
 
@@ -77,7 +77,7 @@ class Composer:
             title=title,
             start=start,
             end=end,
-            servings=servings_of(hearing, outline, settings.names, dish, self.baked),
+            servings=self.servings.servings(hearing, outline, settings.names, dish),
             components=tuple(components),
             ingredients=tuple(ingredients),
             mentions=self._mentions(hearing, lines, mine, dish),

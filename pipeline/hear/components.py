@@ -141,6 +141,7 @@ def servings(nlp: Language, name: str) -> Component:
         state = doc.user_data[KEY]
         blocked = _words(state["foods"]) | _words(state["durations"]) | _words(state["heats"])
         _add(doc, "servings", reader.find(state["speech"], state["clauses"], blocked))
+        state["tied"] = reader.tied(state["speech"], state["clauses"], blocked, state["servings"])
         return doc
 
     return component
@@ -207,4 +208,5 @@ def hearing_of(doc: Doc) -> Hearing:
         heats=state["heats"],
         claims=state["claims"],
         servings=state["servings"],
+        tied=state["tied"],
     )

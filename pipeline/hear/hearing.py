@@ -24,7 +24,7 @@ class Hearing:
     """All mentions of a speech in order.
 
     `kitchen` is us or british; `heads` and `usages` stand beside `foods`; `measured` points into `foods`; `over` holds
-    for every word the scopes it stands in.
+    for every word the scopes it stands in; `tied` are numbers that are servings only of a dish named beside them.
     """
 
     speech: Speech
@@ -42,6 +42,7 @@ class Hearing:
     heats: InOrder[HeatSpan]
     claims: tuple[ClaimSpan, ...]
     servings: tuple[ServingsSpan, ...]
+    tied: tuple[ServingsSpan, ...]
 
     def foods_in(self, start: int, end: int) -> range:
         """Indices of the foods whose own words begin from word `start` on and before word `end`."""

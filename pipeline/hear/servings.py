@@ -12,10 +12,22 @@ from pipeline.hear.lexicon import Classes, Row, load_phrases, load_rows
 from pipeline.hear.numbers import Figure, NumberReader
 from pipeline.hear.portions import ALONE, PortionReader, Yielded, whole
 from pipeline.hear.speech import Speech
+from pipeline.hear.tied import Tied, TiedReader
 from pipeline.phrases import Match
 
 _STRENGTH = MappingProxyType(
-    {"yield": 0, "company": 1, "pieces": 1, "plates": 2, "portions": 3, "vessels": 2, "ends": 4, "feeds": 4}
+    {
+        "yield": 0,
+        "pieces": 1,
+        "tied": 2,
+        "company": 2,
+        "signed": 3,
+        "plates": 3,
+        "vessels": 3,
+        "portions": 4,
+        "ends": 5,
+        "feeds": 5,
+    }
 )
 _MAKING_REACH = 6
 _MOST_FILLERS = 3
@@ -26,13 +38,13 @@ _MOST = 60
 _AGAIN = 12
 _SIGNED = 6
 _FOR = "servings.meal.for"
-_ALSO = "servings.again.also"
+_AGAIN_RULES = "servings.again."
 
 
 @dataclass(frozen=True, slots=True)
 class ServingsSpan:
     """Words `start` to `end` (exclusive) say `low` to `high` servings. `strength` orders what is said for one dish:
-    feeding four people is worth more than making four bowls."""
+    feeding four people is worth more than making four bowls. What is `tied` counts only with the dish beside it."""
 
     start: int
     end: int
@@ -40,10 +52,16 @@ class ServingsSpan:
     high: Fraction
     strength: int
     rule: str
+    tied: Tied | None = None
 
     @property
     def reckoned(self) -> bool:
         """Whether the number was made of what was said, and not said."""
+        return self.strength <= _STRENGTH["company"] and self.tied is None
+
+    @property
+    def in_pieces(self) -> bool:
+        """Whether the number is that of pieces, or was made of them."""
         return self.strength <= _STRENGTH["pieces"]
 
 
@@ -69,6 +87,7 @@ class ServingsReader:
         verbs = load_rows("verbs.csv", ("form", "verb", "kind", "time_label"))
         self._not_meal = frozenset(classes["meal-not"]).union(row["form"] for row in verbs if row["time_label"])
         self._portions = PortionReader(numbers, classes)
+        self._tied = TiedReader(classes)
 
     def find(self, speech: Speech, clauses: Clauses, blocked: frozenset[int]) -> tuple[ServingsSpan, ...]:
         """Statements of servings in order. Words in `blocked` are said of foods, times and heat."""
@@ -92,7 +111,23 @@ class ServingsReader:
                 found.append(_span(figure.start, figure.end, row["basis"], figure.low, figure.high, row["id"]))
         found = [self._stretched(speech.words, span) for span in found]
         found.sort(key=lambda span: span.start)
-        return tuple(span for at, span in enumerate(found) if span.rule != _ALSO or _follows(found[:at], span))
+        again = (at for at, span in enumerate(found) if span.rule.startswith(_AGAIN_RULES))
+        dropped = {at for at in again if not _follows(found[:at], found[at])}
+        return tuple(span for at, span in enumerate(found) if at not in dropped)
+
+    def tied(
+        self, speech: Speech, clauses: Clauses, blocked: frozenset[int], found: Sequence[ServingsSpan]
+    ) -> tuple[ServingsSpan, ...]:
+        """Further numbers in order, which are servings only of a dish that is named beside them."""
+        said = {place for span in found if not span.reckoned for place in range(span.start, span.end)}
+        figures = self._numbers.everywhere(speech.words)
+        return tuple(
+            replace(
+                _span(tied.start, tied.end, "portions" if tied.enough else "tied", tied.low, tied.high, tied.rule),
+                tied=tied,
+            )
+            for tied in self._tied.find(speech, clauses, figures, blocked | said)
+        )
 
     def _stretched(self, words: Sequence[str], span: ServingsSpan) -> ServingsSpan:
         """`four people or five if they're small`: the second is the most."""
