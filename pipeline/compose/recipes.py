@@ -57,7 +57,7 @@ class Composer:
             MethodWriter(classes, labels),
             labels,
             Owners(table, classes),
-            ServingsOwners(classes),
+            ServingsOwners(table, classes),
             described_by(classes),
         )
 
@@ -77,7 +77,7 @@ class Composer:
             title=title,
             start=start,
             end=end,
-            servings=self.servings.servings(hearing, outline, settings.names, dish),
+            servings=self.servings.servings(hearing, outline, settings, dish),
             components=tuple(components),
             ingredients=tuple(ingredients),
             mentions=self._mentions(hearing, lines, mine, dish),

@@ -234,7 +234,8 @@ class Settings:
     ) -> None:
         self.names = names
         self._talk = talk
-        self._baked, self._bakeable, self._meaty = baked, bakeable, meaty
+        self.meaty = meaty
+        self._baked, self._bakeable = baked, bakeable
         self._owner: dict[int, int] = {}
         self._meant: set[int] = set()
         self._recalled: set[int] = set()
@@ -307,7 +308,7 @@ class Settings:
         is baked, whoever is spoken of."""
         owner = self._owner[heat.start]
         loaf = heat.celsius >= _LOAF_CELSIUS
-        only = {"oven": self._baked, "food": self._baked if loaf else self._meaty}.get(heat.of, [])
+        only = {"oven": self._baked, "food": self._baked if loaf else self.meaty}.get(heat.of, [])
         if len(only) != 1 or heat.start in self._meant or (heat.of == "oven" and owner in self._bakeable):
             return owner
         return owner if heat.of == "oven" and self._has_own_later(only[0], heat) else only[0]

@@ -37,9 +37,14 @@ def claims(traced: Traced) -> Iterator[Reading]:
 
 
 def servings(traced: Traced) -> Iterator[Reading]:
-    """Numbers of servings."""
+    """Numbers of servings; those that are so only beside the name of a dish, where they are used."""
     for said in traced.hearing.servings:
         if traced.within(said.start, said.end):
+            read_as = span(kitchen(float(said.low)), kitchen(float(said.high)))
+            yield _value(traced, said.start, said.end, said.rule, "servings", read_as)
+    used = {item for recipe in traced.episode.recipes if recipe.servings for item in recipe.servings.evidence}
+    for said in traced.hearing.tied:
+        if traced.within(said.start, said.end) and traced.evidence(said.start, said.end, said.rule) in used:
             read_as = span(kitchen(float(said.low)), kitchen(float(said.high)))
             yield _value(traced, said.start, said.end, said.rule, "servings", read_as)
 

@@ -18,7 +18,8 @@ _MAKING_REACH = 4
 _MEASURING = frozenset({"measure", "small", "length"})
 _FEWEST = 4
 _GOES_ON = frozenset({("by",), ("inch",), ("of",), ("or",)})
-ALONE = "portion.pieces-alone"
+_SLICED = "piece.sliced"
+ALONE, TOLD = "portion.pieces-alone", "portion.pieces-told"
 
 
 @dataclass(frozen=True, slots=True)
@@ -83,9 +84,13 @@ class PortionReader:
             if kind is None or figure.start in blocked or not whole(figure) or figure.low < _FEWEST:
                 continue
             named = self._pieces.longest(words, figure.end) if figure.end < len(words) else None
-            ends = named is not None or figure.form == "group" or kind == "cut"
+            end = named.end if named else figure.end
+            if kind == "told":
+                ends = named is not None and named.payload["id"] == _SLICED and words[end : end + 1] not in _GOES_ON
+            else:
+                ends = named is not None or figure.form == "group" or kind == "cut"
             if ends and figure.low == figure.high and words[figure.end : figure.end + 1] not in _GOES_ON:
-                found.append(Yielded(figure.start, named.end if named else figure.end, figure.low, ALONE))
+                found.append(Yielded(figure.start, end, figure.low, TOLD if kind == "told" else ALONE))
         return found
 
     def _yields(

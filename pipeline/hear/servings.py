@@ -10,16 +10,16 @@ from types import MappingProxyType
 from pipeline.hear.clauses import Clauses
 from pipeline.hear.lexicon import Classes, Row, load_phrases, load_rows
 from pipeline.hear.numbers import Figure, NumberReader
-from pipeline.hear.portions import ALONE, PortionReader, Yielded, whole
+from pipeline.hear.portions import ALONE, TOLD, PortionReader, Yielded, whole
 from pipeline.hear.speech import Speech
-from pipeline.hear.tied import Tied, TiedReader
+from pipeline.hear.tied import TiedReader
 from pipeline.phrases import Match
 
 _STRENGTH = MappingProxyType(
     {
         "yield": 0,
+        "tied": 0,
         "pieces": 1,
-        "tied": 2,
         "company": 2,
         "signed": 3,
         "plates": 3,
@@ -33,18 +33,21 @@ _MAKING_REACH = 6
 _MOST_FILLERS = 3
 _ASKED_BACK = 5
 _GREETED_BACK = 2
+_TOLD_BACK = 5
 _FEWEST_DONE = 2
 _MOST = 60
 _AGAIN = 12
 _SIGNED = 6
-_FOR = "servings.meal.for"
+_FOR, _COMES = "servings.meal.for", "servings.signed.comes-to"
+_GROWN = frozenset({("adults",), ("grownups",), ("grown",)})
+_OF_THEM = ("of", "them")
 _AGAIN_RULES = "servings.again."
 
 
 @dataclass(frozen=True, slots=True)
 class ServingsSpan:
     """Words `start` to `end` (exclusive) say `low` to `high` servings. `strength` orders what is said for one dish:
-    feeding four people is worth more than making four bowls. What is `tied` counts only with the dish beside it."""
+    feeding four people is worth more than making four bowls. Where `ahead`, the dish is named from `end` on."""
 
     start: int
     end: int
@@ -52,12 +55,22 @@ class ServingsSpan:
     high: Fraction
     strength: int
     rule: str
-    tied: Tied | None = None
+    ahead: bool = False
 
     @property
     def reckoned(self) -> bool:
         """Whether the number was made of what was said, and not said."""
-        return self.strength <= _STRENGTH["company"] and self.tied is None
+        return self.strength <= _STRENGTH["company"]
+
+    @property
+    def company(self) -> bool:
+        """Whether only those who are there were counted."""
+        return self.strength == _STRENGTH["company"]
+
+    @property
+    def plates(self) -> bool:
+        """Whether plates or cups were counted, and nobody said that they are filled."""
+        return self.strength == _STRENGTH["plates"]
 
     @property
     def in_pieces(self) -> bool:
@@ -78,6 +91,10 @@ class ServingsReader:
         self._follow = frozenset(classes["servings-follow"])
         self._condition = frozenset(classes["servings-condition"])
         self._elsewhere = frozenset(classes["not-served"])
+        self._joining = frozenset(classes["subject-start"])
+        self._vessels = frozenset(classes["served-with"])
+        self._children = frozenset(classes["little-people"])
+        self._past = frozenset(classes["servings-past"])
         self._greeting = frozenset(classes["not-served-before"])
         self._doing = frozenset(classes["servings-do"])
         self._doers = frozenset(classes["servings-doer"])
@@ -124,18 +141,28 @@ class ServingsReader:
         return tuple(
             replace(
                 _span(tied.start, tied.end, "portions" if tied.enough else "tied", tied.low, tied.high, tied.rule),
-                tied=tied,
+                ahead=tied.ahead,
             )
             for tied in self._tied.find(speech, clauses, figures, blocked | said)
         )
 
     def _stretched(self, words: Sequence[str], span: ServingsSpan) -> ServingsSpan:
-        """`four people or five if they're small`: the second is the most."""
+        """`four people or five if they're small`: the second is the most; `two adults and three children` are five."""
         place = span.end + (words[span.end : span.end + 1] in {("people",), ("of",), ("folks",)})
         place += words[place : place + 1] == ("us",)
-        if words[place : place + 1] != ("or",) or place + 1 >= len(words):
+        place += words[place : place + 1] in _GROWN
+        if words[place : place + 1] not in {("or",), ("and",)} or place + 1 >= len(words):
             return span
         figure = self._figure_after(words, place + 1)
+        if words[place] == "and":
+            counts = (
+                figure is not None
+                and whole(figure)
+                and not self._children.isdisjoint(words[figure.end : figure.end + 1])
+            )
+            if figure is None or not counts:
+                return span
+            return replace(span, end=figure.end, low=span.low + figure.low, high=span.high + figure.high)
         if figure is None or not span.high < figure.low <= 2 * span.high or not whole(figure):
             return span
         following = words[figure.end : figure.end + 1]
@@ -162,14 +189,20 @@ class ServingsReader:
         verb = speech.words[match.start : match.end]
         if figure.high > _MOST or following in self._condition or self._is_other(verb, lead, figure):
             return False
-        if match.payload["id"] == _FOR and not self._is_meal(speech, clauses, match.start):
+        if speech.words[figure.end : figure.end + 2] == _OF_THEM and not self._doing.isdisjoint(verb):
             return False
-        if match.payload["basis"] != "ends" and match.payload["id"] != _FOR and self._asked.isdisjoint(lead):
+        if match.payload["basis"] == "signed" and not self._is_signed(speech, clauses, match):
+            return False
+        if match.payload["basis"] not in {"ends", "signed"} and self._asked.isdisjoint(lead):
             return True
         return following in self._follow or not following or clauses.clause(figure.end)[0] == figure.end
 
-    def _is_meal(self, speech: Speech, clauses: Clauses, end: int) -> bool:
-        """`that's a good feed for six`, not `leave the dinner for six`: a meal or an amount of it, and no cooking."""
+    def _is_signed(self, speech: Speech, clauses: Clauses, match: Match[Row]) -> bool:
+        """`that's a good feed for six`, not `leave the dinner for six`: a meal or an amount of it, and no cooking; `in
+        the small bowls it comes to five`."""
+        end = match.start
+        if match.payload["id"] == _COMES:
+            return not self._vessels.isdisjoint(speech.words[max(0, end - _SIGNED) : end])
         lead = speech.words[max(clauses.clause(end - 1)[0], end - _SIGNED) : end]
         return not self._signs.isdisjoint(lead) and self._not_meal.isdisjoint(lead)
 
@@ -184,8 +217,10 @@ class ServingsReader:
         basis = after.payload["basis"]
         following = speech.words[after.end] if after.end < len(speech) else ""
         if basis in {"portions", "company"}:
-            greeting = self._greeting.intersection(speech.words[max(0, figure.start - _GREETED_BACK) : figure.start])
-            return figure.low > 1 and following not in self._elsewhere and not greeting
+            lead = speech.words[max(0, figure.start - _TOLD_BACK) : figure.start]
+            begun = next((at for at in reversed(range(len(lead))) if lead[at] in self._joining), 0)
+            told = not self._greeting.isdisjoint(lead[-_GREETED_BACK:]) or not self._past.isdisjoint(lead[begun:])
+            return figure.low > 1 and following not in self._elsewhere and not told
         if basis == "vessels" and following == "of":
             return False
         lead = speech.words[max(0, figure.start - _MAKING_REACH) : figure.start]
@@ -199,7 +234,7 @@ def _follows(found: Sequence[ServingsSpan], span: ServingsSpan) -> bool:
 
 def _basis(made: Yielded) -> str:
     """Pieces of which nobody says how many are a portion are worth least."""
-    return "yield" if made.rule == ALONE else "pieces"
+    return "yield" if made.rule in {ALONE, TOLD} else "pieces"
 
 
 def _span(start: int, end: int, basis: str, low: Fraction, high: Fraction, rule: str) -> ServingsSpan:
