@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
-from types import MappingProxyType
 
 from pipeline.hear.clauses import Clauses
 from pipeline.hear.lexicon import Classes, Row, load_phrases, load_rows
@@ -15,20 +14,7 @@ from pipeline.hear.speech import Speech
 from pipeline.hear.tied import TiedReader
 from pipeline.phrases import Match
 
-_STRENGTH = MappingProxyType(
-    {
-        "yield": 0,
-        "tied": 0,
-        "pieces": 1,
-        "company": 2,
-        "signed": 3,
-        "plates": 3,
-        "vessels": 3,
-        "portions": 4,
-        "ends": 5,
-        "feeds": 5,
-    }
-)
+_PIECES, _COMPANY, _PLATES = range(1, 4)
 _MAKING_REACH = 6
 _MOST_FILLERS = 3
 _ASKED_BACK = 5
@@ -60,22 +46,22 @@ class ServingsSpan:
     @property
     def reckoned(self) -> bool:
         """Whether the number was made of what was said, and not said."""
-        return self.strength <= _STRENGTH["company"]
+        return self.strength <= _COMPANY
 
     @property
     def company(self) -> bool:
         """Whether only those who are there were counted."""
-        return self.strength == _STRENGTH["company"]
+        return self.strength == _COMPANY
 
     @property
     def plates(self) -> bool:
         """Whether plates or cups were counted, and nobody said that they are filled."""
-        return self.strength == _STRENGTH["plates"]
+        return self.strength == _PLATES
 
     @property
     def in_pieces(self) -> bool:
         """Whether the number is that of pieces, or was made of them."""
-        return self.strength <= _STRENGTH["pieces"]
+        return self.strength <= _PIECES
 
 
 class ServingsReader:
@@ -85,6 +71,9 @@ class ServingsReader:
         self._numbers = numbers
         self._before = load_phrases("servings_before.csv", ("id", "basis", "pattern"), classes)
         self._after = load_phrases("servings_after.csv", ("id", "basis", "pattern"), classes)
+        self._strengths = {
+            row["basis"]: int(row["strength"]) for row in load_rows("servings_bases.csv", ("basis", "strength"))
+        }
         self._measures = frozenset(classes["not-people"])
         self._makes = frozenset(classes["makes"])
         self._fillers = frozenset(classes["servings-filler"])
@@ -110,14 +99,16 @@ class ServingsReader:
         """Statements of servings in order. Words in `blocked` are said of foods, times and heat."""
         figures = self._numbers.everywhere(speech.words)
         found = [
-            _span(made.start, made.end, _basis(made), made.portions, made.portions, made.rule)
+            self._span(made.start, made.end, _basis(made), made.portions, made.portions, made.rule)
             for made in self._portions.find(speech, figures, blocked)
         ]
         for match in self._before.everywhere(speech.words, speech.places):
             figure = self._figure_after(speech.words, match.end)
             if figure is not None and self._counts_people(speech, clauses, match, figure, blocked):
                 found.append(
-                    _span(match.start, figure.end, match.payload["basis"], figure.low, figure.high, match.payload["id"])
+                    self._span(
+                        match.start, figure.end, match.payload["basis"], figure.low, figure.high, match.payload["id"]
+                    )
                 )
         for figure in figures:
             after = self._after.longest(speech.words, figure.end) if figure.end < len(speech) else None
@@ -125,7 +116,7 @@ class ServingsReader:
                 continue
             if self._meant(speech, figure, after):
                 row = after.payload
-                found.append(_span(figure.start, figure.end, row["basis"], figure.low, figure.high, row["id"]))
+                found.append(self._span(figure.start, figure.end, row["basis"], figure.low, figure.high, row["id"]))
         found = [self._stretched(speech.words, span) for span in found]
         found.sort(key=lambda span: span.start)
         again = (at for at, span in enumerate(found) if span.rule.startswith(_AGAIN_RULES))
@@ -140,11 +131,14 @@ class ServingsReader:
         figures = self._numbers.everywhere(speech.words)
         return tuple(
             replace(
-                _span(tied.start, tied.end, "portions" if tied.enough else "tied", tied.low, tied.high, tied.rule),
+                self._span(tied.start, tied.end, "portions" if tied.enough else "tied", tied.low, tied.high, tied.rule),
                 ahead=tied.ahead,
             )
             for tied in self._tied.find(speech, clauses, figures, blocked | said)
         )
+
+    def _span(self, start: int, end: int, basis: str, low: Fraction, high: Fraction, rule: str) -> ServingsSpan:
+        return ServingsSpan(start, end, low, high, self._strengths[basis], rule)
 
     def _stretched(self, words: Sequence[str], span: ServingsSpan) -> ServingsSpan:
         """`four people or five if they're small`: the second is the most; `two adults and three children` are five."""
@@ -235,7 +229,3 @@ def _follows(found: Sequence[ServingsSpan], span: ServingsSpan) -> bool:
 def _basis(made: Yielded) -> str:
     """Pieces of which nobody says how many are a portion are worth least."""
     return "yield" if made.rule in {ALONE, TOLD} else "pieces"
-
-
-def _span(start: int, end: int, basis: str, low: Fraction, high: Fraction, rule: str) -> ServingsSpan:
-    return ServingsSpan(start, end, low, high, _STRENGTH[basis], rule)
