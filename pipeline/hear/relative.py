@@ -10,6 +10,7 @@ from pipeline.hear.lexicon import Classes, load_phrases
 from pipeline.hear.quantity import Quantity
 
 _CLOSING = frozenset({"of", "with", "for", "in"})
+_WEIGHTS = frozenset({"weight", "volume", "measure"})
 
 
 class RelativeReader:
@@ -27,7 +28,8 @@ class RelativeReader:
         match = self._relative.longest(words, place)
         if match is None:
             return None
-        model = next((item for item in reversed(before) if item.low is not None and not item.article), None)
+        weighs = not _WEIGHTS.isdisjoint(words[match.start : match.end])
+        model = next((item for item in reversed(before) if _is_model(item, weighs=weighs)), None)
         if model is None or model.low is None or model.high is None:
             return None
         factor = Fraction(match.payload["factor"])
@@ -43,3 +45,8 @@ class RelativeReader:
             each=False,
             share=False,
         )
+
+
+def _is_model(quantity: Quantity, *, weighs: bool) -> bool:
+    """Whether a multiple can be of this amount: `four eggs and the same weight of sugar` is of what was weighed."""
+    return quantity.low is not None and not quantity.article and (quantity.kind == "measure" or not weighs)

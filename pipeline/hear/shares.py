@@ -178,8 +178,9 @@ def in_the_same_unit(food: FoodSpan, quantity: Quantity, bound: Sequence[Measure
 def as_the_other(
     speech: Speech, foods: Sequence[FoodSpan], target: int, quantity: Quantity, bound: Sequence[Measured]
 ) -> Quantity:
-    """`the same of flour as i had butter`: the amount of the food that is named after `as`."""
-    end, other = foods[target].end, target + 1
+    """`the same of flour as i had butter`, `and sugar, it's the same weight as the butter`: the amount of the food that
+    is named after `as`."""
+    end, other = max(foods[target].end, quantity.end), target + 1
     told = quantity.rule.startswith("relative.") and speech.words[end : end + 1] == ("as",)
     if not told or other >= len(foods) or foods[other].start - end > _AS_REACH:
         return quantity
@@ -191,7 +192,7 @@ def as_the_other(
 def retold(speech: Speech, target: int, quantity: Quantity, bound: Sequence[Measured]) -> bool:
     """`a spoon of mustard to hold the crumbs, that's one spoon`: the amount said last once more, of the same food;
     `another cup goes in, so that's one more cup`."""
-    told = speech.words[max(0, quantity.start - 1)] in _SO
+    told = speech.words[max(0, quantity.start - 1)] in _SO and not quantity.rule.startswith("relative.")
     if not bound or not told or (bound[-1].food == target and not bound[-1].more):
         return False
     last = bound[-1].quantity
