@@ -27,12 +27,13 @@ _OPENED = frozenset({"bunch", "can", "head", "package"})
 @dataclass(frozen=True, slots=True)
 class Said:
     """An amount said of a line's food at word `at`; `shown` where it only tells what stands on the table; `plural`
-    where the food was named in the plural."""
+    where the food was named in the plural; `served` where it is what comes on a plate."""
 
     measured: Measured
     at: int
     shown: bool
     plural: bool
+    served: bool = False
 
     @property
     def quantity(self) -> Quantity:
@@ -99,6 +100,8 @@ class AmountResolver:
         if low is None or high is None:
             if state.shown and not said.shown and _kind(state.unit or "each") != "measure":
                 return _State(None, None, None, [said], False)
+            return state
+        if said.served and state.low is not None:
             return state
         if quantity.share:
             return self._share(state, said, unit)

@@ -13,6 +13,7 @@ from pipeline.compose.kinds import another_amount, another_kind, coloured
 from pipeline.compose.offered import offer
 from pipeline.compose.ruled_out import without_denied
 from pipeline.compose.saved import Saved
+from pipeline.compose.served import ServedJudge
 from pipeline.compose.statements import statements_of
 from pipeline.foods.table import Food, FoodTable
 from pipeline.hear.foods import FoodSpan
@@ -97,12 +98,13 @@ class LineComposer:
         self._colours = frozenset(classes["colour"])
         self._definite = frozenset(classes["definite"])
         self._folder = Folder(self._foods, classes)
+        self._served = ServedJudge(classes)
 
     def compose(self, hearing: Hearing, outline: Outline) -> Lines:
         """All lines of all dishes, in order of first use, and what was left out."""
         lines: list[LineDraft] = []
         left: list[Left] = []
-        statements = statements_of(hearing)
+        statements = statements_of(hearing, self._served)
         for at, food in enumerate(hearing.foods):
             topic = outline.topics[food.head]
             said = statements.get(at, [])

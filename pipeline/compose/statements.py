@@ -6,6 +6,7 @@ from collections.abc import Iterable
 from itertools import takewhile
 
 from pipeline.compose.amounts import Said
+from pipeline.compose.served import ServedJudge
 from pipeline.hear.hearing import Hearing
 from pipeline.hear.lexicon import Classes, load_rows
 from pipeline.hear.measured import Measured
@@ -18,7 +19,7 @@ _WILL = frozenset({"will", "we'll", "i'll"})
 _WILL_REACH = 3
 
 
-def statements_of(hearing: Hearing) -> dict[int, list[Said]]:
+def statements_of(hearing: Hearing, served: ServedJudge) -> dict[int, list[Said]]:
     """Index of a food -> the amounts that were said of it, in order of speech."""
     found: dict[int, list[Said]] = {}
     for measured in hearing.measured:
@@ -28,7 +29,8 @@ def statements_of(hearing: Hearing) -> dict[int, list[Said]]:
             continue
         shown = hearing.usages[measured.food].status == SHOWN and not _is_meant(hearing, measured)
         plural = food.name.endswith("s")
-        found.setdefault(_owner(hearing, measured), []).append(Said(measured, measured.quantity.start, shown, plural))
+        said = Said(measured, place, shown, plural, served.is_served(hearing, measured))
+        found.setdefault(_owner(hearing, measured), []).append(said)
     return found
 
 
