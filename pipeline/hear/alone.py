@@ -76,8 +76,9 @@ class AloneReader:
         corrected = corrected or self._correction(speech, foods, before, quantity, last, flags)
         if corrected is not None or quantity.kind == "unit":
             return corrected
-        if flags.more and last is not None and self._comes_on_top(speech, foods, before, quantity, last):
-            return measured(before, self._in_unit(quantity, last), "amount.on-top", flags, free=True)
+        known = last if last is None or not last.quantity.vague else _figured(bound, last.food)
+        if flags.more and known is not None and self._comes_on_top(speech, foods, before, quantity, known):
+            return measured(before, self._in_unit(quantity, known), "amount.on-top", flags, free=True)
         return self._later(speech, foods, before, quantity, bound, flags)
 
     def made_it(
@@ -250,7 +251,8 @@ class AloneReader:
         if any(_beyond(quantity, item) for item in own):
             return None
         again = any(item.start > foods[before].start for item in own)
-        if quantity.of or quantity.each or (again and not self._only_lead.intersection(lead)):
+        named = quantity.of and speech.words[quantity.end - 1] not in _OF_THEM
+        if named or quantity.each or (again and not self._only_lead.intersection(lead)):
             return None
         known = foods[before].food
         plain = (item for item in bound if item.quantity.unit is None and not item.quantity.vague)
@@ -268,6 +270,11 @@ def _beyond(one: Quantity, other: Quantity) -> bool:
         return False
     ratio = times_as_much(one.unit, other.unit)
     return ratio is not None and not 1 / _FAR <= ratio * one.low / other.low <= _FAR
+
+
+def _figured(bound: Sequence[Measured], food: int) -> Measured | None:
+    """The last amount of a food that is a figure."""
+    return next((item for item in reversed(bound) if item.food == food and not item.quantity.vague), None)
 
 
 def _alike(one: Quantity, two: Quantity) -> bool:

@@ -20,11 +20,12 @@ from pipeline.hear.shares import (
     after_all,
     as_the_other,
     before_lacking,
+    denied,
+    extends_last,
     half_of_one,
     in_the_same_unit,
     of_that_amount,
     of_the_named,
-    or_two,
     part_of_last,
     retold,
     second_half,
@@ -47,6 +48,7 @@ _OF_THE = frozenset({("the",), ("that",), ("those",), ("this",), ("these",)})
 _PIECE_KINDS = frozenset({"count", "small"})
 _ANY_PIECE = frozenset({"each", "piece", "head"})
 _OTHER_PART = frozenset({("other",), ("rest",), ("remaining",), ("last",)})
+_LAST_LOT = frozenset({("the", "last"), ("the", "final"), ("the", "remaining")})
 _THAT = frozenset({("that",), ("this",)})
 _WITH_THE = frozenset({("with", "the"), ("with", "that"), ("to", "the"), ("into", "the"), ("for", "the")})
 
@@ -86,7 +88,7 @@ class AmountBinder:
             after = following[at]
             if self._remarks.no_amount(speech, foods, after, near, quantity, bound):
                 continue
-            if or_two(speech, foods, after - 1, quantity, bound):
+            if extends_last(speech, foods, after - 1, quantity, bound):
                 continue
             quantity = self._shares.meant(speech, quantity)
             limit = quantities[at + 1].start if at + 1 < len(quantities) else len(speech)
@@ -157,7 +159,10 @@ class AmountBinder:
         same = of and following == _THE_SAME
         part = of and not same and following[:1] in _OF_THE
         part = part or quantity.rule.startswith("amount.this")
-        anew = any(cue.payload["kind"] == "more" and quantity.start in {cue.start, cue.end} for cue in cues)
+        anew = any(
+            cue.payload["kind"] == "more" and cue.start < quantity.end and cue.end >= quantity.start for cue in cues
+        )
+        more = more or lead[-2:] in _LAST_LOT
         rest = quantity.share and (lead[-1:] == ("other",) or second_half(speech, quantity))
         return Flags(
             corrected,
@@ -253,12 +258,14 @@ class AmountBinder:
             return []
         if self._of_another(speech, quantity) or self._as_handled(speech, quantity):
             return []
+        named = foods[before]
         before = before_lacking(speech, foods, before) if quantity.kind == "measure" else before
         food = foods[before]
         closing = speech.words[quantity.end - 1]
         if quantity.share and (closing == "what" or (closing in _MANY and not food.name.endswith("s"))):
             return []
-        first = self._leads_from(previous, before, food.end, quantity, bound)
+        end = named.end if denied(speech, named) else food.end
+        first = self._leads_from(previous, before, end, quantity, bound)
         if quantity.start < food.end or first < 0 or not self._between.links(speech.words, first, quantity.start):
             return []
         between = speech.words[food.end : quantity.start]
@@ -301,11 +308,11 @@ class AmountBinder:
         if previous is None or previous.start < end:
             return end
         taken_up = bool(bound) and bound[-1].quantity.start == previous.start
-        if (previous.article or previous.vague) and not taken_up:
+        if (previous.article or previous.vague or previous.words == "one") and not taken_up:
             return end
         own = taken_up and bound[-1].food == at
         vague = previous.vague and not quantity.vague
-        taken = previous.kind == "container" and quantity.kind == "measure"
+        taken = previous.kind in {"container", "count"} and quantity.kind == "measure"
         return previous.end if own and (vague or taken) else -1
 
     def _choose(

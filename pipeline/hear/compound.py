@@ -19,6 +19,7 @@ _HEAVIER = frozenset({"pound", "kilogram"})
 _OWN_REACH = 2
 _LARGEST_RATIO = 16
 _METRIC = 1000
+_REPEATED = 2
 
 
 def summed(
@@ -55,9 +56,13 @@ def _ratio(speech: Speech, first: Quantity | None, second: Quantity) -> Fraction
 def _of_one_food(
     speech: Speech, foods: Sequence[FoodSpan], found: Sequence[Quantity], second: Quantity, between: Between
 ) -> bool:
-    """Not `milk one cup and two tablespoons of flour`, where each has its food."""
+    """Not `milk one cup and two tablespoons of flour`, where each has its food, nor `a cup of milk and a half, so one
+    and a half cups and two tablespoons of flour`, where the first repeats what was said."""
     first = found[-1]
     after = bisect_left(foods, second.end + 1, key=lambda food: food.end)
+    lately = found[-1 - _REPEATED : -1]
+    if speech.words[first.start - 1 : first.start] == ("so",) and any(item.unit == first.unit for item in lately):
+        return False
     follows = second.of or (after < len(foods) and foods[after].start <= second.end)
     before = bisect_left(foods, first.start + 1, key=lambda food: food.end) - 1
     if not follows or before < 0 or speech.words[first.end] in _PLUS:

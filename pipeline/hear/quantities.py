@@ -3,34 +3,22 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence, Set
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from fractions import Fraction
 
-from pipeline.hear.lexicon import Classes, Row, load_phrases, load_rows
+from pipeline.hear.lexicon import Classes, load_phrases, load_rows
+from pipeline.hear.measures import Unit, UnitReader
 from pipeline.hear.numbers import Figure, NumberReader
-from pipeline.hear.quantity import ANOTHER_THING, LEAST_WEIGHT, SAID_IN_HUNDREDS, Quantity
+from pipeline.hear.one_thing import OneThingReader
+from pipeline.hear.quantity import LEAST_WEIGHT, SAID_IN_HUNDREDS, Quantity
 from pipeline.hear.relative import RelativeReader
 from pipeline.hear.speech import Speech
-from pipeline.phrases import Phrases
 
 _SAME_UNIT_REACH = 6
 _NO_MEASURE = frozenset({"article", "group"})
 _SIDES = frozenset({"top", "bottom", "upper", "lower", "front", "back"})
-_WHEN = frozenset({("when",), ("at",), ("later",), ("after",), ("once",), ("if",), ("for",)})
-_ANOTHER_REACH = 14
 _ARTICLES = frozenset({("a",), ("an",)})
 _MAKE_IT = frozenset({("make",), ("call",)})
-_EACH = frozenset({("each",), ("apiece",)})
-_OF_EACH = frozenset({("each",), ("both",)})
-_OR_SO = ("or", "so")
-_WHOLES = frozenset({"bunch", "head"})
-
-
-@dataclass(frozen=True, slots=True)
-class _Unit:
-    unit: str
-    kind: str
-    end: int
 
 
 class QuantityReader:
@@ -38,14 +26,13 @@ class QuantityReader:
 
     def __init__(self, numbers: NumberReader, classes: Classes) -> None:
         self._numbers = numbers
-        self._units: Phrases[Row] = load_phrases("units.csv", ("word", "unit", "kind"), classes, key="word")
+        self._units = UnitReader(numbers, classes)
+        self._one = OneThingReader(numbers, self._units, classes)
         self._vague = load_phrases("vague.csv", ("id", "pattern"), classes)
         self._sizes = frozenset(classes["size"])
         self._fill = frozenset(classes["amount-filler"])
         self._dimension = frozenset(classes["dimension"])
         self._not_number_before = frozenset(classes["pronoun-one"])
-        self._last = frozenset(classes["last-one"])
-        self._another = frozenset(classes["another-one"])
         self._relative = RelativeReader(classes)
         self._shown = frozenset(classes["shown"])
         self._only = frozenset(classes["only-word"])
@@ -53,8 +40,6 @@ class QuantityReader:
         self._added = frozenset(classes["added-word"])
         self._length_nouns = frozenset(classes["length-noun"])
         self._definite = frozenset(classes["definite"])
-        self._one_openers = self._last | self._another | self._definite
-        self._whole_kinds = frozenset(classes["whole-kind"])
         self._objects = frozenset(classes["object-pronoun"]) | {"thin", "thinly", "up"}
         self._modifiers: Mapping[str, str] = {
             row["words"]: row["kind"] for row in load_rows("modifiers.csv", ("words", "kind"))
@@ -79,7 +64,7 @@ class QuantityReader:
     def _openers(self, words: Iterable[str]) -> Set[str]:
         """Those of some different words with which an amount may begin: no other is looked at."""
         tables = (self._numbers, self._relative, self._vague, self._units)
-        return self._one_openers.union(*(table.openers(words) for table in tables))
+        return self._one.openers.union(*(table.openers(words) for table in tables))
 
     def _at(self, words: Sequence[str], place: int, figure: Figure | None, blocked: frozenset[int]) -> Quantity | None:
         vague = self._vague.longest(words, place)
@@ -98,21 +83,11 @@ class QuantityReader:
         relative = self._relative.at(words, place, found)
         if relative is not None:
             return relative
-        another = self._another_like(words, place, found)
+        another = self._one.another_like(words, place, found)
         if another is not None:
             return another
         figure = self._hundreds_again(words, place, found) or self._figure(words, place)
         return self._same_unit(words, figure, found) or self._at(words, place, figure, blocked)
-
-    def _another_like(self, words: Sequence[str], place: int, found: Sequence[Quantity]) -> Quantity | None:
-        """`a tablespoon of oil, and another when the pan is dry`: once more what was measured last."""
-        last = found[-1] if found else None
-        end = place + 1 + (words[place + 1 : place + 2] == ("one",))
-        if words[place] not in self._another or words[end : end + 1] not in _WHEN or last is None:
-            return None
-        if last.low != 1 or last.unit is None or place - last.end > _ANOTHER_REACH:
-            return None
-        return replace(last, start=place, end=end, rule="amount.another", words="another one", of=False)
 
     def _hundreds_again(self, words: Sequence[str], place: int, found: Sequence[Quantity]) -> Figure | None:
         """`two hundred mils, sorry, two fifty`: hundreds said as before, without the unit."""
@@ -128,7 +103,7 @@ class QuantityReader:
             return None
         last = before[-1]
         shown = words[figure.end + 1 : figure.end + 2] and words[figure.end + 1] in self._shown
-        if self._unit_at(words, figure.end + 1) is not None:
+        if self._units.at(words, figure.end + 1) is not None:
             return None
         if shown or last.kind != "measure" or last.low is None or figure.start - last.end > _SAME_UNIT_REACH:
             return None
@@ -165,13 +140,13 @@ class QuantityReader:
     def _next_to_it(self, words: Sequence[str], figure: Figure) -> Figure:
         """`four five curry leaves`: from four to five; not `three four ounce pieces`."""
         both = self._numbers.and_the_next(words, figure)
-        unit = self._unit_at(words, both.end) if both is not figure else None
+        unit = self._units.at(words, both.end) if both is not figure else None
         return figure if unit is not None and words[unit.end - 1] in self._weights else both
 
     def _is_pronoun(self, words: Sequence[str], place: int, figure: Figure) -> bool:
         """`another one`, `the thin one half a cup`: `one` stands for a thing, and counts none."""
         before = words[place - 1] if place else ""
-        unit = self._unit_at(words, figure.end)
+        unit = self._units.at(words, figure.end)
         made = words[max(0, place - 2) : max(0, place - 1)] in _MAKE_IT
         if unit is not None and unit.kind == "measure" and (made or before in {"the", "no"} or before in self._only):
             return False
@@ -186,18 +161,8 @@ class QuantityReader:
 
     def _small_measure(self, words: Sequence[str], place: int) -> bool:
         """Whether a unit follows of which cooks say hundreds: `two fifty grams`."""
-        unit = self._unit_at(words, place)
+        unit = self._units.at(words, place)
         return unit is not None and unit.unit in SAID_IN_HUNDREDS
-
-    def _whole(self, words: Sequence[str], place: int) -> Quantity | None:
-        """`the whole onion`: one, whatever was said of half of it."""
-        if words[place] not in self._definite or words[place + 1 : place + 2] != ("whole",):
-            return None
-        if place + 2 >= len(words) or words[place + 2] in self._whole_kinds or self._numbers.at(words, place + 2):
-            return None
-        return Quantity(
-            place, place + 2, Fraction(1), Fraction(1), None, "count", "amount.whole", f"{words[place]} whole"
-        )
 
     def _vague_amount(self, words: Sequence[str], start: int, end: int, rule: str) -> Quantity:
         of = words[end : end + 1] == ("of",)
@@ -205,48 +170,15 @@ class QuantityReader:
 
     def _unit_alone(self, words: Sequence[str], place: int) -> Quantity | None:
         """A measure without a figure, as in `i meant tablespoon`: low and high are None, kind is unit."""
-        one = self._last_one(words, place) or self._this_one(words, place) or self._whole(words, place)
+        one = self._one.at(words, place)
         if one is not None:
             return one
-        unit = self._unit_at(words, place)
+        unit = self._units.at(words, place)
         if unit is None or unit.kind != "measure" or len(words[place]) < 3:
             return None
         if words[unit.end : unit.end + 1] == ("of",):
-            return self._finish(words, Figure(place, place, Fraction(1), Fraction(1), "one"), unit)
+            return self._units.finish(words, Figure(place, place, Fraction(1), Fraction(1), "one"), unit)
         return Quantity(place, unit.end, None, None, unit.unit, "unit", "amount.unit", words[place])
-
-    def _last_one(self, words: Sequence[str], place: int) -> Quantity | None:
-        """`the other cup`, `that last tablespoon of`, `another clove`: one of that unit."""
-        another = words[place] in self._another
-        if not (another or words[place] in self._last) or place + 1 >= len(words):
-            return None
-        unit = self._unit_at(words, place + 1)
-        if unit is None and another and words[place] == "another":
-            one = Fraction(1)
-            return Quantity(place, place + 1, one, one, None, "count", ANOTHER_THING, "another")
-        if unit is None or not (another or unit.kind in {"measure", "container"}) or words[unit.end - 1].endswith("s"):
-            return None
-        return self._finish(words, Figure(place, place + 1, Fraction(1), Fraction(1), "last"), unit)
-
-    def _this_one(self, words: Sequence[str], place: int) -> Quantity | None:
-        """`this big bunch of parsley`, `my head of garlic`: one of them, whatever is made of it."""
-        if words[place] not in self._definite:
-            return None
-        at = place + 1
-        while at < len(words) and words[at] in self._sizes:
-            at += 1
-        unit = self._unit_at(words, at)
-        if unit is None or words[unit.end : unit.end + 1] != ("of",) or words[unit.end - 1].endswith("s"):
-            return None
-        if unit.unit not in _WHOLES:
-            return None
-        return self._finish(words, Figure(place, at, Fraction(1), Fraction(1), "this"), unit)
-
-    def _unit_at(self, words: Sequence[str], place: int) -> _Unit | None:
-        if place >= len(words):
-            return None
-        match = self._units.longest(words, place)
-        return _Unit(match.payload["unit"], match.payload["kind"], match.end) if match else None
 
     def _with_unit(self, words: Sequence[str], figure: Figure, blocked: frozenset[int]) -> Quantity | None:
         place = figure.end
@@ -256,9 +188,9 @@ class QuantityReader:
             place += 1
         while place < len(words) and (words[place] in self._sizes or words[place] in self._fill):
             place += 1
-        if place + 1 < len(words) and words[place] in self._added and self._unit_at(words, place + 1) is not None:
+        if place + 1 < len(words) and words[place] in self._added and self._units.at(words, place + 1) is not None:
             place += 1
-        unit = None if place in blocked else self._unit_at(words, place)
+        unit = None if place in blocked else self._units.at(words, place)
         if unit is None or self._does(words, figure, unit):
             sized = self._sized_container(words, figure, place) or self._sized_things(words, figure, place)
             return sized or self._bare(words, figure)
@@ -269,9 +201,9 @@ class QuantityReader:
             return container
         if figure.form == "article" and unit.kind == "measure" and len(words[place]) < 2:
             return None
-        return self._finish(words, figure, unit)
+        return self._units.finish(words, figure, unit)
 
-    def _does(self, words: Sequence[str], figure: Figure, unit: _Unit) -> bool:
+    def _does(self, words: Sequence[str], figure: Figure, unit: Unit) -> bool:
         """`eight, slice them thin`: what is done to eight things, and no unit."""
         following = words[unit.end] if unit.end < len(words) else ""
         one = not words[unit.end - 1].endswith("s")
@@ -282,74 +214,45 @@ class QuantityReader:
         count = figure if figure.form != "part" else None
         size = self._numbers.at(words, place) if place < len(words) else None
         if size is not None and size.form in {"cardinal", "digits"} and count is not None:
-            measure = self._unit_at(words, size.end)
-            holder = self._unit_at(words, measure.end) if measure and measure.kind == "measure" else None
+            measure = self._units.at(words, size.end)
+            holder = self._units.at(words, measure.end) if measure and measure.kind == "measure" else None
             if holder is not None and holder.kind == "container":
-                return self._finish(words, count, holder)
-        measure = self._unit_at(words, figure.end)
+                return self._units.finish(words, count, holder)
+        measure = self._units.at(words, figure.end)
         if measure is not None and measure.kind == "measure":
-            holder = self._unit_at(words, measure.end)
+            holder = self._units.at(words, measure.end)
             if holder is not None and holder.kind == "container":
                 one = Figure(figure.start, measure.end, Fraction(1), Fraction(1), "cardinal")
-                return self._finish(words, one, holder)
+                return self._units.finish(words, one, holder)
         return None
+
+    def _one_of_those(self, words: Sequence[str], figure: Figure, place: int) -> Quantity | None:
+        """`two of those 15 ounce cans`, `one of them little tins`: so many containers."""
+        sized = self._sized_container(words, figure, place)
+        while place < len(words) and words[place] in self._sizes:
+            place += 1
+        unit = self._units.at(words, place)
+        if sized is not None or unit is None or unit.kind != "container":
+            return sized
+        return self._units.finish(words, figure, unit)
 
     def _sized_things(self, words: Sequence[str], figure: Figure, place: int) -> Quantity | None:
         """`two six ounce salmon fillets`: twelve ounces; not `two three ounces`, which is a range."""
         size = self._numbers.at(words, place) if place < len(words) else None
         if size is None or figure.form not in {"cardinal", "digits"} or size.form not in {"cardinal", "digits"}:
             return None
-        unit = self._unit_at(words, size.end)
+        unit = self._units.at(words, size.end)
         if unit is None or unit.kind != "measure" or size.low <= 1 or words[unit.end - 1] not in self._weights:
             return None
         whole = size._replace(start=figure.start, low=figure.low * size.low, high=figure.high * size.high)
-        return self._finish(words, whole, unit)
+        return self._units.finish(words, whole, unit)
 
-    def _length(self, words: Sequence[str], figure: Figure, unit: _Unit) -> Quantity | None:
+    def _length(self, words: Sequence[str], figure: Figure, unit: Unit) -> Quantity | None:
         """`an inch of ginger`, `a two inch piece of it`; not `a two inch dice`."""
         if any(word in self._dimension for word in words[unit.end : unit.end + 3]):
             return None
         piece = words[unit.end : unit.end + 1] and words[unit.end] in self._length_nouns
-        return self._finish(words, figure, replace(unit, end=unit.end + 1) if piece else unit)
-
-    def _finish(self, words: Sequence[str], figure: Figure, unit: _Unit) -> Quantity:
-        low, high, end = figure.low, figure.high, unit.end
-        more, more_end = self._numbers.and_a_part(words, end)
-        if more and self._unit_at(words, more_end) is None:
-            low, high, end = low + more, high + more, more_end
-        elif words[end : end + 1] == ("or",) and end + 1 < len(words):
-            low, high, end = self._or_more(words, low, high, end)
-        spoken_end = end
-        end += 2 * (words[end : end + 2] == _OR_SO)
-        each = words[end : end + 1] in _EACH
-        end += each
-        of = words[end : end + 1] == ("of",)
-        end += of
-        if of and words[end : end + 1] in _OF_EACH:
-            each, of, end = True, False, end + 1
-        return Quantity(
-            start=figure.start,
-            end=end,
-            low=low,
-            high=high,
-            unit=unit.unit,
-            kind=unit.kind,
-            rule=f"amount.{figure.form}.{unit.kind}",
-            words=" ".join(words[figure.start : spoken_end]),
-            each=each,
-            of=of,
-            share=of and words[end : end + 1] != () and words[end] in self._shown and figure.form == "part",
-        )
-
-    def _or_more(self, words: Sequence[str], low: Fraction, high: Fraction, end: int) -> tuple[Fraction, Fraction, int]:
-        """`a tablespoon or two`, `a cup or a cup and a half`."""
-        second = self._numbers.at(words, end + 1)
-        if second is None or second.high <= high:
-            return low, high, end
-        follow = self._unit_at(words, second.end)
-        if second.form == "article" or (follow is None and second.form not in {"cardinal", "digits"}):
-            return low, high, end
-        return low, second.high, follow.end if follow else second.end
+        return self._units.finish(words, figure, replace(unit, end=unit.end + 1) if piece else unit)
 
     def _bare(self, words: Sequence[str], figure: Figure) -> Quantity | None:
         """A figure that counts things, or a part of something: `three`, `half of this`, `half`."""
@@ -361,16 +264,15 @@ class QuantityReader:
         pointed = end < len(words) and (of or figure.form in {"part", "group"})
         shown = pointed and (words[end] in self._shown or (of and words[end] == "it's"))
         share = figure.form == "part" and (of or shown)
+        holder = self._one_of_those(words, figure, end + 1) if of and shown and not share else None
+        if holder is not None:
+            return holder
         if of and not shown and not apiece and figure.form not in {"part", "group"} and figure.low < LEAST_WEIGHT:
             return None
         if of and not apiece and figure.form in {"cardinal", "digits"} and figure.low <= 1:
             return None
         if shown:
             end += 1
-        if of and shown and not share:
-            holder = self._sized_container(words, figure, end)
-            if holder is not None:
-                return holder
         quantity = Quantity(
             start=figure.start,
             end=end,
@@ -393,7 +295,7 @@ class QuantityReader:
         place = quantity.end
         while place < len(words) and (words[place] in self._sizes or words[place] in {"other", "whole"}):
             place += 1
-        unit = self._unit_at(words, place)
+        unit = self._units.at(words, place)
         if unit is None or unit.kind == "measure":
             return quantity
         of = words[unit.end : unit.end + 1] == ("of",)

@@ -17,6 +17,7 @@ _THE = frozenset({"the", "that", "this"})
 _STUFF = frozenset({"stuff", "kind", "sort", "ones", "type"})
 _KIND_REACH = 5
 _LACKS = frozenset({("no",), ("low",), ("less",), ("without",), ("reduced",)})
+_NOT_THE = frozenset({("no", "the"), ("not", "the")})
 _GOES = frozenset({("go",), ("goes",), ("going",)})
 _HALVES_REACH = 8
 _NAMED_REACH = 16
@@ -87,7 +88,14 @@ def part_of_last(
     return [before] if near and speech.words[quantity.start - 1] != "other" else []
 
 
-def or_two(speech: Speech, foods: Sequence[FoodSpan], before: int, quantity: Quantity, bound: list[Measured]) -> bool:
+def extends_last(
+    speech: Speech, foods: Sequence[FoodSpan], before: int, quantity: Quantity, bound: list[Measured]
+) -> bool:
+    """Whether the figure only widens or fills up the amount said last, in its place in `bound`."""
+    return _or_two(speech, foods, before, quantity, bound) or _and_a_half(speech, foods, before, quantity, bound)
+
+
+def _or_two(speech: Speech, foods: Sequence[FoodSpan], before: int, quantity: Quantity, bound: list[Measured]) -> bool:
     """`a bay leaf or two`: the article before the food and the figure after it are one range, which is put in its
     place in `bound`."""
     last = bound[-1] if bound else None
@@ -101,6 +109,25 @@ def or_two(speech: Speech, foods: Sequence[FoodSpan], before: int, quantity: Qua
         return False
     words = f"{last.quantity.words} or {quantity.words}"
     bound[-1] = replace(last, quantity=replace(last.quantity, high=quantity.high, article=False, words=words))
+    return True
+
+
+def _and_a_half(
+    speech: Speech, foods: Sequence[FoodSpan], before: int, quantity: Quantity, bound: list[Measured]
+) -> bool:
+    """`a cup of water and a half`: a part of the unit said before the food, which is added in its place in `bound`."""
+    last = bound[-1] if bound else None
+    if last is None or last.food != before or last.quantity.unit is None or quantity.low is None:
+        return False
+    first, food = last.quantity, foods[before]
+    part = quantity.rule == "amount.part.count" and not (quantity.of or quantity.share or quantity.each)
+    named = before + 1 < len(foods) and foods[before + 1].start <= quantity.end
+    beside = speech.words[food.end : quantity.start] == ("and",) and first.end == food.start
+    if not part or named or not beside or first.low is None or first.high is None or first.low.denominator > 1:
+        return False
+    words = f"{first.words} and {quantity.words}"
+    whole = replace(first, low=first.low + quantity.low, high=first.high + quantity.low, words=words)
+    bound[-1] = replace(last, quantity=whole)
     return True
 
 
@@ -135,10 +162,16 @@ def of_the_named(speech: Speech, foods: Sequence[FoodSpan], before: int, quantit
 
 
 def before_lacking(speech: Speech, foods: Sequence[FoodSpan], at: int) -> int:
-    """`the broth, it's the no salt added kind`: the food spoken of where the one named last is what it lacks."""
-    while at >= 0 and speech.words[foods[at].start - 1 : foods[at].start] in _LACKS:
+    """`the broth, it's the no salt added kind`, `oatmeal, not the porridge oats`: the food spoken of where the one
+    named last is what it lacks or is not."""
+    while at >= 0 and (speech.words[foods[at].start - 1 : foods[at].start] in _LACKS or denied(speech, foods[at])):
         at -= 1
     return at
+
+
+def denied(speech: Speech, food: FoodSpan) -> bool:
+    """`not the porridge oats`: whether a food is named only to tell another from it."""
+    return speech.words[max(0, food.start - 2) : food.start] in _NOT_THE
 
 
 def of_that_amount(
