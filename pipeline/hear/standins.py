@@ -9,6 +9,7 @@ from __future__ import annotations
 from bisect import bisect_left
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 
 from pipeline.hear.clauses import Clauses
 from pipeline.hear.foods import FoodSpan
@@ -20,6 +21,7 @@ NOBODY = -1
 _LACKING_REACH = 2
 _REACH = 8
 _OFFER_REACH = 4
+_MAY_REACH = 7
 _OR_REACH = 6
 _OR_BACK = 9
 _STRANGE = 1
@@ -34,6 +36,8 @@ _AND_SO = ("and", "so")
 _DO = frozenset({("do",), ("does",), ("will",)})
 _SO_REACH = 10
 _USE = frozenset({("use",), ("try",)})
+_PLACED = frozenset({"in", "on", "there", "here", "instead", "too"})
+_NOT = frozenset({"don't", "not", "never", "wouldn't", "shouldn't", "won't"})
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,6 +65,8 @@ class StandInFinder:
             frozenset(classes["amount-gap"]) | frozenset(classes["or-gap"]) | self._determiners | self._amounts
         )
         self._pronouns = frozenset(classes["lacking-pronoun"])
+        self._pointing = frozenset((word,) for word in self._pronouns)
+        self._leaving = frozenset(classes["leaving-word"])
         self._gone = frozenset(classes["gone-word"])
         self._approval = frozenset((word,) for word in classes["approval"])
         verbs = {row["form"] for row in load_rows("verbs.csv", ("form", "verb", "kind", "time_label"))}
@@ -101,7 +107,7 @@ class StandInFinder:
         verb = next((at for at in range(end, min(end + _HAD_REACH, len(words))) if words[at] in self._verbs), NOBODY)
         if verb == NOBODY:
             return {}
-        again = had + 1 < len(foods) and foods[had + 1].name == foods[had].name and foods[had + 1].start - verb <= 2
+        again = had + 1 < len(foods) and foods[had + 1].food == foods[had].food and foods[had + 1].start - verb <= 2
         pointed = words[verb + 1 : verb + 2] and words[verb + 1] in self._pronouns
         named = [had, had + 1] if again else [had] if pointed else []
         return {at: StandIn(NOBODY, match.payload["id"]) for at in named}
@@ -115,11 +121,29 @@ class StandInFinder:
             return self._in_place(speech, foods, match, (before, first))
         if match.payload["kind"] not in {"lack", "dislike"} or before == NOBODY:
             return None
-        food = foods[before]
-        lead = speech.words[max(0, food.start - _OFFER_REACH) : food.start]
-        if match.start != food.end or not self._offers.intersection(lead):
+        if not _PLACED.issuperset(speech.words[foods[before].end : match.start]):
             return None
-        return before, self._lacking(speech, foods, match, first)
+        lacking = self._lacking(speech, foods, match, first)
+        offered = self._is_offered(speech, foods, match, before, lacking)
+        return (before, lacking) if offered else None
+
+    def _is_offered(
+        self, speech: Speech, foods: Sequence[FoodSpan], match: Match[Row], before: int, lacking: int
+    ) -> bool:
+        """Whether the words round a food that stands before a frame offer it: `or margarine if you don't have butter`,
+        `you can brush it with milk if you've no egg`, `perch if your shop has no trout`."""
+        words, start = speech.words, foods[before].start
+        if self._offers.intersection(words[max(0, start - _OFFER_REACH) : start]):
+            return match.start == foods[before].end
+        lead = words[max(0, start - _MAY_REACH) : start]
+        if not self._leaving.isdisjoint(lead):
+            return False
+        if lacking != NOBODY and (foods[lacking].food == foods[before].food or self._serves(speech, foods[lacking])):
+            return False
+        if lacking != NOBODY and match.payload["kind"] == "lack":
+            return True
+        pointed = match.payload["kind"] == "lack" and words[match.end : match.end + 1] in self._pointing
+        return (pointed or lacking != NOBODY) and not self._maybe.isdisjoint(lead)
 
     def _in_place(
         self, speech: Speech, foods: Sequence[FoodSpan], match: Match[Row], around: tuple[int, int]
@@ -153,6 +177,10 @@ class StandInFinder:
         swapped_in = match.payload["kind"] == "swap" and "in" in between
         return (lacking, other) if swapped_in else (other, lacking)
 
+    def _serves(self, speech: Speech, food: FoodSpan) -> bool:
+        """`if you can't get that lime juice will do`: the food is what serves, and `that` what is lacking."""
+        return speech.words[food.end : food.end + 1] in self._approval
+
     def _lacking(self, speech: Speech, foods: Sequence[FoodSpan], match: Match[Row], first: int) -> int:
         if first >= len(foods) or foods[first].start - match.end > _LACKING_REACH:
             return NOBODY
@@ -162,7 +190,7 @@ class StandInFinder:
 
     def _leads_on(self, between: Sequence[str], kind: str, *, named: bool) -> bool:
         """Whether the words between what is lacking and the next food offer that food."""
-        if len(between) > _REACH:
+        if len(between) > _REACH or self._is_refused(between):
             return False
         plain = self._gap.issuperset(between)
         if kind == "swap":
@@ -182,6 +210,10 @@ class StandInFinder:
         if not named:
             return plain and between[0] in self._pronouns if between else False
         return plain or ("then" not in between and (self._gap | self._amounts).issuperset(between))
+
+    def _is_refused(self, between: Sequence[str]) -> bool:
+        """`if you can't find any don't use onion`."""
+        return any(word in self._verbs and before in _NOT for before, word in pairwise(between))
 
     def after_so(self, speech: Speech, foods: Sequence[FoodSpan], at: int) -> bool:
         """`cod would do, and so would hake`: whether the same is said of food `at` as of the one before it."""
