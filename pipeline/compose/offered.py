@@ -23,6 +23,7 @@ _AFTER = 60
 _AKIN = 40
 _ENDING = 5
 _NAMING = ("standin.", "alternative.or")
+_DISLIKED = "standin.dislike"
 _IF = "if"
 _DENIED = frozenset({"negated", "hypothetical", "comparison"})
 
@@ -45,11 +46,27 @@ def offer(hearing: Hearing, lines: Sequence[Line], class_of: Callable[[str], str
         if usage.status != ALTERNATIVE or (food.name in warned and usage.stands_for == NOBODY):
             continue
         line = _named_for(hearing, lines, owner, at)
-        if line is None and not (usage.stands_for != NOBODY and usage.rule.startswith(_NAMING)):
+        if line is None:
             line = _stood_in_for(hearing, lines, owner, at, class_of)
+            line = line if line is not None and _may_be_meant(hearing, line, at, class_of) else None
         name = _offered_name(hearing, line, food) if line is not None else ""
-        if line is not None and name not in (*line.alternatives, *line.names):
+        if line is not None and _plain(name) not in map(_plain, (*line.alternatives, *line.names)):
             line.alternatives.append(name)
+
+
+def _may_be_meant(hearing: Hearing, line: Line, at: int, class_of: Callable[[str], str]) -> bool:
+    """Whether a line may be the one that a food stands in for, where another was named that no line is of: the ham of
+    `if you eat no pork take turkey`, which is of its class."""
+    usage = hearing.usages[at]
+    if usage.stands_for == NOBODY or not usage.rule.startswith(_NAMING):
+        return True
+    disliked = class_of(hearing.foods[usage.stands_for].food)
+    return usage.rule.startswith(_DISLIKED) and disliked == class_of(line.food)
+
+
+def _plain(name: str) -> tuple[str, ...]:
+    """The words of a name without their endings of number: one lime and two limes are the same."""
+    return tuple(map(stem, name.split()))
 
 
 def _offered_name(hearing: Hearing, line: Line, food: FoodSpan) -> str:

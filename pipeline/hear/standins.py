@@ -37,6 +37,9 @@ _DO = frozenset({("do",), ("does",), ("will",)})
 _SO_REACH = 10
 _USE = frozenset({("use",), ("try",)})
 _PLACED = frozenset({"in", "on", "there", "here", "instead", "too"})
+_THEN_USE = frozenset({"then", "just", "use", "try", "a", "some"})
+_ALLOWED = "standin.allowed"
+_ALLOWED_REACH = 6
 _NOT = frozenset({"don't", "not", "never", "wouldn't", "shouldn't", "won't"})
 
 
@@ -46,6 +49,11 @@ class StandIn:
 
     for_: int
     rule: str
+
+    def counts(self, aside: tuple[str, str] | None) -> bool:
+        """Whether it does, by the kind and rule of what keeps the food out: what others do, and one may do as well, has
+        to be told as what others do."""
+        return not self.rule.startswith(_ALLOWED) or (aside is not None and aside[0] == "habit")
 
 
 class StandInFinder:
@@ -69,10 +77,14 @@ class StandInFinder:
         self._leaving = frozenset(classes["leaving-word"])
         self._gone = frozenset(classes["gone-word"])
         self._approval = frozenset((word,) for word in classes["approval"])
-        verbs = {row["form"] for row in load_rows("verbs.csv", ("form", "verb", "kind", "time_label"))}
+        verbs = {row["form"]: row["kind"] for row in load_rows("verbs.csv", ("form", "verb", "kind", "time_label"))}
         self._kitchen_verbs = frozenset((form,) for form in verbs)
+        self._preparing = frozenset(form for form, kind in verbs.items() if kind in {"cut", "cook", "combine"})
         self._maybe = frozenset({"can", "could", "may", "might"})
         self._replacing = frozenset({"for", "with"})
+        self._whole = {"had": self._had, "allowed": self._allowed}
+        self._prepared = self._amounts | {"up", "down", "out", "some", "a", "an", "of"}
+        self._stores = frozenset(classes["food-store"])
 
     def find(self, speech: Speech, clauses: Clauses, foods: Sequence[FoodSpan]) -> Mapping[int, StandIn]:
         """Index of each food that a frame names as a substitute -> what it may replace."""
@@ -80,8 +92,8 @@ class StandInFinder:
         found: dict[int, StandIn] = {}
         for match in self._frames.everywhere(speech.words, speech.places):
             first = bisect_left(starts, match.end)
-            if match.payload["kind"] == "had":
-                found |= self._had(speech, foods, match, first)
+            if match.payload["kind"] in self._whole:
+                found |= self._whole[match.payload["kind"]](speech, foods, match, first)
                 continue
             pair = self._offered_before(speech, foods, match, first) or self._framed(speech, foods, match, first)
             if pair is not None and clauses.sentence_of[foods[pair[0]].head] - clauses.sentence_of[match.start] <= 1:
@@ -111,6 +123,19 @@ class StandInFinder:
         pointed = words[verb + 1 : verb + 2] and words[verb + 1] in self._pronouns
         named = [had, had + 1] if again else [had] if pointed else []
         return {at: StandIn(NOBODY, match.payload["id"]) for at in named}
+
+    def _allowed(
+        self, speech: Speech, foods: Sequence[FoodSpan], match: Match[Row], first: int
+    ) -> Mapping[int, StandIn]:
+        """`some use barley and you can do that`, `gran put dripping in place of the lard and that's fine`: what others
+        do, and one may."""
+        at = next((at for at in range(first - 1, -1, -1) if foods[at].end <= match.start), NOBODY)
+        if at == NOBODY or match.start - foods[at].end > _ALLOWED_REACH:
+            return {}
+        lead = speech.words[max(0, foods[at].start - _LACKING_REACH) : foods[at].start]
+        if at and "of" in lead:
+            return {at - 1: StandIn(at, match.payload["id"])}
+        return {at: StandIn(NOBODY, match.payload["id"])}
 
     def _offered_before(
         self, speech: Speech, foods: Sequence[FoodSpan], match: Match[Row], first: int
@@ -197,6 +222,10 @@ class StandInFinder:
             return (self._gap | self._replacing).issuperset(between) and bool(self._replacing.intersection(between))
         verbs = self._verbs | self._added if named else self._verbs
         offered = bool(verbs.intersection(between[-_OFFER_REACH:]))
+        if kind == "lack" and named and self._prepares(between):
+            return True
+        if kind == "none" and between[2:3] and between[2] in self._stores:
+            return _THEN_USE.issuperset(between[3:])
         if kind == "none":
             return between[:1] in _USE or (between[:1] == ("no",) and between[2:3] in _USE)
         if kind == "gone":
@@ -210,6 +239,12 @@ class StandInFinder:
         if not named:
             return plain and between[0] in self._pronouns if between else False
         return plain or ("then" not in between and (self._gap | self._amounts).issuperset(between))
+
+    def _prepares(self, between: Sequence[str]) -> bool:
+        """`if there's no breadcrumbs crush up some crackers`."""
+        opening = next((at for at, word in enumerate(between) if word not in self._gap), len(between))
+        verb = between[opening : opening + 1]
+        return bool(verb) and verb[0] in self._preparing and self._prepared.issuperset(between[opening + 1 :])
 
     def _is_refused(self, between: Sequence[str]) -> bool:
         """`if you can't find any don't use onion`."""

@@ -7,6 +7,7 @@ from collections.abc import Mapping, Sequence, Set
 from dataclasses import dataclass
 from itertools import pairwise
 
+from pipeline.hear.called import CalledFinder
 from pipeline.hear.claims import ClaimSpan
 from pipeline.hear.clauses import Clauses
 from pipeline.hear.followed import OPTION, OWN, PUT, FollowUpFinder, is_offer
@@ -28,6 +29,7 @@ _FRAGMENT = 12
 _TAKEN_BACK = 6
 _AT_HAND = 3
 _TOLD_REACH = 12
+_OTHER_KIND = "food.ellipsis"
 _SYNONYM = "the-same-thing"
 _OURS_LEAD = 6
 _TOLD_BY = 4
@@ -92,10 +94,9 @@ class UsageJudge:
         self._dish_nouns = frozenset((word,) for word in dishes - self._verbs.keys())
         self._going_on = frozenset(classes["going-on"])
         self._one = frozenset({"one", "each", "a"})
-        self._definite = frozenset(classes["definite"])
         self._standins = StandInFinder(classes)
         self._follow_ups = FollowUpFinder(classes)
-        self._name_frames = load_phrases("name_frames.csv", ("id", "pattern", "place"), classes)
+        self._names = CalledFinder(classes)
 
     def judge(
         self,
@@ -108,7 +109,7 @@ class UsageJudge:
     ) -> tuple[Usage, ...]:
         """One usage for each food, in the same order."""
         heard = self._heard(speech, clauses, foods, measured, claims)
-        called = self._called(speech, foods)
+        called = self._names.find(speech, foods)
         ahead = {item.food for item in measured if item.food in heard.amounts and _is_ahead(foods, item)}
         standins = self._standins.find(speech, clauses, foods)
         replaced = {standin.for_ for standin in standins.values()}
@@ -119,21 +120,21 @@ class UsageJudge:
         usages: list[Usage] = []
         for at, food in enumerate(foods):
             aside = self._aside(over[food.head], weighed=at in weighed)
-            if aside is not None and at in ours and aside[1].startswith(_WAYS):
-                aside = None
-            aside = None if aside is not None and _overruled(aside, told.get(at)) else aside
+            aside = None if aside is not None and _overruled(aside, told.get(at), ours=at in ours) else aside
             if food.head in called and at not in ahead:
                 usages.append(Usage(ASIDE, "a name", "usage.name"))
             elif food.head in heard.within and at not in heard.amounts:
                 usages.append(Usage(ASIDE, "claim", "usage.nutrient"))
-            elif at in standins:
+            elif at in standins and standins[at].counts(aside):
                 usages.append(Usage(ALTERNATIVE, "alternative", standins[at].rule, standins[at].for_))
             elif aside is not None and aside[1].endswith(_SYNONYM) and at and foods[at - 1].food == food.food:
                 usages.append(Usage(SPOKEN, "a name", "usage.other-name"))
+            elif (too := self._alternative_too(heard, at, usages, aside)) is not None:
+                usages.append(too)
             elif aside is not None:
                 usages.append(_kept_out(*(("negated", "usage.replaced") if at in replaced else aside)))
             else:
-                usage = self._alternative_too(heard, at, usages) or self._by_context(heard, at, usages)
+                usage = self._by_context(heard, at, usages)
                 usages.append(Usage(USED, "", told[at]) if usage.rule in _OPEN and at in told else usage)
         return self._without_taken_back(heard, usages)
 
@@ -227,26 +228,24 @@ class UsageJudge:
         first = min(covering, key=lambda scope: _WHY_ORDER.index(scope.kind))
         return first.kind, first.rule
 
-    def _alternative_too(self, heard: _Heard, at: int, before: Sequence[Usage]) -> Usage | None:
-        """`cod or flounder`: what follows `or` stands in for what came before it, as that did or for that itself."""
+    def _alternative_too(
+        self, heard: _Heard, at: int, before: Sequence[Usage], aside: tuple[str, str] | None
+    ) -> Usage | None:
+        """`cod or flounder`: what follows `or` stands in for what came before it, as that did or for that itself; so
+        does the other kind of it, `fresh if they're in season`. `if you can't get cod hake is lovely or haddock` goes
+        on with what one may take, though the `if` reaches so far."""
         if not at or before[-1].status not in {ALTERNATIVE, USED, SHOWN}:
             return None
+        if aside is not None and (aside[0] != "hypothetical" or before[-1].status != ALTERNATIVE):
+            return None
+        food = heard.foods[at]
+        if food.rule == _OTHER_KIND and heard.speech.words[food.end : food.end + 1] == ("if",):
+            return Usage(ALTERNATIVE, "alternative", "alternative.other-kind", at - 1)
         same = before[-1].status == ALTERNATIVE and self._standins.after_so(heard.speech, heard.foods, at)
         if not same and not self._standins.after_or(heard.speech, heard.foods, heard.counted, at):
             return None
         first = before[-1].stands_for if before[-1].status == ALTERNATIVE else at - 1
         return Usage(ALTERNATIVE, "alternative", "alternative.or", first)
-
-    def _called(self, speech: Speech, foods: Sequence[FoodSpan]) -> set[int]:
-        """Foods whose word is somebody's name: a dog called Biscuit, a Ginger who is spoken to."""
-        single = {speech.words[food.head]: food for food in foods if food.end - food.head == 1}
-        names: set[str] = set()
-        for match in self._name_frames.everywhere(speech.words, speech.places):
-            place = match.start - 1 if match.payload["place"] == "before" else match.end
-            called = 0 <= place < len(speech) and speech.words[place] in single
-            if called and (place == 0 or speech.words[place - 1] not in self._definite):
-                names.add(speech.words[place])
-        return {food.head for food in foods if food.end - food.start == 1 and speech.words[food.head] in names}
 
     def _tour_stretches(self, speech: Speech, verbs: Sequence[str]) -> tuple[tuple[int, int], ...]:
         """Stretches in which the presenter shows what stands on the table, up to the first thing that is done."""
@@ -358,9 +357,12 @@ def _kept_out(kind: str, rule: str) -> Usage:
     return Usage(ALTERNATIVE if kind == "alternative" else ASIDE, kind, rule)
 
 
-def _overruled(aside: tuple[str, str], told: str | None) -> bool:
-    """Whether what is said right after a food tells that it goes in, though something before keeps it out."""
+def _overruled(aside: tuple[str, str], told: str | None, *, ours: bool) -> bool:
+    """Whether what is said right after a food tells that it goes in, though something before keeps it out, or its
+    amount is our own."""
     kind, rule = aside
+    if ours and rule.startswith(_WAYS):
+        return True
     ours = told == OWN and kind in {"habit", "negated"}
     return ours or (told == PUT and kind == "elsewhere") or (told == OPTION and is_offer(rule))
 
