@@ -132,8 +132,8 @@ class StandInFinder:
         at = next((at for at in range(first - 1, -1, -1) if foods[at].end <= match.start), NOBODY)
         if at == NOBODY or match.start - foods[at].end > _ALLOWED_REACH:
             return {}
-        lead = speech.words[max(0, foods[at].start - _LACKING_REACH) : foods[at].start]
-        if at and "of" in lead:
+        since = foods[at - 1].end if at else 0
+        if "of" in speech.words[max(since, foods[at].start - _LACKING_REACH) : foods[at].start] and at:
             return {at - 1: StandIn(at, match.payload["id"])}
         return {at: StandIn(NOBODY, match.payload["id"])}
 
