@@ -16,7 +16,7 @@ from pipeline.hear.speech import Speech
 from pipeline.phrases import Match
 
 PUT, OWN, OPTION = "usage.put-later", "usage.our-own", "usage.option"
-_ON = 10
+_ON = 11
 _OPTION_ON = 14
 _OPTION_BESIDE = 5
 _REFUSED_IN = 4

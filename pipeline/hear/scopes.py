@@ -32,6 +32,8 @@ _CHOICE_REACH = 3
 _THAT_IS = frozenset({"that's", "it's"})
 _CHOOSES = frozenset({"or", "too", "if", "instead", "also", "as", "just", "but"})
 _LONGEST_ROW = 60
+# Somebody who is named right before a food or an amount does nothing with it: `like my mother. Two cups of flour`.
+_PERSON = ("habit.my-kin-person", "habit.my-late-", "habit.my-person-in-law")
 _LONGEST_NAME = 6
 _LONGEST_SENTENCE = 24
 _LONGEST_STRETCH = 60
@@ -105,17 +107,24 @@ class ScopeFinder:
         matches = [
             match for match in self._longest(speech, words) if match.start not in named or match.end - 1 not in named
         ]
-        resumes = [match.start for match in matches if match.payload["kind"] == "resume"]
+        weighed = {item.quantity.start for item in measured if item.quantity.kind == "measure"}
+        resumes = sorted(weighed.union(match.start for match in matches if match.payload["kind"] == "resume"))
         fresh = self._fresh_amounts(speech, foods, measured)
         joined = self._joined_amounts(speech, foods, measured, frozenset())
         joined_later = self._joined_amounts(speech, foods, measured, self._where_put)
         ground = _Ground(speech, clauses, foods, resumes, self._amount_starts(foods, measured))
+        named_next = {food.start for food in foods if speech.words[food.start] not in self._governors}
+        named_next |= set(ground.amounts.values())
         scopes: list[Scope] = []
         for match in matches:
             if match.payload["kind"] in {"ignore", "resume"} or self._is_enough(match, ground):
                 continue
+            if match.end in named_next and match.payload["id"].startswith(_PERSON):
+                continue
             start, end = self._reach(match, ground)
             others = match.payload["kind"] == "habit"
+            if others and start < match.start:
+                start = max((scope.cue_start for scope in scopes if _leads(scope, start, match)), default=start)
             end = self._to_fresh(match, foods, fresh, joined_later if others else joined, start, end)
             if start < end:
                 row = match.payload
@@ -232,7 +241,7 @@ class ScopeFinder:
         if reach == "near":
             return max(0, match.start - _NEAR), min(length, match.end + _NEAR)
         if reach == "stretch":
-            following = [place for place in ground.resumes if place > match.end + 2]
+            following = [place for place in ground.resumes if place > match.end]
             limit = min(length, match.end + _LONGEST_STRETCH)
             return match.start, min([limit, *following[:1]])
         if reach in {"food", "next"}:
@@ -321,6 +330,11 @@ class ScopeFinder:
                 break
             chain.append(food)
         return chain
+
+
+def _leads(scope: Scope, start: int, match: Match[Row]) -> bool:
+    """`a drop of vanilla, my sister puts rum in hers`: the sister's way begins where she is named."""
+    return scope.kind == "habit" and start <= scope.cue_start < match.start
 
 
 def _as_measured(ground: _Ground, row: Sequence[FoodSpan]) -> Sequence[FoodSpan]:

@@ -39,6 +39,8 @@ _US = frozenset({"i", "we", "i'm", "we're"})
 _WAYS = ("habit.", "negated.used-to", "alternative.i-we-sometimes")
 _HOLDS = frozenset({("has",), ("have",), ("gives",), ("contains",), ("holds",), ("packs",)})
 _IS_LIKE = frozenset({("is", "like"), ("is", "about"), ("are", "like"), ("is", "a"), ("is", "nearly")})
+_SAID_AGAIN = 6
+_OURS = frozenset({"i", "we", "i'm", "we're", "but", "mine", "ours"})
 _OPEN = frozenset({"usage.none", "usage.claim-only"})
 _TOUR = 150
 
