@@ -7,6 +7,7 @@ from collections.abc import Mapping, Sequence, Set
 from dataclasses import dataclass
 from itertools import pairwise
 
+from pipeline.hear.again import put_right, told_again
 from pipeline.hear.called import CalledFinder
 from pipeline.hear.claims import ClaimSpan
 from pipeline.hear.clauses import Clauses
@@ -33,14 +34,11 @@ _OTHER_KIND = "food.ellipsis"
 _SYNONYM = "the-same-thing"
 _OURS_LEAD = 6
 _TOLD_BY = 4
-_PUT_RIGHT_REACH = 26
 _PUTS_RIGHT = frozenset({("scratch", "that"), ("i", "mean"), ("make", "that"), ("i'm", "lying")})
 _US = frozenset({"i", "we", "i'm", "we're"})
 _WAYS = ("habit.", "negated.used-to", "alternative.i-we-sometimes")
 _HOLDS = frozenset({("has",), ("have",), ("gives",), ("contains",), ("holds",), ("packs",)})
 _IS_LIKE = frozenset({("is", "like"), ("is", "about"), ("are", "like"), ("is", "a"), ("is", "nearly")})
-_SAID_AGAIN = 6
-_OURS = frozenset({"i", "we", "i'm", "we're", "but", "mine", "ours"})
 _OPEN = frozenset({"usage.none", "usage.claim-only"})
 _TOUR = 150
 
@@ -117,7 +115,8 @@ class UsageJudge:
         replaced = {standin.for_ for standin in standins.values()}
         weighed = {item.food for item in measured if item.quantity.kind == "measure"}
         ours = {item.food for item in measured if self._is_ours(speech, foods[item.food], item)}
-        ours |= _put_right(foods, measured)
+        ours |= put_right(foods, measured)
+        vague = {item.food for item in measured if item.quantity.vague}
         told = self._follow_ups.find(speech, foods, over, claims)
         usages: list[Usage] = []
         for at, food in enumerate(foods):
@@ -137,7 +136,9 @@ class UsageJudge:
                 usages.append(_kept_out(*(("negated", "usage.replaced") if at in replaced else aside)))
             else:
                 usage = self._by_context(heard, at, usages)
-                usages.append(Usage(USED, "", told[at]) if usage.rule in _OPEN and at in told else usage)
+                usage = Usage(USED, "", told[at]) if usage.rule in _OPEN and at in told else usage
+                again = at in vague and usages and usages[-1].why == "habit" and told_again(speech, foods, at)
+                usages.append(usages[-1] if again else usage)
         return self._without_taken_back(heard, usages)
 
     def _heard(
@@ -372,21 +373,6 @@ def _overruled(aside: tuple[str, str], told: str | None, *, ours: bool) -> bool:
 def _is_ahead(foods: Sequence[FoodSpan], item: Measured) -> bool:
     """`two turnips`, not `turnip was a bottle baby`."""
     return item.quantity.start < foods[item.food].head
-
-
-def _put_right(foods: Sequence[FoodSpan], measured: Sequence[Measured]) -> frozenset[int]:
-    """`a hundred grams of sugar, no, that was when i was young, seventy grams of sugar`: a correction of our own."""
-    last: dict[str, int] = {}
-    found: set[int] = set()
-    for item in measured:
-        name, quantity = foods[item.food].name.split()[-1], item.quantity
-        if quantity.low is None or quantity.unit is None:
-            continue
-        near = name in last and quantity.start - last[name] <= _PUT_RIGHT_REACH
-        if near and item.corrected_at >= last[name] - 1:
-            found.add(item.food)
-        last[name] = quantity.end
-    return frozenset(found)
 
 
 def _of_one(speech: Speech, measured: Sequence[Measured]) -> frozenset[int]:
