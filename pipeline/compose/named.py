@@ -44,6 +44,11 @@ class DishNames:
         place = self.last(words, first, end)
         return None if place is None else self.called(stem(words[place]), self.loose)
 
+    def after(self, words: Sequence[str], first: int, end: int) -> Named | None:
+        """The dish named first, by any word of its title, in words `first` to `end` (exclusive)."""
+        found = (self.called(stem(word), self.loose) for word in words[first:end])
+        return next((named for named in found if named is not None), None)
+
     def last(self, words: Sequence[str], first: int, end: int) -> int | None:
         """The last word that names a dish, by any word of its title, in words `first` to `end` (exclusive)."""
         places = reversed(range(max(0, first), min(end, len(words))))

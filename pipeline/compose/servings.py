@@ -9,7 +9,7 @@ from fractions import Fraction
 from pipeline.compose.whose import Settings
 from pipeline.foods.table import FoodTable
 from pipeline.hear.hearing import Hearing
-from pipeline.hear.lexicon import Classes, load_dish_words
+from pipeline.hear.lexicon import Classes, load_dish_words, load_rows
 from pipeline.hear.portions import ALONE
 from pipeline.hear.scopes import Scope
 from pipeline.hear.servings import ServingsSpan
@@ -61,6 +61,9 @@ class ServingsOwners:
         self.no_subject = frozenset(classes["subject-not"])
         self.sweet = frozenset(classes["course-sweet"])
         self.main = frozenset(classes["course-main"])
+        numbers = {row["word"] for row in load_rows("numbers.csv", ("word", "value", "kind"))}
+        self.no_piece = self.no_subject | numbers
+        self.apiece = frozenset(classes["apiece"])
         self.pot = frozenset(classes["servings-pot"])
         self.dishes = frozenset(row["words"] for row in load_dish_words())
 
@@ -114,7 +117,17 @@ class _Talk:
         others = [one for one in owned if one.how == _UNNAMED and one.number not in named and not one.span.company]
         found: dict[int, _Owned] = {}
         for dish, held in best.items():
-            mine = [one for one in others if one.dish == dish and (not one.span.in_pieces or left in self._cut)]
+            mine = [one for one in others if one.dish == dish]
+            whole = [one for one in mine if not one.span.in_pieces]
+            pieces = [one for one in mine if one.span.in_pieces and whole and one.span.start > whole[-1].span.start]
+            if (
+                held.how == _UNNAMED
+                and dish in self._cut
+                and {one.number for one in pieces} - {one.number for one in whole}
+            ):
+                found |= _best(pieces) | _best([replace(one, dish=left) for one in whole])
+                continue
+            mine = [one for one in mine if not one.span.in_pieces or left in self._cut]
             if held.how != _UNNAMED:
                 found |= _best([replace(one, dish=left) for one in mine])
             elif len({one.number for one in mine}) > 1:
@@ -125,9 +138,12 @@ class _Talk:
         return found
 
     def _owned(self) -> list[_Owned]:
-        """Every statement with its dish."""
+        """Every statement with its dish; a number of people is none of pieces as well."""
         found: list[_Owned] = []
+        said = {place for span in self._hearing.servings if not span.reckoned for place in range(span.start, span.end)}
         for span in self._hearing.servings:
+            if span.in_pieces and span.start in said:
+                continue
             owner, how = self._owner(span, found[-1] if found else None)
             if self._is_told(span, how):
                 owner, how = self._by_sense(span, owner, how)
@@ -139,7 +155,7 @@ class _Talk:
         What follows at once is of the same dish, and else no name is used for two statements."""
         local = self._outline.local[span.start]
         ahead = self._ahead(span.end)
-        named = self._names.before(self._words, ahead, ahead + _NAMED_AHEAD)
+        named = self._names.after(self._words, ahead, ahead + _NAMED_AHEAD)
         if named is not None:
             return named.dish, _PART if named.part else _NAMED
         if any(ahead < food.head <= ahead + _NAMED_AHEAD for food in self._hearing.foods):
@@ -151,13 +167,25 @@ class _Talk:
         if named is not None and place is not None:
             beside = self._hearing.clauses.sentence(place)[0] == self._hearing.clauses.sentence(span.start)[0]
             owner, how = named.dish, _PART if named.part else _NAMED if beside else _UNNAMED
-        elif before is not None and span.start - done <= _SAID_ANEW:
+        elif (echoed := self._echoed(first, span.end)) is not None:
+            return echoed, _UNNAMED
+        elif before is not None and span.start - done <= (_SAID_ANEW if before.span.low != span.low else _NAMED_BACK):
             owner, how = before.dish, before.how
         else:
             return local, _UNNAMED
         if self._has_subject(first if place is None else place + 1, span.start):
             return (owner, _PART) if owner == local else (local, _UNNAMED)
         return owner, how
+
+    def _echoed(self, first: int, end: int) -> int | None:
+        """The one dish in whose talk the pieces were spoken of before: the spears of `two spears each`."""
+        words = self._words
+        apiece = next((at for at in range(end - 1, first + 1, -1) if words[at] in self._owners.apiece), None)
+        if apiece is None or words[apiece - 1] in self._owners.no_piece:
+            return None
+        topics = self._outline.topics
+        dishes = {topics[at].dish for at in range(self._begun, first) if words[at] == words[apiece - 1]}
+        return dishes.pop() if len(dishes) == 1 else None
 
     def _ahead(self, place: int) -> int:
         """The word after `of` or `from` where one follows; past all words where none does."""
@@ -194,8 +222,8 @@ class _Talk:
         """The numbers that stand beside the name of a dish, near servings of another."""
         beside: list[_Owned] = []
         for span in self._hearing.tied:
-            first, end = (span.end, span.end + _NAMED_AHEAD) if span.ahead else (span.start - 1, span.start)
-            named = self._names.before(self._words, first, end)
+            first, end = (span.end, span.end + span.ahead) if span.ahead else (span.start - 1, span.start)
+            named = self._names.after(self._words, first, end)
             if named is not None and self._is_told(span, _NAMED):
                 beside.append(_Owned(span, named.dish, _PART if named.part else _NAMED))
         others = [*found, *beside]

@@ -47,6 +47,7 @@ class PortionReader:
         self._numbers = numbers
         self._counted = load_phrases("portion_counts.csv", ("id", "pattern"), classes)
         self._single = load_phrases("portion_words.csv", ("id", "pattern"), classes)
+        self._each = load_phrases("portion_leads.csv", ("id", "pattern"), classes)
         self._pieces = load_phrases("piece_words.csv", ("id", "pattern"), classes)
         self._leads = load_phrases("yield_leads.csv", ("id", "kind", "pattern"), classes)
         self._makes = frozenset(classes["makes"]) | frozenset(classes["piece-lead"])
@@ -129,6 +130,12 @@ class PortionReader:
             match = self._counted.longest(words, figure.end) if figure.end < len(words) else None
             if match is not None and whole(figure) and words[match.end : match.end + 1] != ("of",):
                 found.append(_Portion(figure.start, match.end, figure.low, match.payload["id"]))
+        counted = {figure.start: figure for figure in figures if whole(figure) and figure.low == figure.high}
+        found += [
+            _Portion(match.start, counted[match.end].end, counted[match.end].low, match.payload["id"])
+            for match in self._each.everywhere(words, speech.places)
+            if match.end in counted
+        ]
         return sorted(found, key=lambda portion: portion.start)
 
 

@@ -18,13 +18,15 @@ _PIECES, _COMPANY, _PLATES = range(1, 4)
 _MAKING_REACH = 6
 _MOST_FILLERS = 3
 _ASKED_BACK = 5
+_SCALED_BACK, _SCALED_ON = 6, 6
 _GREETED_BACK = 2
 _TOLD_BACK = 5
 _FEWEST_DONE = 2
 _MOST = 60
 _AGAIN = 12
 _SIGNED = 6
-_FOR, _COMES = "servings.meal.for", "servings.signed.comes-to"
+_FOR, _SIGNED_RULES = "servings.meal.for", "servings.signed."
+_HOSTING = frozenset({("feed",), ("serve",)})
 _GROWN = frozenset({("adults",), ("grownups",), ("grown",)})
 _OF_THEM = ("of", "them")
 _AGAIN_RULES = "servings.again."
@@ -33,7 +35,8 @@ _AGAIN_RULES = "servings.again."
 @dataclass(frozen=True, slots=True)
 class ServingsSpan:
     """Words `start` to `end` (exclusive) say `low` to `high` servings. `strength` orders what is said for one dish:
-    feeding four people is worth more than making four bowls. Where `ahead`, the dish is named from `end` on."""
+    feeding four people is worth more than making four bowls. Where `ahead`, the dish is named in so many words from
+    `end` on."""
 
     start: int
     end: int
@@ -41,7 +44,7 @@ class ServingsSpan:
     high: Fraction
     strength: int
     rule: str
-    ahead: bool = False
+    ahead: int = 0
 
     @property
     def reckoned(self) -> bool:
@@ -75,18 +78,20 @@ class ServingsReader:
             row["basis"]: int(row["strength"]) for row in load_rows("servings_bases.csv", ("basis", "strength"))
         }
         self._measures = frozenset(classes["not-people"])
-        self._makes = frozenset(classes["makes"])
+        self._makes = frozenset(classes["plating"])
         self._fillers = frozenset(classes["servings-filler"])
         self._follow = frozenset(classes["servings-follow"])
         self._condition = frozenset(classes["servings-condition"])
         self._elsewhere = frozenset(classes["not-served"])
         self._joining = frozenset(classes["subject-start"])
+        self._scaling = frozenset(classes["servings-scaling"])
         self._vessels = frozenset(classes["served-with"])
         self._children = frozenset(classes["little-people"])
         self._past = frozenset(classes["servings-past"])
         self._greeting = frozenset(classes["not-served-before"])
         self._doing = frozenset(classes["servings-do"])
         self._doers = frozenset(classes["servings-doer"])
+        self._hosts = frozenset(classes["servings-hosts"])
         self._asked = frozenset(classes["servings-asked"])
         self._portion_lead = frozenset(classes["portion-lead"])
         self._signs = frozenset(classes["meal-sign"])
@@ -114,14 +119,20 @@ class ServingsReader:
             after = self._after.longest(speech.words, figure.end) if figure.end < len(speech) else None
             if after is None or not whole(figure) or figure.start in blocked:
                 continue
-            if self._meant(speech, figure, after):
+            if self._meant(speech, clauses, figure, after):
                 row = after.payload
                 found.append(self._span(figure.start, figure.end, row["basis"], figure.low, figure.high, row["id"]))
-        found = [self._stretched(speech.words, span) for span in found]
+        found = [self._stretched(speech.words, span) for span in found if not self._is_scaled(speech, clauses, span)]
         found.sort(key=lambda span: span.start)
         again = (at for at, span in enumerate(found) if span.rule.startswith(_AGAIN_RULES))
         dropped = {at for at in again if not _follows(found[:at], found[at])}
         return tuple(span for at, span in enumerate(found) if at not in dropped)
+
+    def _is_scaled(self, speech: Speech, clauses: Clauses, span: ServingsSpan) -> bool:
+        """`for eight people you can double it`: servings of another amount than today's."""
+        first, end = clauses.sentence(span.start)
+        nearby = speech.words[max(first, span.start - _SCALED_BACK) : min(end, span.end + _SCALED_ON)]
+        return not self._scaling.isdisjoint(nearby)
 
     def tied(
         self, speech: Speech, clauses: Clauses, blocked: frozenset[int], found: Sequence[ServingsSpan]
@@ -134,7 +145,7 @@ class ServingsReader:
                 self._span(tied.start, tied.end, "portions" if tied.enough else "tied", tied.low, tied.high, tied.rule),
                 ahead=tied.ahead,
             )
-            for tied in self._tied.find(speech, clauses, figures, blocked | said)
+            for tied in (*self._tied.find(speech, clauses, figures, blocked | said), *self._tied.same(speech, found))
         )
 
     def _span(self, start: int, end: int, basis: str, low: Fraction, high: Fraction, rule: str) -> ServingsSpan:
@@ -185,6 +196,8 @@ class ServingsReader:
             return False
         if speech.words[figure.end : figure.end + 2] == _OF_THEM and not self._doing.isdisjoint(verb):
             return False
+        if match.payload["basis"] == "company" and following in self._elsewhere:
+            return False
         if match.payload["basis"] == "signed" and not self._is_signed(speech, clauses, match):
             return False
         if match.payload["basis"] not in {"ends", "signed"} and self._asked.isdisjoint(lead):
@@ -195,18 +208,20 @@ class ServingsReader:
         """`that's a good feed for six`, not `leave the dinner for six`: a meal or an amount of it, and no cooking; `in
         the small bowls it comes to five`."""
         end = match.start
-        if match.payload["id"] == _COMES:
+        if match.payload["id"].startswith(_SIGNED_RULES):
             return not self._vessels.isdisjoint(speech.words[max(0, end - _SIGNED) : end])
         lead = speech.words[max(clauses.clause(end - 1)[0], end - _SIGNED) : end]
         return not self._signs.isdisjoint(lead) and self._not_meal.isdisjoint(lead)
 
     def _is_other(self, verb: Sequence[str], lead: Sequence[str], figure: Figure) -> bool:
-        """`i do eighty`, `she could do one`: what somebody does; `a serving one`: a portion."""
+        """`i do eighty`, `we serve forty at the hall`: what somebody does; `a serving one`: a portion."""
         if not self._doing.isdisjoint(verb):
             return figure.low < _FEWEST_DONE or not self._doers.isdisjoint((*lead[-1:], verb[0]))
+        if verb in _HOSTING and not self._hosts.isdisjoint(lead[-1:]):
+            return True
         return bool(lead) and verb == ("serving",) and lead[-1] in self._portion_lead
 
-    def _meant(self, speech: Speech, figure: Figure, after: Match[Row]) -> bool:
+    def _meant(self, speech: Speech, clauses: Clauses, figure: Figure, after: Match[Row]) -> bool:
         """Portions are more than one; plates and mugs count only where the dish makes them."""
         basis = after.payload["basis"]
         following = speech.words[after.end] if after.end < len(speech) else ""
@@ -217,6 +232,8 @@ class ServingsReader:
             return figure.low > 1 and following not in self._elsewhere and not told
         if basis == "vessels" and following == "of":
             return False
+        if clauses.sentence(figure.start) == (figure.start, after.end):
+            return True
         lead = speech.words[max(0, figure.start - _MAKING_REACH) : figure.start]
         return not self._makes.isdisjoint(lead)
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence, Set
 from dataclasses import dataclass
 from fractions import Fraction
+from typing import Protocol
 
 from pipeline.hear.clauses import Clauses
 from pipeline.hear.lexicon import Classes, load_phrases
@@ -14,26 +15,39 @@ from pipeline.hear.speech import Speech
 
 _MOST_LINKS = 7
 _MOST = 60
-_BEFORE, _VERB = "servings.tied.dish-number", "servings.tied.dish-does-number"
-_AFTER, _ENOUGH = "servings.tied.number-dish", "servings.tied.people-dish"
+_AHEAD = 3
+_SAME_BACK = 14
+_FOR = (("for",), ("enough", "for"), ("plenty", "for"))
+_NEAR, _BARE = "servings.tied.dish-number", "servings.tied.number-dish"
+_VERB, _SAME = "servings.tied.dish-does-number", "servings.tied.the-same"
+
+
+class _Said(Protocol):
+    """What was said of servings before."""
+
+    @property
+    def end(self) -> int: ...
+    @property
+    def low(self) -> Fraction: ...
+    @property
+    def high(self) -> Fraction: ...
+    @property
+    def reckoned(self) -> bool: ...
 
 
 @dataclass(frozen=True, slots=True)
 class Tied:
     """Words `start` to `end` (exclusive) hold a number; the dish that it is of is named in word `start - 1`, or where
-    `ahead`, from `end` on."""
+    `ahead` is not 0, in one of so many words from `end` on. Where it is not `enough`, servings of another dish must be
+    near."""
 
     start: int
     end: int
     low: Fraction
     high: Fraction
-    ahead: bool
+    ahead: int
     rule: str
-
-    @property
-    def enough(self) -> bool:
-        """Whether nothing else needs to tell that servings are counted."""
-        return self.rule != _BEFORE and self.rule != _AFTER
+    enough: bool
 
 
 class TiedReader:
@@ -45,7 +59,9 @@ class TiedReader:
         self._follow = frozenset(classes["servings-follow"])
         self._verbs = frozenset(classes["servings-for-verb"])
         self._measures = frozenset(classes["not-people"])
+        self._sizes = frozenset(classes["size"])
         self._ahead = load_phrases("servings_ahead.csv", ("id", "kind", "pattern"), classes)
+        self._same = load_phrases("servings_same.csv", ("id", "kind", "pattern"), classes)
 
     def find(self, speech: Speech, clauses: Clauses, figures: Sequence[Figure], blocked: Set[int]) -> list[Tied]:
         """Every number that may be servings of a dish named beside it, in order."""
@@ -53,16 +69,50 @@ class TiedReader:
         for figure in figures:
             if figure.start in blocked or not whole(figure) or not 1 < figure.low <= figure.high <= _MOST:
                 continue
-            ahead = self._ahead.longest(speech.words, figure.end) if figure.end < len(speech) else None
-            if ahead is not None and ahead.payload["kind"] == "enough":
-                found.append(Tied(figure.start, ahead.end, figure.low, figure.high, True, _ENOUGH))
-            elif ahead is not None and self._is_led(speech.words, clauses, figure.start):
-                found.append(Tied(figure.start, ahead.end, figure.low, figure.high, True, _AFTER))
-            elif self._ends(speech, clauses, figure):
-                start = self._linked(speech.words, figure.start)
-                rule = _VERB if speech.words[figure.start - 1] in self._verbs else _BEFORE
-                found.append(Tied(start, figure.end, figure.low, figure.high, False, rule))
+            found += (
+                self._after(speech, clauses, figure)
+                or self._before(speech, clauses, figure)
+                or self._bare(speech, clauses, figure)
+            )
         return found
+
+    def same(self, speech: Speech, said: Sequence[_Said]) -> list[Tied]:
+        """`the soup feeds four and so does the bread`: numbers that are said again of another dish."""
+        found: list[Tied] = []
+        for match in self._same.everywhere(speech.words, speech.places):
+            before = [one for one in said if match.start - _SAME_BACK <= one.end <= match.start and not one.reckoned]
+            if before:
+                ahead = _AHEAD if match.payload["kind"] == "ahead" else 0
+                start = match.start if ahead else self._linked(speech.words, match.start)
+                found.append(Tied(start, match.end, before[-1].low, before[-1].high, ahead, _SAME, True))
+        return found
+
+    def _after(self, speech: Speech, clauses: Clauses, figure: Figure) -> list[Tied]:
+        """`four for the stew`, `six bowls of the soup`."""
+        ahead = self._ahead.longest(speech.words, figure.end) if figure.end < len(speech) else None
+        if ahead is None:
+            return []
+        kind = ahead.payload["kind"]
+        if kind != "enough" and not self._is_led(speech.words, clauses, figure.start):
+            return []
+        return [Tied(figure.start, ahead.end, figure.low, figure.high, _AHEAD, ahead.payload["id"], kind != "near")]
+
+    def _bare(self, speech: Speech, clauses: Clauses, figure: Figure) -> list[Tied]:
+        """`sixteen bars`."""
+        if figure.end == len(speech) or not self._is_led(speech.words, clauses, figure.start):
+            return []
+        end = figure.end + (speech.words[figure.end] in self._sizes)
+        return [Tied(figure.start, end, figure.low, figure.high, 1, _BARE, False)]
+
+    def _before(self, speech: Speech, clauses: Clauses, figure: Figure) -> list[Tied]:
+        """`the stew i'd say five`, `the crumble does six`, `that's soup for four`."""
+        if not self._ends(speech, clauses, figure):
+            return []
+        words = speech.words
+        start = self._linked(words, figure.start)
+        told = words[start : figure.start] in _FOR and start > 1 and words[start - 2] in self._leads
+        verb = words[figure.start - 1] in self._verbs
+        return [Tied(start, figure.end, figure.low, figure.high, 0, _VERB if verb else _NEAR, verb or told)]
 
     def _is_led(self, words: Sequence[str], clauses: Clauses, place: int) -> bool:
         return clauses.clause(place)[0] == place or words[place - 1] in self._leads
