@@ -20,6 +20,7 @@ _AT_ONCE = 4
 _ANEW = 40
 _SPICE = frozenset({"clove", "cloves"})
 _LENGTH = "inch"
+TAKEN = "amount.taken"
 _PIECES = frozenset({"piece", "slice"})
 _OPENED = frozenset({"bunch", "can", "head", "package"})
 
@@ -101,7 +102,7 @@ class AmountResolver:
             if state.shown and not said.shown and _kind(state.unit or "each") != "measure":
                 return _State(None, None, None, [said], False)
             return state
-        if said.served and state.low is not None:
+        if (said.served and state.low is not None) or (_bare_part(quantity) and state.low is None):
             return state
         if quantity.share:
             return self._share(state, said, unit)
@@ -128,7 +129,7 @@ class AmountResolver:
     def _only_tells(self, state: _State, said: Said) -> bool:
         """`a cup of the flour`: a part of what was measured already, unless it is a correction or comes on top."""
         taken = state.unit in _OPENED and said.quantity.unit not in {None, state.unit}
-        anew = self._at_once(said) or said.measured.more or taken
+        anew = self._at_once(said) or said.measured.more or taken or _cut_off(said)
         return said.measured.part and state.low is not None and not state.shown and not anew
 
     @staticmethod
@@ -243,7 +244,7 @@ class AmountResolver:
         low, high = said.quantity.low, said.quantity.high
         assert low is not None and high is not None and state.low is not None and state.high is not None
         words = said.quantity.words
-        if _LENGTH in {unit, state.unit}:
+        if _LENGTH in {unit, state.unit} and not _cut_off(said):
             return state if unit == _LENGTH else _State(low, high, unit, [said], said.shown)
         if _kind(unit) == "count" and _kind(state.unit or "each") != "count":
             state.second = (low, high, unit, words)
@@ -252,6 +253,16 @@ class AmountResolver:
         if said.quantity.each and _kind(unit) == "measure" and state.unit == "each":
             low, high = low * state.low, high * state.high
         return _State(low, high, unit, [*state.said, said], said.shown, second)
+
+
+def _cut_off(said: Said) -> bool:
+    """`a big hand of ginger, i break off two inches`: a length that tells how much is taken."""
+    return said.quantity.unit == _LENGTH and said.measured.rule == TAKEN
+
+
+def _bare_part(quantity: Quantity) -> bool:
+    """`a drizzle of honey, i do it on half of them`: no part can be told of what was only said vaguely."""
+    return quantity.share and quantity.unit is None and quantity.low is not None and quantity.low < 1
 
 
 def _kind(unit: str) -> str:

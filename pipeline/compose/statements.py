@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from itertools import takewhile
 
-from pipeline.compose.amounts import Said
+from pipeline.compose.amounts import TAKEN, Said
 from pipeline.compose.served import ServedJudge
 from pipeline.hear.hearing import Hearing
 from pipeline.hear.lexicon import Classes, load_rows
@@ -14,7 +14,6 @@ from pipeline.hear.usage import SHOWN, USED
 
 _TOLD_REACH = 30
 SOME = "some"
-_TAKEN = "amount.taken"
 _WILL = frozenset({"will", "we'll", "i'll"})
 _WILL_REACH = 3
 
@@ -44,7 +43,7 @@ def _is_meant(hearing: Hearing, measured: Measured) -> bool:
     """`we only need two of them`, `so we will have four cloves`: what is to be used, though it is only spoken of."""
     place = measured.quantity.start
     lead = hearing.speech.words[max(0, place - _WILL_REACH) : place]
-    return measured.rule == _TAKEN or not _WILL.isdisjoint(lead)
+    return measured.rule == TAKEN or not _WILL.isdisjoint(lead)
 
 
 def said_some(hearing: Hearing, mentions: Iterable[int], described: frozenset[str]) -> bool:

@@ -10,6 +10,7 @@ from pipeline.hear.between import Between
 from pipeline.hear.foods import FoodSpan
 from pipeline.hear.lexicon import Classes, load_phrases, load_rows
 from pipeline.hear.measured import Flags, Measured, measured
+from pipeline.hear.putting_right import is_enough
 from pipeline.hear.quantity import ONE_THING, Quantity
 from pipeline.hear.shares import ShareReader, concludes, likely
 from pipeline.hear.speech import Speech
@@ -23,7 +24,10 @@ _AT_ONCE = 4
 _TOOK = frozenset({("used",), ("using",), ("use",)})
 _MORE = frozenset({("more",), ("extra",)})
 _TAKEN_LEAD = 4
+_OFF = frozenset({"off", "out", "me", "us", "up", "about", "just"})
+_THINGS = frozenset({"count", "length"})
 _LONGEST_CUE = 3
+_SUFFICES_REACH = 8
 _FAR = 12
 _GO = frozenset({("go",), ("goes",), ("going",), ("in",)})
 _OF_THEM = frozenset({"them", "those", "these"})
@@ -48,6 +52,8 @@ class AloneReader:
         self._later_lead = frozenset(classes["later-lead"])
         verbs = load_rows("verbs.csv", ("form", "verb", "kind", "time_label"))
         self._adding = frozenset(row["form"] for row in verbs if row["kind"] in {"add", "combine"})
+        parting = frozenset(row["form"] for row in verbs if row["kind"] in {"add", "cut", "use"})
+        self._parting = parting | frozenset(classes["parting-verb"])
 
     def food(
         self,
@@ -73,6 +79,7 @@ class AloneReader:
         if answer is not None:
             return measured(before, answer, "amount.answer", flags, free=True)
         corrected = self._taken(speech, foods, before, quantity, last, flags)
+        corrected = corrected or self._taken_off(speech, before, quantity, last, flags)
         corrected = corrected or self._correction(speech, foods, before, quantity, last, flags)
         if corrected is not None or quantity.kind == "unit":
             return corrected
@@ -155,6 +162,25 @@ class AloneReader:
         kept = replace(quantity, unit="each" if unit in _WHOLES else unit or "each")
         return measured(before, kept, "amount.taken", _heard(flags, quantity), free=True)
 
+    def _taken_off(
+        self, speech: Speech, before: int, quantity: Quantity, last: Measured | None, flags: Flags
+    ) -> Measured | None:
+        """`there's a dozen eggs // crack three in here`, `a head of celery, i break off two sticks`: a part of what is
+        on the table, which tells nothing where that is used already."""
+        if last is None or last.food != before or last.quantity.kind in {"measure", "small", "vague"}:
+            return None
+        words, start = speech.words, quantity.start
+        off = start > 1 and words[start - 1] in _OFF
+        verb = words[start - 1 - off] if start > off else ""
+        things = quantity.kind in _THINGS and not (quantity.share or quantity.each or quantity.article)
+        if verb not in self._parting or not things or start - last.quantity.end > _FREE_REACH:
+            return None
+        if quantity.low is None or (quantity.of and words[quantity.end - 1] not in _OF_THEM):
+            return None
+        if not self._between.ends_count(speech, quantity):
+            return None
+        return measured(before, quantity, "amount.taken", replace(flags, part=True), free=True)
+
     def _comes_on_top(
         self, speech: Speech, foods: Sequence[FoodSpan], before: int, quantity: Quantity, last: Measured
     ) -> bool:
@@ -188,7 +214,7 @@ class AloneReader:
             return None
         opens_turn = any(speech.turn_before[max(0, quantity.start - 3) : quantity.start + 1])
         heard = flags.corrected_at >= last.quantity.end - 1 and quantity.start - flags.corrected_at <= _CUE_REACH
-        concluded = self._concludes(speech, quantity, last.quantity)
+        concluded = self._concludes(speech, quantity, last.quantity) or self._suffices(speech, quantity, last.quantity)
         heard = heard or concluded or (flags.total and quantity.unit is None)
         if not opens_turn and (not heard or last.quantity.low is None):
             return None
@@ -218,6 +244,11 @@ class AloneReader:
 
     def _concludes(self, speech: Speech, quantity: Quantity, last: Quantity) -> bool:
         return concludes(speech, quantity, last) and self._between.ends_count(speech, quantity)
+
+    @staticmethod
+    def _suffices(speech: Speech, quantity: Quantity, last: Quantity) -> bool:
+        """`half a teaspoon, mm, a quarter, a quarter is plenty`."""
+        return is_enough(speech, quantity) and quantity.start - last.end <= _SUFFICES_REACH
 
     def _goes_into(self, speech: Speech, start: int) -> bool:
         """`into the stock`: another food goes there; not so `sprinkle in the oats`, which go in themselves."""

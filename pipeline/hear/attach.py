@@ -13,6 +13,7 @@ from pipeline.hear.compound import summed
 from pipeline.hear.foods import FoodSpan
 from pipeline.hear.lexicon import Classes, Row, load_phrases, load_rows
 from pipeline.hear.measured import Flags, Measured, measured
+from pipeline.hear.putting_right import repeated_at
 from pipeline.hear.quantity import ONE_THING, Quantity
 from pipeline.hear.remarks import RemarkJudge
 from pipeline.hear.shares import (
@@ -20,7 +21,6 @@ from pipeline.hear.shares import (
     after_all,
     as_the_other,
     before_lacking,
-    denied,
     extends_last,
     half_of_one,
     in_the_same_unit,
@@ -49,6 +49,9 @@ _PIECE_KINDS = frozenset({"count", "small"})
 _ANY_PIECE = frozenset({"each", "piece", "head"})
 _OTHER_PART = frozenset({("other",), ("rest",), ("remaining",), ("last",)})
 _LAST_LOT = frozenset({("the", "last"), ("the", "final"), ("the", "remaining")})
+_LAST_ONE = frozenset({"amount.last.measure", "amount.last.container"})
+_A = frozenset({("a",), ("one",)})
+_PUTS_RIGHT = frozenset({"correction", "said"})
 _THAT = frozenset({("that",), ("this",)})
 _WITH_THE = frozenset({("with", "the"), ("with", "that"), ("to", "the"), ("into", "the"), ("for", "the")})
 
@@ -143,10 +146,11 @@ class AmountBinder:
 
     def _flags(self, speech: Speech, cues: Sequence[Match[Row]], quantity: Quantity) -> Flags:
         before = [cue for cue in cues if 0 <= quantity.start - cue.end <= _CORRECTION_WINDOW]
-        corrected = max((cue.start for cue in before if cue.payload["kind"] == "correction"), default=-1)
+        corrected = max((cue.start for cue in before if cue.payload["kind"] in _PUTS_RIGHT), default=-1)
         as_well = speech.words[max(0, quantity.start - 2) : quantity.start] == ("as", "well")
         if quantity.start and speech.words[quantity.start - 1] in self._at_once and not as_well:
             corrected = quantity.start - 1
+        corrected = max(corrected, repeated_at(speech, quantity))
         more = any(
             cue.payload["kind"] == "more" and (quantity.start - cue.end <= 3 or self._inside(cue, quantity))
             for cue in cues
@@ -162,7 +166,7 @@ class AmountBinder:
         anew = any(
             cue.payload["kind"] == "more" and cue.start < quantity.end and cue.end >= quantity.start for cue in cues
         )
-        more = more or lead[-2:] in _LAST_LOT
+        more = more or lead[-2:] in _LAST_LOT or (quantity.rule in _LAST_ONE and lead[-1:] in _A)
         rest = quantity.share and (lead[-1:] == ("other",) or second_half(speech, quantity))
         return Flags(
             corrected,
@@ -264,9 +268,10 @@ class AmountBinder:
         closing = speech.words[quantity.end - 1]
         if quantity.share and (closing == "what" or (closing in _MANY and not food.name.endswith("s"))):
             return []
-        end = named.end if denied(speech, named) else food.end
-        first = self._leads_from(previous, before, end, quantity, bound)
-        if quantity.start < food.end or first < 0 or not self._between.links(speech.words, first, quantity.start):
+        ends = {food.end, named.end} if named is not food else {food.end}
+        leads = [self._leads_from(previous, before, end, quantity, bound) for end in ends]
+        linked = (first >= 0 and self._between.links(speech.words, first, quantity.start) for first in leads)
+        if quantity.start < food.end or not any(linked):
             return []
         between = speech.words[food.end : quantity.start]
         lead = speech.words[max(0, food.start - 2) : food.start]

@@ -12,6 +12,9 @@ from pipeline.errors import RulesError
 from pipeline.resources import models_path, read_rows
 
 _COLUMNS = ("word", "value", "kind")
+_ROUND = frozenset({10, 12, 15, 20})
+_LEAST_ROUNDED = 8
+_ROUNDED = 5
 _MOST_FINGERS = 9
 _ONE = Fraction(1)
 _NOUGHTS = frozenset({"oh", "o"})
@@ -100,11 +103,14 @@ class NumberReader:
         return first
 
     def and_the_next(self, words: Sequence[str], figure: Figure) -> Figure:
-        """`four five`: a small figure and the next one after it are a range; else the figure as it is."""
-        if figure.form != "cardinal" or figure.low > _MOST_FINGERS or figure.end >= len(words):
+        """`four five`, `ten twelve`: a small figure and the next one after it are a range; else the figure as it is."""
+        if figure.form != "cardinal" or figure.end >= len(words):
             return figure
         second = self.at(words, figure.end)
-        if second is None or second.form != "cardinal" or second.low != figure.low + 1:
+        if second is None or second.form != "cardinal":
+            return figure
+        near = second.low in _ROUND and _LEAST_ROUNDED <= figure.low < second.low <= figure.low + _ROUNDED
+        if not near and (figure.low > _MOST_FINGERS or second.low != figure.low + 1):
             return figure
         return Figure(figure.start, second.end, figure.low, second.high, "range")
 

@@ -150,6 +150,8 @@ class QuantityReader:
         made = words[max(0, place - 2) : max(0, place - 1)] in _MAKE_IT
         if unit is not None and unit.kind == "measure" and (made or before in {"the", "no"} or before in self._only):
             return False
+        if before in self._only and words[max(0, place - 2)] not in self._definite:
+            return False
         if before in self._not_number_before:
             return figure.form == "cardinal" and not self._is_just_one(words, place)
         described = before in self._modifiers or before in self._sizes

@@ -11,6 +11,7 @@ from pipeline.hear.quantity import Quantity
 from pipeline.hear.speech import Speech
 from pipeline.phrases import Match
 
+_LEFT = frozenset({("left",), ("over",), ("leftover",), ("spare",)})
 _THERE = frozenset({("here",), ("there",), ("left",), ("out",), ("over",)})
 _HAVE = frozenset({"have", "i've", "we've", "got", "there's", "there're", "are"})
 _OWNERS = frozenset({"i", "we", "there", "i've", "we've", "there's", "there're"})
@@ -21,6 +22,7 @@ _PORTIONS = frozenset({"amount-aside.a-person", "amount-aside.apiece", "amount-a
 _SUPPOSED = "amount-aside.would"
 _KIND_OF = frozenset({("kind",), ("size",), ("ones",), ("type",), ("sort",)})
 _ONE_OF_A_KIND = ("one",)
+_RESTATED = frozenset({"restated", "said"})
 _THE = frozenset({"the", "that", "this", "a", "an", "those"})
 _WITHIN = frozenset({"in", "into", "from", "on"})
 
@@ -63,7 +65,7 @@ class RemarkJudge:
         """Whether a cue stands right before the amount, or with one word such as `about` between."""
         filler = quantity.start > 0 and speech.words[quantity.start - 1] in self._gap
         ends = {quantity.start, quantity.start - filler}
-        return any(cue.payload["kind"] == "restated" and cue.end in ends for cue in cues)
+        return any(cue.payload["kind"] in _RESTATED and cue.end in ends for cue in cues)
 
     def _per_head(self, speech: Speech, quantity: Quantity) -> bool:
         """`two ounces per person`, `in a can`, `four is the old way`: no amount of the recipe."""
@@ -97,8 +99,10 @@ def _opens(speech: Speech, place: int) -> bool:
 
 
 def _only_there(speech: Speech, quantity: Quantity, before: int, bound: Sequence[Measured]) -> bool:
-    """`four cloves of garlic, i have six there`: a count after the amount of a food tells what is on the table."""
-    counted = quantity.unit is None and quantity.low is not None and not (quantity.share or quantity.of)
+    """`four cloves of garlic, i have six there`: a count after the amount of a food tells what is on the table, and
+    `i've half a litre left over` what is not used of it."""
+    left = speech.words[quantity.end : quantity.end + 1] in _LEFT
+    counted = (quantity.unit is None or left) and quantity.low is not None and not (quantity.share or quantity.of)
     last = bound[-1] if bound else None
     if not counted or last is None or last.food != before or last.quantity.low is None or last.quantity.article:
         return False

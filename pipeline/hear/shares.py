@@ -17,7 +17,9 @@ _THE = frozenset({"the", "that", "this"})
 _STUFF = frozenset({"stuff", "kind", "sort", "ones", "type"})
 _KIND_REACH = 5
 _LACKS = frozenset({("no",), ("low",), ("less",), ("without",), ("reduced",)})
-_NOT_THE = frozenset({("no", "the"), ("not", "the")})
+_FOR_THIS = frozenset({("for", "this"), ("for", "that"), ("for", "these"), ("for", "the")})
+_TOO = frozenset({"too", "enough"})
+_NOT_THE = frozenset({("no", "the"), ("not", "the"), ("no", "added"), ("no", "extra")})
 _GOES = frozenset({("go",), ("goes",), ("going",)})
 _HALVES_REACH = 8
 _NAMED_REACH = 16
@@ -27,6 +29,7 @@ _HALF = Fraction(1, 2)
 _OF_IT = 14
 _CLOSE = 9
 _SO = frozenset({"so", "that's", "it's", "is", "i", "we", "use", "do"})
+_USED = frozenset({"used", "took"})
 _LIKELY = 8
 _UNIT_REACH = 6
 _AS_REACH = 5
@@ -142,7 +145,7 @@ def concludes(speech: Speech, quantity: Quantity, last: Quantity) -> bool:
     """`so three go in here`, `so three hundred and fifty mils`: what comes of all that was said of the last food."""
     words = speech.words
     first = quantity.start
-    while first and words[first - 1] in _SO and words[first] != "so":
+    while first and words[first - 1] in _SO | _USED and words[first] != "so":
         first -= 1
     if words[first] != "so" or first == quantity.start or last.low is None:
         return False
@@ -164,14 +167,17 @@ def of_the_named(speech: Speech, foods: Sequence[FoodSpan], before: int, quantit
 def before_lacking(speech: Speech, foods: Sequence[FoodSpan], at: int) -> int:
     """`the broth, it's the no salt added kind`, `oatmeal, not the porridge oats`: the food spoken of where the one
     named last is what it lacks or is not."""
-    while at >= 0 and (speech.words[foods[at].start - 1 : foods[at].start] in _LACKS or denied(speech, foods[at])):
+    while at >= 0 and (speech.words[foods[at].start - 1 : foods[at].start] in _LACKS or _denied(speech, foods[at])):
         at -= 1
     return at
 
 
-def denied(speech: Speech, food: FoodSpan) -> bool:
-    """`not the porridge oats`: whether a food is named only to tell another from it."""
-    return speech.words[max(0, food.start - 2) : food.start] in _NOT_THE
+def _denied(speech: Speech, food: FoodSpan) -> bool:
+    """`not the porridge oats`, `no added salt`, `too wet for this rice`: whether a food is named only to tell of
+    another."""
+    lead = speech.words[max(0, food.start - 2) : food.start]
+    measured = lead in _FOR_THIS and not _TOO.isdisjoint(speech.words[max(0, food.start - 5) : food.start - 2])
+    return lead in _NOT_THE or measured
 
 
 def of_that_amount(

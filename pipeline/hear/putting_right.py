@@ -1,0 +1,28 @@
+"""What shows that an amount puts the one before it right, beside the words of correction themselves."""
+
+from __future__ import annotations
+
+from pipeline.hear.quantity import Quantity
+from pipeline.hear.speech import Speech
+
+_LONGEST_FIGURE = 4
+_ENOUGH = frozenset({"plenty", "enough", "loads", "lots"})
+_IS = frozenset({"is", "'s", "be"})
+
+
+def repeated_at(speech: Speech, quantity: Quantity) -> int:
+    """`oh, three, three inches of it`: where the same figure was said right before, without the unit; -1 where it was
+    not."""
+    words, start = speech.words, quantity.start
+    for length in range(_LONGEST_FIGURE, 0, -1):
+        first, end = words[max(0, start - length) : start], start + length
+        figure = end < quantity.end or (quantity.unit is None and end == quantity.end)
+        if figure and len(first) == length and first == words[start:end]:
+            return start - 1
+    return -1
+
+
+def is_enough(speech: Speech, quantity: Quantity) -> bool:
+    """`a quarter is plenty`: a figure that is said to be as much as it takes."""
+    following = speech.words[quantity.end : quantity.end + 2]
+    return quantity.low is not None and len(following) > 1 and following[0] in _IS and following[1] in _ENOUGH
