@@ -2,12 +2,11 @@
 
 from __future__ import annotations
 
-from collections import Counter
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from pipeline.hear.hearing import Hearing
-from pipeline.hear.lexicon import Classes, load_dish_words, load_phrases
+from pipeline.hear.lexicon import Classes, load_phrases
 from pipeline.split.calls import Caller
 from pipeline.split.candidates import Candidate, Noun, Phrase, opening_of
 from pipeline.split.dishes import aside, first_amount, stem
@@ -18,7 +17,6 @@ _SIGNS = (
 )
 SIGNS = tuple(_SIGNS.split())
 DESCRIBED = frozenset({"cooked", "modified", "tail", "vessel"})
-_COMMON = 12
 _EARLY = 60
 _EARLY_SHARE = 5
 _LEAD = 3
@@ -59,8 +57,7 @@ class MenuSigns:
 
     def __init__(self, classes: Classes, caller: Caller) -> None:
         self._caller = caller
-        rows = load_dish_words()
-        self._endings = Counter(stem(row["words"].split()[-1]) for row in rows)
+        self._common = frozenset(classes["dish-ending"])
         self._holders = frozenset(classes["title-vessel"])
         self._articles = frozenset(classes["title-article"])
         self._own = frozenset(classes["own-article"])
@@ -105,7 +102,7 @@ class MenuSigns:
     def find(self, hearing: Hearing, talk: Talk, candidate: Candidate) -> dict[str, float]:
         """Signs that speak for or against the candidate; `announcing` counts words, the others are there or not."""
         signs: dict[str, float] = {candidate.kind: 1}
-        if self._endings[candidate.name] > _COMMON:
+        if candidate.name in self._common:
             signs["common"] = 1
         for phrase in candidate.phrases:
             signs |= dict.fromkeys(self._said(hearing, talk, candidate, phrase), 1)
