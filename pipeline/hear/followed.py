@@ -121,4 +121,4 @@ def _agrees(speech: Speech, food: FoodSpan, match: Match[Row]) -> bool:
     """`they` are the onions, `it` is the rice."""
     word = speech.words[food.end - 1]
     many = word.endswith("s") and not word.endswith(("ss", "'s"))
-    return many == (match.payload["number"] == "many")
+    return match.payload["number"] == ("many" if many else "one") or match.payload["number"] == "any"

@@ -94,6 +94,7 @@ class ScopeFinder:
         modifiers = load_rows("modifiers.csv", ("words", "kind"))
         prepared = {row["words"] for row in modifiers if row["kind"] == "preparation"}
         self._subject_gap = frozenset(classes["subject-gap"]) | prepared | {"up"}
+        self._prepositions = frozenset(classes["preposition"])
         self._no_subject = frozenset(classes["no-subject"])
         self._pointing_at_one = frozenset({"this", "that", "it"})
         self._now = frozenset(classes["menu-day"]) | frozenset(classes["clause-lead"])
@@ -248,7 +249,7 @@ class ScopeFinder:
             return self._food(match, ground)
         bounds = clauses.sentence if reach == "sentence" else clauses.clause
         start, end = bounds(match.start)[0], bounds(last)[1]
-        if direction == "after" and end == match.end < length and self._runs_on(match, ground.speech.words[last]):
+        if direction == "after" and end == match.end < length and self._runs_on(match, ground.speech.words):
             end = bounds(end)[1]
         alone = match.payload["kind"] == "elsewhere" and (start, end) == (match.start, match.end) and end < length
         if alone and direction == "around" and ground.speech.words[end] not in self._now:
@@ -263,10 +264,13 @@ class ScopeFinder:
             return max(start, match.start - _LONGEST_SENTENCE), match.start
         return start, end
 
-    def _runs_on(self, match: Match[Row], last: str) -> bool:
-        """`my mother // puts cream in`, `i never boiled // one egg`: what the words are about is on the next line."""
+    def _runs_on(self, match: Match[Row], words: Sequence[str]) -> bool:
+        """`my mother // puts cream in`, `i never boiled // one egg`: what the words are about is on the next line. Not
+        so `eggs from my sister // add a leek`."""
         kind = match.payload["kind"]
-        return kind == "habit" or (kind == "negated" and last in self._governors)
+        if kind == "habit":
+            return not (match.payload["id"].startswith(_PERSON) and words[match.start - 1] in self._prepositions)
+        return kind == "negated" and words[match.end - 1] in self._governors
 
     def _food(self, match: Match[Row], ground: _Ground) -> tuple[int, int]:
         """The nearest food in the same sentence, with the foods joined to it by and, or, nor."""
