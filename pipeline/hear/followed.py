@@ -81,7 +81,7 @@ class FollowUpFinder:
         for match in puts[first : bisect_left(puts, limit, key=_start)]:
             if not self._refusing.isdisjoint(speech.words[food.end : match.start]):
                 return None
-            if _agrees(speech, food, match):
+            if _agrees(speech, food, match) and speech.words[match.end : match.end + 1] != ("but",):
                 return _RULES[match.payload["kind"]]
         return None
 

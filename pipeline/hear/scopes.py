@@ -106,7 +106,9 @@ class ScopeFinder:
         named = {place for food in foods for place in range(food.start, food.end)}
         words = self._people.told_apart(speech, foods)
         matches = [
-            match for match in self._longest(speech, words) if match.start not in named or match.end - 1 not in named
+            match
+            for match in self._longest(speech, words)
+            if (match.start not in named or match.end - 1 not in named) and not _is_cut(speech, match)
         ]
         weighed = {item.quantity.start for item in measured if item.quantity.kind == "measure"}
         resumes = sorted(weighed.union(match.start for match in matches if match.payload["kind"] == "resume"))
@@ -334,6 +336,12 @@ class ScopeFinder:
                 break
             chain.append(food)
         return chain
+
+
+def _is_cut(speech: Speech, match: Match[Row]) -> bool:
+    """`no thanks, i don't // add two leeks`: a full stop or a pause lies within the words."""
+    inner = range(match.start + 1, match.end)
+    return any(speech.pause_before[place] or speech.stop_after[place - 1] for place in inner)
 
 
 def _leads(scope: Scope, start: int, match: Match[Row]) -> bool:
