@@ -29,6 +29,7 @@ _HAVING = frozenset({"use", "show", "frame-shown", "discard", "make", "serve"})
 _FRAGMENT = 12
 _TAKEN_BACK = 6
 _AT_HAND = 3
+_TOPIC_REACH = 12
 _TOLD_REACH = 12
 _OTHER_KIND = "food.ellipsis"
 _SYNONYM = "the-same-thing"
@@ -93,6 +94,9 @@ class UsageJudge:
         dishes = {row["words"] for row in load_dish_words()}
         self._dish_nouns = frozenset((word,) for word in dishes - self._verbs.keys())
         self._going_on = frozenset(classes["going-on"])
+        self._topic_leads = self._going_on | frozenset(classes["clause-lead"])
+        self._topic_goes_on = frozenset(classes["topic-goes-on"])
+        self._negating = frozenset(classes["negating"])
         self._one = frozenset({"one", "each", "a"})
         self._standins = StandInFinder(classes)
         self._follow_ups = FollowUpFinder(classes)
@@ -337,7 +341,19 @@ class UsageJudge:
         start, end = heard.clauses.clause(food.head)
         lead = heard.speech.words[start : food.start]
         goes_on = bool(lead) and self._going_on.issuperset(lead) and (len(lead) == 1 or lead[0] != "and")
-        return Usage(USED, "", "usage.named-alone") if goes_on and end == food.end else None
+        if goes_on and end == food.end:
+            return Usage(USED, "", "usage.named-alone")
+        return Usage(USED, "", "usage.topic") if self._is_topic(heard, food, lead) else None
+
+    def _is_topic(self, heard: _Heard, food: FoodSpan, lead: Sequence[str]) -> bool:
+        """`now yoghurt, i keep it small`, `so noodles, these are thin ones`: what the next words are about."""
+        words, end = heard.speech.words, min(len(heard.speech), food.end + _TOPIC_REACH)
+        if not lead or not self._topic_leads.issuperset(lead) or words[food.end : food.end + 1] == ():
+            return False
+        if words[food.end] not in self._topic_goes_on:
+            return False
+        told = set(heard.verbs[food.end : end]) - {"", "chat", "discard"}
+        return bool(told) and self._negating.isdisjoint(words[food.end : end])
 
     @staticmethod
     def _goes_on_with_claim(heard: _Heard, start: int, end: int) -> bool:
