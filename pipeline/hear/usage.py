@@ -15,6 +15,7 @@ from pipeline.hear.followed import OPTION, OWN, PUT, FollowUpFinder, is_offer
 from pipeline.hear.foods import FoodSpan
 from pipeline.hear.lexicon import Classes, Row, load_dish_words, load_phrases, load_rows
 from pipeline.hear.measured import Measured
+from pipeline.hear.opened import OpenedTurns
 from pipeline.hear.scopes import Scope
 from pipeline.hear.speech import Speech
 from pipeline.hear.standins import NOBODY, StandInFinder
@@ -29,7 +30,6 @@ _HAVING = frozenset({"use", "show", "frame-shown", "discard", "make", "serve"})
 _FRAGMENT = 12
 _TAKEN_BACK = 6
 _AT_HAND = 3
-_TOPIC_REACH = 12
 _TOLD_REACH = 12
 _OTHER_KIND = "food.ellipsis"
 _SYNONYM = "the-same-thing"
@@ -94,9 +94,7 @@ class UsageJudge:
         dishes = {row["words"] for row in load_dish_words()}
         self._dish_nouns = frozenset((word,) for word in dishes - self._verbs.keys())
         self._going_on = frozenset(classes["going-on"])
-        self._topic_leads = self._going_on | frozenset(classes["clause-lead"])
-        self._topic_goes_on = frozenset(classes["topic-goes-on"])
-        self._negating = frozenset(classes["negating"])
+        self._turns = OpenedTurns(classes)
         self._one = frozenset({"one", "each", "a"})
         self._standins = StandInFinder(classes)
         self._follow_ups = FollowUpFinder(classes)
@@ -343,17 +341,7 @@ class UsageJudge:
         goes_on = bool(lead) and self._going_on.issuperset(lead) and (len(lead) == 1 or lead[0] != "and")
         if goes_on and end == food.end:
             return Usage(USED, "", "usage.named-alone")
-        return Usage(USED, "", "usage.topic") if self._is_topic(heard, food, lead) else None
-
-    def _is_topic(self, heard: _Heard, food: FoodSpan, lead: Sequence[str]) -> bool:
-        """`now yoghurt, i keep it small`, `so noodles, these are thin ones`: what the next words are about."""
-        words, end = heard.speech.words, min(len(heard.speech), food.end + _TOPIC_REACH)
-        if not lead or not self._topic_leads.issuperset(lead) or words[food.end : food.end + 1] == ():
-            return False
-        if words[food.end] not in self._topic_goes_on:
-            return False
-        told = set(heard.verbs[food.end : end]) - {"", "chat", "discard"}
-        return bool(told) and self._negating.isdisjoint(words[food.end : end])
+        return Usage(USED, "", "usage.topic") if self._turns.opens(heard.speech, heard.verbs, start, food) else None
 
     @staticmethod
     def _goes_on_with_claim(heard: _Heard, start: int, end: int) -> bool:
