@@ -13,8 +13,9 @@ from pipeline.hear.lexicon import Classes, load_dish_words, load_rows
 from pipeline.hear.portions import ALONE
 from pipeline.hear.scopes import Scope
 from pipeline.hear.servings import ServingsSpan
+from pipeline.hear.tied import BARE, OPEN
 from pipeline.record import Servings
-from pipeline.split.dishes import Topic, first_amount
+from pipeline.split.dishes import Topic, first_amount, stem
 from pipeline.split.outline import Outline
 from pipeline.split.ways import DishWays
 
@@ -140,7 +141,7 @@ class _Talk:
     def _owned(self) -> list[_Owned]:
         """Every statement with its dish; a number of people is none of pieces as well."""
         found: list[_Owned] = []
-        said = {place for span in self._hearing.servings if not span.reckoned for place in range(span.start, span.end)}
+        said = {place for span in self._hearing.servings if not span.in_pieces for place in range(span.start, span.end)}
         for span in self._hearing.servings:
             if span.in_pieces and span.start in said:
                 continue
@@ -155,10 +156,11 @@ class _Talk:
         What follows at once is of the same dish, and else no name is used for two statements."""
         local = self._outline.local[span.start]
         ahead = self._ahead(span.end)
-        named = self._names.after(self._words, ahead, ahead + _NAMED_AHEAD)
+        end = min(ahead + _NAMED_AHEAD, self._hearing.clauses.sentence(span.end - 1)[1])
+        named = self._names.after(self._words, ahead, end)
         if named is not None:
             return named.dish, _PART if named.part else _NAMED
-        if any(ahead < food.head <= ahead + _NAMED_AHEAD for food in self._hearing.foods):
+        if any(ahead < food.head <= end for food in self._hearing.foods):
             return local, _UNNAMED
         done = before.span.end if before is not None else 0
         first = max(done, span.start - _NAMED_BACK)
@@ -189,7 +191,7 @@ class _Talk:
 
     def _ahead(self, place: int) -> int:
         """The word after `of` or `from` where one follows; past all words where none does."""
-        near = range(place, min(place + _PORTIONS_OF, len(self._words)))
+        near = range(place, min(place + _PORTIONS_OF, self._hearing.clauses.sentence(place - 1)[1]))
         return next((at + 1 for at in near if self._words[at] in self._owners.leading), len(self._words))
 
     def _has_subject(self, first: int, end: int) -> bool:
@@ -222,9 +224,10 @@ class _Talk:
         """The numbers that stand beside the name of a dish, near servings of another."""
         beside: list[_Owned] = []
         for span in self._hearing.tied:
-            first, end = (span.end, span.end + span.ahead) if span.ahead else (span.start - 1, span.start)
+            ahead = min(span.end + span.ahead, self._hearing.clauses.sentence(span.end - 1)[1])
+            first, end = (span.end, ahead) if span.ahead else (span.start - 1, span.start)
             named = self._names.after(self._words, first, end)
-            if named is not None and self._is_told(span, _NAMED):
+            if named is not None and self._is_told(span, _NAMED) and self._is_beside(span, named.dish):
                 beside.append(_Owned(span, named.dish, _PART if named.part else _NAMED))
         others = [*found, *beside]
         return [
@@ -232,6 +235,14 @@ class _Talk:
             for one in beside
             if not one.span.reckoned or any(two.dish != one.dish and _near(one.span, two.span) for two in others)
         ]
+
+    def _is_beside(self, span: ServingsSpan, dish: int) -> bool:
+        """Of `sixteen bars` the dish's noun; after `the toad for four` another dish, where the words do not end."""
+        if span.rule == BARE:
+            return stem(self._words[span.end]) == self._outline.dishes[dish].head
+        following = self._names.after(self._words, span.end, span.end + _NAMED_AHEAD)
+        goes_on = any(0 < span.start - other.end <= _NAMED_AHEAD for other in self._hearing.tied)
+        return span.rule != OPEN or goes_on or (following is not None and following.dish != dish)
 
     def _of_all(self, found: Sequence[_Owned]) -> list[_Owned]:
         """`both of them feed four`: said of every dish."""

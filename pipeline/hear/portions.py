@@ -46,7 +46,7 @@ class PortionReader:
     def __init__(self, numbers: NumberReader, classes: Classes) -> None:
         self._numbers = numbers
         self._counted = load_phrases("portion_counts.csv", ("id", "pattern"), classes)
-        self._single = load_phrases("portion_words.csv", ("id", "pattern"), classes)
+        self._single = load_phrases("portion_words.csv", ("id", "pieces", "pattern"), classes)
         self._each = load_phrases("portion_leads.csv", ("id", "pattern"), classes)
         self._pieces = load_phrases("piece_words.csv", ("id", "pattern"), classes)
         self._leads = load_phrases("yield_leads.csv", ("id", "kind", "pattern"), classes)
@@ -123,7 +123,7 @@ class PortionReader:
     def _portions(self, speech: Speech, figures: Sequence[Figure]) -> list[_Portion]:
         words = speech.words
         found = [
-            _Portion(match.start, match.end, Fraction(1), match.payload["id"])
+            _Portion(match.start, match.end, Fraction(match.payload["pieces"]), match.payload["id"])
             for match in self._single.everywhere(words, speech.places)
         ]
         for figure in figures:

@@ -188,7 +188,10 @@ class ServingsReader:
         self, speech: Speech, clauses: Clauses, match: Match[Row], figure: Figure, blocked: frozenset[int]
     ) -> bool:
         following = speech.words[figure.end] if figure.end < len(speech) else ""
-        if figure.start in blocked or figure.end in blocked or following in self._measures or not whole(figure):
+        paused = figure.end < len(speech) and (speech.pause_before[figure.end] or speech.turn_before[figure.end])
+        if figure.start in blocked or (figure.end in blocked and not paused) or not whole(figure):
+            return False
+        if following in self._measures and not paused:
             return False
         lead = speech.words[max(0, match.start - _ASKED_BACK) : match.start]
         verb = speech.words[match.start : match.end]

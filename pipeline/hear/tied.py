@@ -18,7 +18,8 @@ _MOST = 60
 _AHEAD = 3
 _SAME_BACK = 14
 _FOR = (("for",), ("enough", "for"), ("plenty", "for"))
-_NEAR, _BARE = "servings.tied.dish-number", "servings.tied.number-dish"
+BARE, OPEN = "servings.tied.number-dish", "servings.tied.dish-number-dish"
+_NEAR = "servings.tied.dish-number"
 _VERB, _SAME = "servings.tied.dish-does-number", "servings.tied.the-same"
 
 
@@ -69,11 +70,8 @@ class TiedReader:
         for figure in figures:
             if figure.start in blocked or not whole(figure) or not 1 < figure.low <= figure.high <= _MOST:
                 continue
-            found += (
-                self._after(speech, clauses, figure)
-                or self._before(speech, clauses, figure)
-                or self._bare(speech, clauses, figure)
-            )
+            ahead = self._after(speech, clauses, figure)
+            found += ahead or [*self._before(speech, clauses, figure), *self._bare(speech, clauses, figure)]
         return found
 
     def same(self, speech: Speech, said: Sequence[_Said]) -> list[Tied]:
@@ -102,14 +100,14 @@ class TiedReader:
         if figure.end == len(speech) or not self._is_led(speech.words, clauses, figure.start):
             return []
         end = figure.end + (speech.words[figure.end] in self._sizes)
-        return [Tied(figure.start, end, figure.low, figure.high, 1, _BARE, False)]
+        return [Tied(figure.start, end, figure.low, figure.high, 1, BARE, False)]
 
     def _before(self, speech: Speech, clauses: Clauses, figure: Figure) -> list[Tied]:
         """`the stew i'd say five`, `the crumble does six`, `that's soup for four`."""
-        if not self._ends(speech, clauses, figure):
-            return []
         words = speech.words
         start = self._linked(words, figure.start)
+        if not self._ends(speech, clauses, figure):
+            return [Tied(start, figure.end, figure.low, figure.high, 0, OPEN, False)]
         told = words[start : figure.start] in _FOR and start > 1 and words[start - 2] in self._leads
         verb = words[figure.start - 1] in self._verbs
         return [Tied(start, figure.end, figure.low, figure.high, 0, _VERB if verb else _NEAR, verb or told)]
