@@ -28,13 +28,16 @@ _OPENED = frozenset({"bunch", "can", "head", "package"})
 @dataclass(frozen=True, slots=True)
 class Said:
     """An amount said of a line's food at word `at`; `shown` where it only tells what stands on the table; `plural`
-    where the food was named in the plural; `served` where it is what comes on a plate."""
+    where the food was named in the plural; `served` where it is what comes on a plate, `of_it` where it
+    is told of what was named before."""
 
     measured: Measured
     at: int
     shown: bool
     plural: bool
     served: bool = False
+
+    of_it: bool = False
 
     @property
     def quantity(self) -> Quantity:
@@ -99,7 +102,8 @@ class AmountResolver:
             whole = (Fraction(1), Fraction(1)) if parted else None
             return _State(low, high, unit, [said], said.shown, whole=whole)
         if low is None or high is None:
-            if state.shown and not said.shown and _kind(state.unit or "each") != "measure":
+            used = state.shown and not said.shown and _kind(state.unit or "each") != "measure"
+            if used or (said.of_it and unit_kinds().get(state.unit or "") == "container"):
                 return _State(None, None, None, [said], False)
             return state
         if (said.served and state.low is not None) or (_bare_part(quantity) and state.low is None):
@@ -135,7 +139,8 @@ class AmountResolver:
     @staticmethod
     def _one_of_them(state: _State, said: Said) -> bool:
         """`four shallots // drop in a piece of shallot and see`: a piece of what was measured whole."""
-        piece = said.quantity.unit in _PIECES and said.quantity.rule.startswith("amount.article")
+        sticks = said.quantity.unit == "stick" and state.unit == "each" and not state.shown
+        piece = sticks or (said.quantity.unit in _PIECES and said.quantity.rule.startswith("amount.article"))
         anew = said.measured.more or said.measured.corrected_at >= said.quantity.start - _AT_ONCE
         return piece and not anew and state.low is not None and state.unit not in {*_OPENED, *_PIECES}
 

@@ -237,7 +237,7 @@ class LineComposer:
             return False
         if {self._class(line.food), self._class(food.food)} == {"spice", "vegetable"}:
             return False
-        name, known = [_stem(word) for word in food.name.split()], [_stem(word) for word in line.name.split()]
+        name, known = ([_stem(word) for word in said.split(" with ")[0].split()] for said in (food.name, line.name))
         if not measured:
             name = [word for word in name if word not in self._states] or name
         if name[-1] == known[-1] and (set(name) <= set(known) or set(known) <= set(name)):

@@ -14,6 +14,7 @@ from pipeline.hear.usage import SHOWN, USED
 
 _TOLD_REACH = 30
 SOME = "some"
+_IT = frozenset({"it", "that", "this"})
 _WILL = frozenset({"will", "we'll", "i'll"})
 _WILL_REACH = 3
 
@@ -28,7 +29,8 @@ def statements_of(hearing: Hearing, served: ServedJudge) -> dict[int, list[Said]
             continue
         shown = hearing.usages[measured.food].status == SHOWN and not _is_meant(hearing, measured)
         plural = food.name.endswith("s")
-        said = Said(measured, place, shown, plural, served.is_served(hearing, measured))
+        of_it = not _IT.isdisjoint(hearing.speech.words[measured.quantity.end - 1 : measured.quantity.end + 1])
+        said = Said(measured, place, shown, plural, served.is_served(hearing, measured), of_it)
         found.setdefault(_owner(hearing, measured), []).append(said)
     return found
 

@@ -52,7 +52,7 @@ class AloneReader:
         self._later_lead = frozenset(classes["later-lead"])
         verbs = load_rows("verbs.csv", ("form", "verb", "kind", "time_label"))
         self._adding = frozenset(row["form"] for row in verbs if row["kind"] in {"add", "combine"})
-        parting = frozenset(row["form"] for row in verbs if row["kind"] in {"add", "cut", "use"})
+        parting = frozenset(row["form"] for row in verbs if row["kind"] in {"add", "cook", "cut", "use"})
         self._parting = parting | frozenset(classes["parting-verb"])
 
     def food(
@@ -179,7 +179,8 @@ class AloneReader:
             return None
         if not self._between.ends_count(speech, quantity):
             return None
-        return measured(before, quantity, "amount.taken", replace(flags, part=True), free=True)
+        part = flags.corrected_at < last.quantity.end - 1
+        return measured(before, quantity, "amount.taken", replace(flags, part=part), free=True)
 
     def _comes_on_top(
         self, speech: Speech, foods: Sequence[FoodSpan], before: int, quantity: Quantity, last: Measured
@@ -188,11 +189,18 @@ class AloneReader:
         food, known = foods[before], foods[last.food]
         same = before == last.food or (bool(food.food) and food.food == known.food)
         counted = last.quantity.kind != "measure" if quantity.unit is None else quantity.kind == last.quantity.kind
+        counted = counted or (quantity.unit is None and self._more_of_it(speech, quantity, last.quantity))
         rest = speech.words[quantity.start - 1] == "other"
         if not same or not counted or quantity.share or rest or quantity.start - last.quantity.end > _FREE_REACH:
             return False
         end = quantity.end + (speech.words[quantity.end : quantity.end + 1] in _MORE)
         return quantity.unit is not None or self._between.ends_count(speech, replace(quantity, end=end))
+
+    @staticmethod
+    def _more_of_it(speech: Speech, quantity: Quantity, last: Quantity) -> bool:
+        """`fifty mils of milk, and then fifty more`: so much more in the unit of the last."""
+        of = speech.words[quantity.end + 2 : quantity.end + 3] == ("of",)
+        return speech.words[quantity.end : quantity.end + 1] in _MORE and not of and likely(quantity, last)
 
     @staticmethod
     def _in_unit(quantity: Quantity, last: Measured) -> Quantity:
@@ -233,7 +241,7 @@ class AloneReader:
 
     def _figure_instead(self, speech: Speech, quantity: Quantity, last: Measured, flags: Flags) -> Quantity | None:
         """A figure without a unit in place of the one said last, in the same unit; things where a bunch was said."""
-        at_once = flags.corrected_at >= quantity.start - 1
+        at_once = flags.corrected_at >= quantity.start - 1 and quantity.words != "one"
         if not at_once and not self._between.ends_count(speech, quantity):
             return None
         if not likely(quantity, last.quantity):

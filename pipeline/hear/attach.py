@@ -31,6 +31,7 @@ from pipeline.hear.shares import (
     second_half,
 )
 from pipeline.hear.speech import Speech
+from pipeline.hear.splits import SplitReader
 from pipeline.phrases import Match
 
 _GAP_BEFORE_FOOD = 5
@@ -68,6 +69,7 @@ class AmountBinder:
         self._count_words = frozenset(classes["count-word"])
         self._remarks = RemarkJudge(classes)
         self._shares = ShareReader(classes)
+        self._splits = SplitReader(classes)
         self._alone = AloneReader(classes, self._between, self._shares)
         self._at_once = frozenset(classes["correcting-word"])
         self._demonstrative = frozenset(classes["demonstrative"])
@@ -84,7 +86,7 @@ class AmountBinder:
         """Amounts with their foods, in order of speech."""
         cues = self._cues.everywhere(speech.words, speech.places)
         bound: list[Measured] = []
-        quantities = summed(speech, foods, quantities, self._between)
+        quantities = summed(speech, foods, self._splits.without_parts(speech, quantities), self._between)
         following = _first_after(foods, quantities)
         for at, quantity in enumerate(quantities):
             near = _near(cues, quantity)
@@ -262,6 +264,8 @@ class AmountBinder:
             return []
         if self._of_another(speech, quantity) or self._as_handled(speech, quantity):
             return []
+        if quantity.unit == "piece" and speech.words[quantity.start - 1] == "the":
+            return []
         named = foods[before]
         before = before_lacking(speech, foods, before) if quantity.kind == "measure" else before
         food = foods[before]
@@ -318,6 +322,7 @@ class AmountBinder:
         own = taken_up and bound[-1].food == at
         vague = previous.vague and not quantity.vague
         taken = previous.kind in {"container", "count"} and quantity.kind == "measure"
+        taken = taken or (previous.kind == "container" and quantity.vague and quantity.of)
         return previous.end if own and (vague or taken) else -1
 
     def _choose(
@@ -345,7 +350,10 @@ class AmountBinder:
 
 
 def _gives_way(first: Quantity, second: Quantity) -> bool:
-    """`a drop of milk, two tablespoons`, `a cinnamon stick, half a stick`: the second tells how much the first is."""
+    """`a drop of milk, two tablespoons`, `a cinnamon stick, half a stick`, `a jar of honey, a spoonful of it`: the
+    second tells how much the first is."""
+    if first.kind == "container" and second.vague and second.of:
+        return True
     plain = second.low is not None and not second.article
     part = second.unit is not None or (second.low is not None and second.low < 1)
     return plain and ((first.vague and second.unit is not None) or (first.article and part))

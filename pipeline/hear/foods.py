@@ -59,6 +59,7 @@ class FoodFinder:
         numbers = {row["word"] for row in load_rows("numbers.csv", ("word", "value", "kind"))}
         self._figures = frozenset({*numbers, "and", "of"})
         units = load_rows("units.csv", ("word", "unit", "kind"))
+        self._units = frozenset(row["word"] for row in units)
         self._measures = frozenset(row["word"] for row in units if row["kind"] in {"measure", "small"})
         self._states = {
             row["word"]: frozenset(row["nouns"].split()) for row in load_rows("state_names.csv", ("word", "nouns"))
@@ -118,6 +119,9 @@ class FoodFinder:
 
     def _is_food(self, words: Sequence[str], place: int, length: int, entry: FoodName, blocked: set[int]) -> bool:
         if any(spot in blocked for spot in range(place, place + length)):
+            return False
+        counted = words[place + length - 1] in self._units and words[place + length : place + length + 1] == ("of",)
+        if entry.needs and counted:
             return False
         if entry.needs:
             before, after = max(0, place - _CONTEXT), place + length

@@ -7,6 +7,7 @@ from pipeline.hear.speech import Speech
 
 _LONGEST_FIGURE = 4
 _ENOUGH = frozenset({"plenty", "enough", "loads", "lots"})
+_AFTER_ALL = frozenset({"actually", "rather"})
 _IS = frozenset({"is", "'s", "be"})
 
 
@@ -23,6 +24,8 @@ def repeated_at(speech: Speech, quantity: Quantity) -> int:
 
 
 def is_enough(speech: Speech, quantity: Quantity) -> bool:
-    """`a quarter is plenty`: a figure that is said to be as much as it takes."""
+    """`a quarter is plenty`, `two and a half actually`: a figure that is said to be as much as it takes."""
     following = speech.words[quantity.end : quantity.end + 2]
-    return quantity.low is not None and len(following) > 1 and following[0] in _IS and following[1] in _ENOUGH
+    if quantity.low is None or len(following) < 2:
+        return False
+    return following[0] in _AFTER_ALL or (following[0] in _IS and following[1] in _ENOUGH)

@@ -23,6 +23,7 @@ _SUPPOSED = "amount-aside.would"
 _KIND_OF = frozenset({("kind",), ("size",), ("ones",), ("type",), ("sort",)})
 _ONE_OF_A_KIND = ("one",)
 _RESTATED = frozenset({"restated", "said"})
+_ABOUT = frozenset({"about", "around", "roughly", "maybe"})
 _THE = frozenset({"the", "that", "this", "a", "an", "those"})
 _WITHIN = frozenset({"in", "into", "from", "on"})
 
@@ -63,7 +64,7 @@ class RemarkJudge:
 
     def _restated(self, speech: Speech, cues: Sequence[Match[Row]], quantity: Quantity) -> bool:
         """Whether a cue stands right before the amount, or with one word such as `about` between."""
-        filler = quantity.start > 0 and speech.words[quantity.start - 1] in self._gap
+        filler = quantity.start > 0 and speech.words[quantity.start - 1] in self._gap | _ABOUT
         ends = {quantity.start, quantity.start - filler}
         return any(cue.payload["kind"] in _RESTATED and cue.end in ends for cue in cues)
 
