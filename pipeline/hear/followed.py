@@ -15,7 +15,7 @@ from pipeline.hear.scopes import Scope
 from pipeline.hear.speech import Speech
 from pipeline.phrases import Match
 
-PUT, OWN, OPTION = "usage.put-later", "usage.our-own", "usage.option"
+PUT, OWN, OPTION, REFUSED = "usage.put-later", "usage.our-own", "usage.option", "usage.refused"
 _ON = 11
 _OPTION_ON = 14
 _OPTION_BESIDE = 5
@@ -29,6 +29,7 @@ _OFFERS = (
     "hypothetical.i-like-on-mine",
     "alternative.is-good-in-this",
 )
+_IF = "optional.if"
 _LACKING = "optional.can-could-do-live-without"
 _KEEPS_OUT = frozenset({"negated", "elsewhere", "habit", "hypothetical", "interrupted", "alternative"})
 _OURSELVES = frozenset({"i", "we", "but"})
@@ -59,9 +60,7 @@ class FollowUpFinder:
         for at, food in enumerate(foods):
             if food.food in warned:
                 continue
-            rule = self._put(speech, foods, at, puts)
-            if rule is None and self._is_option(speech, foods, at, over[food.head]):
-                rule = OPTION
+            rule = self._put(speech, foods, at, puts) or self._option(speech, foods, at, over[food.head])
             if rule is not None:
                 found[at] = rule
         return found
@@ -85,10 +84,10 @@ class FollowUpFinder:
                 return _RULES[match.payload["kind"]]
         return None
 
-    def _is_option(self, speech: Speech, foods: Sequence[FoodSpan], at: int, scopes: Sequence[Scope]) -> bool:
-        """Said to be a matter of taste by words after it, or right before, and not refused."""
+    def _option(self, speech: Speech, foods: Sequence[FoodSpan], at: int, scopes: Sequence[Scope]) -> str | None:
+        """Said to be a matter of taste by words after it, or right before, and not refused: `if you like, i don't`."""
         if at and self._upon(speech, foods, at - 1):
-            return False
+            return None
         last = at + self._upon(speech, foods, at)
         end, after = foods[last].end, foods[last + 1].start if last + 1 < len(foods) else len(speech)
         offers = [scope.cue_start for scope in scopes if scope.rule.startswith(_OFFERS)]
@@ -97,10 +96,13 @@ class FollowUpFinder:
             if scope.kind != "optional" or scope.rule.startswith(_LACKING):
                 continue
             follows = end <= scope.cue_start <= min(end + reach, after)
-            leads = scope.rule.startswith("optional.if") and any(0 <= start - scope.cue_end <= 1 for start in offers)
+            leads = scope.rule.startswith(_IF) and any(0 <= start - scope.cue_end <= 1 for start in offers)
+            if follows and scope.rule.startswith(_IF) and self._is_refused(speech.words[scope.cue_end :][:2]):
+                return REFUSED
             if follows or leads:
-                return not self._is_refused(speech.words[scope.cue_end - 1 : scope.cue_end + _REFUSED_IN])
-        return False
+                refused = self._is_refused(speech.words[scope.cue_end - 1 : scope.cue_end + _REFUSED_IN])
+                return None if refused else OPTION
+        return None
 
     def _upon(self, speech: Speech, foods: Sequence[FoodSpan], at: int) -> bool:
         """`dill on the beans if you've got it`: whether a food is put on the next one named."""

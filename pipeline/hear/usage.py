@@ -11,7 +11,7 @@ from pipeline.hear.again import put_right, told_again
 from pipeline.hear.called import CalledFinder
 from pipeline.hear.claims import ClaimSpan
 from pipeline.hear.clauses import Clauses
-from pipeline.hear.followed import OPTION, OWN, PUT, FollowUpFinder, is_offer
+from pipeline.hear.followed import OPTION, OWN, PUT, REFUSED, FollowUpFinder, is_offer
 from pipeline.hear.foods import FoodSpan
 from pipeline.hear.lexicon import Classes, Row, load_dish_words, load_phrases, load_rows
 from pipeline.hear.measured import Measured
@@ -123,7 +123,7 @@ class UsageJudge:
         usages: list[Usage] = []
         for at, food in enumerate(foods):
             aside = self._aside(over[food.head], weighed=at in weighed)
-            aside = None if aside is not None and _overruled(aside, told.get(at), ours=at in ours) else aside
+            aside = _after_all(aside, told.get(at), ours=at in ours)
             if food.head in called and at not in ahead:
                 usages.append(Usage(ASIDE, "a name", "usage.name"))
             elif food.head in heard.within and at not in heard.amounts:
@@ -362,6 +362,13 @@ class UsageJudge:
 
 def _kept_out(kind: str, rule: str) -> Usage:
     return Usage(ALTERNATIVE if kind == "alternative" else ASIDE, kind, rule)
+
+
+def _after_all(aside: tuple[str, str] | None, told: str | None, *, ours: bool) -> tuple[str, str] | None:
+    """What keeps a food out when the words after it are heard too: `sesame if you've got it, i don't`."""
+    if told == REFUSED:
+        return "negated", REFUSED
+    return None if aside is not None and _overruled(aside, told, ours=ours) else aside
 
 
 def _overruled(aside: tuple[str, str], told: str | None, *, ours: bool) -> bool:
