@@ -223,7 +223,7 @@ class AloneReader:
         opens_turn = any(speech.turn_before[max(0, quantity.start - 3) : quantity.start + 1])
         heard = flags.corrected_at >= last.quantity.end - 1 and quantity.start - flags.corrected_at <= _CUE_REACH
         concluded = self._concludes(speech, quantity, last.quantity) or self._suffices(speech, quantity, last.quantity)
-        heard = heard or concluded or (flags.total and quantity.unit is None)
+        heard = heard or concluded or (quantity.unit is None and (flags.total or self._only_so_much(speech, quantity)))
         if not opens_turn and (not heard or last.quantity.low is None):
             return None
         if quantity.kind == "unit":
@@ -252,6 +252,11 @@ class AloneReader:
 
     def _concludes(self, speech: Speech, quantity: Quantity, last: Quantity) -> bool:
         return concludes(speech, quantity, last) and self._between.ends_count(speech, quantity)
+
+    def _only_so_much(self, speech: Speech, quantity: Quantity) -> bool:
+        """`there's two pounds in this bag, i'm only cooking one`."""
+        lead = speech.words[max(0, quantity.start - 2) : quantity.start]
+        return lead[:1] == ("only",) and lead[-1:] != () and (lead[-1] in self._parting or lead[-1] in self._takes)
 
     @staticmethod
     def _suffices(speech: Speech, quantity: Quantity, last: Quantity) -> bool:

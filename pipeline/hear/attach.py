@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from bisect import bisect_left
 from collections.abc import Sequence
 from dataclasses import replace
 from itertools import pairwise
@@ -13,6 +12,7 @@ from pipeline.hear.compound import summed
 from pipeline.hear.foods import FoodSpan
 from pipeline.hear.lexicon import Classes, Row, load_phrases, load_rows
 from pipeline.hear.measured import Flags, Measured, measured
+from pipeline.hear.nearby import CORRECTION_WINDOW, TOTAL_WINDOW, cues_near, first_after
 from pipeline.hear.putting_right import repeated_at
 from pipeline.hear.quantity import ONE_THING, Quantity
 from pipeline.hear.remarks import RemarkJudge
@@ -37,9 +37,6 @@ from pipeline.phrases import Match
 _GAP_BEFORE_FOOD = 5
 _UNREAD_FIRST = 4
 _LONGEST_LIST = 6
-_TOTAL_WINDOW = 8
-_CORRECTION_WINDOW = 26
-_LONGEST_CUE = 8
 _SAYS_OF_IT = frozenset({("is",), ("are",), ("has",), ("have",), ("isn't",), ("aren't",)})
 _OF_THEM = frozenset({"them", "those", "these", "it"})
 _MANY = frozenset({"them", "those", "these"})
@@ -53,6 +50,8 @@ _LAST_LOT = frozenset({("the", "last"), ("the", "final"), ("the", "remaining")})
 _LAST_ONE = frozenset({"amount.last.measure", "amount.last.container"})
 _A = frozenset({("a",), ("one",)})
 _PUTS_RIGHT = frozenset({"correction", "said"})
+_MORE_REACH = 3
+_IF_REACH = 4
 _THAT = frozenset({("that",), ("this",)})
 _WITH_THE = frozenset({("with", "the"), ("with", "that"), ("to", "the"), ("into", "the"), ("for", "the")})
 
@@ -87,9 +86,9 @@ class AmountBinder:
         cues = self._cues.everywhere(speech.words, speech.places)
         bound: list[Measured] = []
         quantities = summed(speech, foods, self._splits.without_parts(speech, quantities), self._between)
-        following = _first_after(foods, quantities)
+        following = first_after(foods, quantities)
         for at, quantity in enumerate(quantities):
-            near = _near(cues, quantity)
+            near = cues_near(cues, quantity)
             after = following[at]
             if self._remarks.no_amount(speech, foods, after, near, quantity, bound):
                 continue
@@ -105,7 +104,7 @@ class AmountBinder:
             backward = self._backward(speech, foods, after - 1, quantity, quantities[at - 1] if at else None, bound)
             if not forward and not backward and not self._of_another(speech, quantity):
                 backward = part_of_last(speech, foods, after - 1, quantity, bound)
-                backward = backward or of_the_named(speech, foods, after - 1, quantity)
+                backward = backward or self._of_the_named(speech, foods, after - 1, quantity)
             targets, rule = self._choose(speech, foods, quantity, forward, backward, after)
             flags = self._flags(speech, near, quantity)
             if rule != "amount.before-food" and retold(speech, targets[0] if targets else after - 1, quantity, bound):
@@ -119,6 +118,11 @@ class AmountBinder:
                 free = self._alone.food(speech, foods, named, quantity, bound, flags)
                 bound.extend([free] if free is not None else [])
         return tuple(bound)
+
+    def _of_the_named(self, speech: Speech, foods: Sequence[FoodSpan], before: int, quantity: Quantity) -> list[int]:
+        """The food named last; `half of it` only of what is counted."""
+        named = of_the_named(speech, foods, before, quantity)
+        return [at for at in named if not quantity.share or self._counts(foods[at])]
 
     def _as_meant(
         self,
@@ -147,18 +151,18 @@ class AmountBinder:
         return replace(quantity, unit=self._pieces[following])
 
     def _flags(self, speech: Speech, cues: Sequence[Match[Row]], quantity: Quantity) -> Flags:
-        before = [cue for cue in cues if 0 <= quantity.start - cue.end <= _CORRECTION_WINDOW]
+        before = [cue for cue in cues if 0 <= quantity.start - cue.end <= CORRECTION_WINDOW]
         corrected = max((cue.start for cue in before if cue.payload["kind"] in _PUTS_RIGHT), default=-1)
         as_well = speech.words[max(0, quantity.start - 2) : quantity.start] == ("as", "well")
         if quantity.start and speech.words[quantity.start - 1] in self._at_once and not as_well:
             corrected = quantity.start - 1
         corrected = max(corrected, repeated_at(speech, quantity))
         more = any(
-            cue.payload["kind"] == "more" and (quantity.start - cue.end <= 3 or self._inside(cue, quantity))
+            cue.payload["kind"] == "more" and (self._right_before(speech, cue, quantity) or self._inside(cue, quantity))
             for cue in cues
             if quantity.start - 6 <= cue.start < quantity.end + 2 and not _elsewhere(speech, cue, quantity)
         )
-        total = any(cue.payload["kind"] == "total" and 0 <= cue.start - quantity.end <= _TOTAL_WINDOW for cue in cues)
+        total = any(cue.payload["kind"] == "total" and 0 <= cue.start - quantity.end <= TOTAL_WINDOW for cue in cues)
         lead = speech.words[max(0, quantity.start - 3) : quantity.start]
         of = quantity.of and speech.words[quantity.end - 1] not in _OF_THEM
         following = speech.words[quantity.end : quantity.end + 2]
@@ -178,6 +182,12 @@ class AmountBinder:
             part,
             rest,
         )
+
+    @staticmethod
+    def _right_before(speech: Speech, cue: Match[Row], quantity: Quantity) -> bool:
+        """Whether the amount follows a cue at once; not so `if you want more heat, a whole teaspoon`."""
+        wished = "if" in speech.words[max(0, cue.start - _IF_REACH) : cue.start]
+        return quantity.start - cue.end <= _MORE_REACH and not wished
 
     @staticmethod
     def _inside(cue: Match[Row], quantity: Quantity) -> bool:
@@ -368,20 +378,3 @@ def _elsewhere(speech: Speech, cue: Match[Row], quantity: Quantity) -> bool:
     start = max(end, cue.start, quantity.start)
     ended = cue.start > quantity.start and any(speech.stop_after[end - 1 : start])
     return ended or any(speech.turn_before[end : start + 1])
-
-
-def _near(cues: Sequence[Match[Row]], quantity: Quantity) -> Sequence[Match[Row]]:
-    """The cues that begin within reach of an amount; `cues` are in order of their start."""
-    first = bisect_left(cues, quantity.start - _CORRECTION_WINDOW - _LONGEST_CUE, key=lambda cue: cue.start)
-    return cues[first : bisect_left(cues, quantity.end + _TOTAL_WINDOW + 1, key=lambda cue: cue.start)]
-
-
-def _first_after(foods: Sequence[FoodSpan], quantities: Sequence[Quantity]) -> list[int]:
-    """For each quantity the index of the first food that ends after it."""
-    following: list[int] = []
-    place = 0
-    for quantity in quantities:
-        while place < len(foods) and foods[place].end <= quantity.end and foods[place].head < quantity.end:
-            place += 1
-        following.append(place)
-    return following

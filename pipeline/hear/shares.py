@@ -29,7 +29,7 @@ _HALF = Fraction(1, 2)
 _OF_IT = 14
 _CLOSE = 9
 _SO = frozenset({"so", "that's", "it's", "is", "i", "we", "use", "do"})
-_USED = frozenset({"used", "took"})
+_USED = frozenset({"used", "took", "i'm", "we're", "doing", "using", "taking"})
 _LIKELY = 8
 _UNIT_REACH = 6
 _AS_REACH = 5
@@ -157,7 +157,8 @@ def concludes(speech: Speech, quantity: Quantity, last: Quantity) -> bool:
 def of_the_named(speech: Speech, foods: Sequence[FoodSpan], before: int, quantity: Quantity) -> list[int]:
     """`ginger cut in matchsticks, about a tablespoon of that`: the food named last."""
     pronoun = quantity.of and quantity.end < len(speech) and speech.words[quantity.end] in _IT
-    if before < 0 or not pronoun or quantity.unit is None or quantity.share:
+    half = quantity.share and quantity.rule == "amount.part.count" and speech.words[quantity.end - 1] == "it"
+    if before < 0 or not (half or (pronoun and quantity.unit is not None and not quantity.share)):
         return []
     near = 0 <= quantity.start - foods[before].end <= _NAMED_REACH
     named = before_lacking(speech, foods, before)
