@@ -247,7 +247,7 @@ class ScopeFinder:
             following = [place for place in ground.resumes if place > match.end]
             limit = min(length, match.end + _LONGEST_STRETCH)
             return match.start, min([limit, *following[:1]])
-        if reach in {"food", "next"}:
+        if reach in {"food", "next", "row"}:
             return self._food(match, ground)
         bounds = clauses.sentence if reach == "sentence" else clauses.clause
         start, end = bounds(match.start)[0], bounds(last)[1]
@@ -284,7 +284,7 @@ class ScopeFinder:
             row = [food for food in near if match.end <= food.head and clauses.sentence_of[food.head] == sentence]
             if not row or row[0].start - match.end > distance or self._after_another(speech, match, row[0]):
                 return 0, 0
-            return match.end, self._joined(speech, row, self._joins)[-1].end
+            return match.end, self._joined(speech, row, self._joins, match)[-1].end
         end = match.start + speech.words[match.start].endswith(ENDINGS)
         near = _between(foods, match.start - _LONGEST_ROW, end)
         before = [food for food in near if food.end <= end and match.start - food.end <= distance]
@@ -292,10 +292,10 @@ class ScopeFinder:
             return 0, 0
         alternative = match.payload["kind"] == "alternative"
         if not alternative:
-            return self._joined(speech, before[::-1], self._joins)[-1].start, end
+            return self._joined(speech, before[::-1], self._joins, match)[-1].start, end
         if not self._is_subject(ground, before[-1], match):
             return 0, 0
-        joined = self._joined(speech, before[::-1], self._joins - {"or", "any"})
+        joined = self._joined(speech, before[::-1], self._joins - {"or", "any"}, match)
         return _as_measured(ground, joined)[-1].start, end
 
     @staticmethod
@@ -317,7 +317,8 @@ class ScopeFinder:
         words = ground.speech.words
         if words[match.start] not in self._adjuncts:
             added = words[match.start] in _THAT_IS and words[match.start - 1] == "and"
-            return self._subject_gap.issuperset(words[food.end : match.start - added])
+            gap = words[food.end : match.start - added]
+            return self._subject_gap.issuperset(gap) or gap[:1] == ("if",)
         if words[match.start] == "if" and _between(ground.foods, match.end, match.end + 1):
             return False
         start = ground.amounts.get(food.start, food.start)
@@ -325,13 +326,15 @@ class ScopeFinder:
         verb = start - 1 - (words[start - 1] in self._where_put)
         return not chosen and not (words[verb] in self._using and words[verb - 1] in _OURSELVES)
 
-    def _joined(self, speech: Speech, row: Sequence[FoodSpan], joins: frozenset[str]) -> list[FoodSpan]:
-        """The first food of `row` and those that follow it with nothing but joining words or a comma between."""
+    @staticmethod
+    def _joined(speech: Speech, row: Sequence[FoodSpan], joins: frozenset[str], match: Match[Row]) -> list[FoodSpan]:
+        """The first food of `row` and those that follow it with nothing but joining words or a comma between; with
+        nothing at all where the cue is about a row: `oat milk almond milk any of them will do`."""
         chain = [row[0]]
         for food in row[1:]:
             first, second = sorted((chain[-1], food), key=lambda span: span.start)
             between = speech.words[first.end : second.start]
-            linked = bool(between) or speech.comma_after[first.end - 1]
+            linked = bool(between) or speech.comma_after[first.end - 1] or match.payload["reach"] == "row"
             if not linked or not joins.issuperset(between):
                 break
             chain.append(food)

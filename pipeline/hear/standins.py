@@ -94,10 +94,10 @@ class StandInFinder:
             first = bisect_left(starts, match.end)
             if match.payload["kind"] in self._whole:
                 found |= self._whole[match.payload["kind"]](speech, foods, match, first)
-                continue
-            pair = self._offered_before(speech, foods, match, first) or self._framed(speech, foods, match, first)
-            if pair is not None and clauses.sentence_of[foods[pair[0]].head] - clauses.sentence_of[match.start] <= 1:
-                found.setdefault(pair[0], StandIn(pair[1], match.payload["id"]))
+            elif match.payload["kind"] == "closing":
+                found |= self._closing(speech, clauses, foods, match)
+            else:
+                found = {**self._paired(speech, clauses, foods, match, first), **found}
         for at, food in enumerate(foods):
             if self._asked(speech, food):
                 found.setdefault(at, StandIn(NOBODY, "standin.asked"))
@@ -136,6 +136,28 @@ class StandInFinder:
         if "of" in speech.words[max(since, foods[at].start - _LACKING_REACH) : foods[at].start] and at:
             return {at - 1: StandIn(at, match.payload["id"])}
         return {at: StandIn(NOBODY, match.payload["id"])}
+
+    def _paired(
+        self, speech: Speech, clauses: Clauses, foods: Sequence[FoodSpan], match: Match[Row], first: int
+    ) -> Mapping[int, StandIn]:
+        """The food that stands in, where a frame names it within a sentence, with the one it replaces."""
+        pair = self._offered_before(speech, foods, match, first) or self._framed(speech, foods, match, first)
+        if pair is None or clauses.sentence_of[foods[pair[0]].head] - clauses.sentence_of[match.start] > 1:
+            return {}
+        return {pair[0]: StandIn(pair[1], match.payload["id"])}
+
+    @staticmethod
+    def _closing(
+        speech: Speech, clauses: Clauses, foods: Sequence[FoodSpan], match: Match[Row]
+    ) -> Mapping[int, StandIn]:
+        """`coconut oil works`, `masoor dal you can also take`, where nothing follows that the words would be about."""
+        before = bisect_left(foods, match.start, key=lambda food: food.end)
+        if before == len(foods) or foods[before].end != match.start:
+            return {}
+        end = match.end
+        closed = end == len(speech) or clauses.clause_of[end] > clauses.clause_of[end - 1]
+        closed = closed or speech.line[end] > speech.line[end - 1]
+        return {before: StandIn(NOBODY, match.payload["id"])} if closed else {}
 
     def _offered_before(
         self, speech: Speech, foods: Sequence[FoodSpan], match: Match[Row], first: int

@@ -38,6 +38,7 @@ _TOLD_BY = 4
 _PUTS_RIGHT = frozenset({("scratch", "that"), ("i", "mean"), ("make", "that"), ("i'm", "lying")})
 _US = frozenset({"i", "we", "i'm", "we're"})
 _WAYS = ("habit.", "negated.used-to", "alternative.i-we-sometimes")
+_REFUSED = "negated.no-you-cannot"
 _HOLDS = frozenset({("has",), ("have",), ("gives",), ("contains",), ("holds",), ("packs",)})
 _IS_LIKE = frozenset({("is", "like"), ("is", "about"), ("are", "like"), ("is", "a"), ("is", "nearly")})
 _OPEN = frozenset({"usage.none", "usage.claim-only"})
@@ -228,6 +229,7 @@ class UsageJudge:
         if not covering:
             return None
         offered = [scope for scope in covering if scope.kind == "alternative" and scope.cue_start < scope.start]
+        offered = [] if any(scope.rule == _REFUSED for scope in covering) else offered
         if offered and all(scope.cue_start > offered[0].start for scope in covering if scope not in offered):
             covering = offered
         first = min(covering, key=lambda scope: _WHY_ORDER.index(scope.kind))
