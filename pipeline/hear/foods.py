@@ -13,6 +13,7 @@ from pipeline.phrases import ENDINGS, Match
 
 _LONGEST_FIGURE = 7
 _CONTEXT = 6
+_LONGEST_NAME = 8
 _LONGEST_MODIFIER = 5
 _PART_REACH = 7
 _UNKNOWN_REACH = 4
@@ -85,9 +86,8 @@ class FoodFinder:
         for place in speech.where({word for word, bare in bare_words.items() if word in openers or bare in openers}):
             if place < done:
                 continue
-            said, bare = self._names.longest(words, place), self._names.longest(plain, place)
-            match = bare if said is None or (bare is not None and bare[1] > said[1]) else said
-            if match is None or not self._is_food(words, place, match[1], match[0], blocked):
+            match = self._named(words, plain, place, blocked)
+            if match is None:
                 continue
             (entry, length), place = self._later_noun(words, place, match)
             floor = found[-1].end if found else 0
@@ -95,6 +95,20 @@ class FoodFinder:
             found.append(self._part_of_fruit(words, span, floor))
             done = place + length
         return tuple(found)
+
+    def _named(
+        self, words: Sequence[str], plain: Sequence[str], place: int, blocked: set[int]
+    ) -> tuple[FoodName, int] | None:
+        """The longest name at a word that counts there, with its length: where nothing near by bears out `honey do`,
+        the melon, it is honey that'll do."""
+        end = place + _LONGEST_NAME
+        while end > place:
+            said, bare = self._names.longest(words[place:end], 0), self._names.longest(plain[place:end], 0)
+            match = bare if said is None or (bare is not None and bare[1] > said[1]) else said
+            if match is None or self._is_food(words, place, match[1], match[0], blocked):
+                return match
+            end = place + match[1] - 1
+        return None
 
     def _part_of_fruit(self, words: Sequence[str], span: FoodSpan, floor: int) -> FoodSpan:
         """`the juice of half a lemon` is lemon juice; the amount still counts lemons."""

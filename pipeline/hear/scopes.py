@@ -97,6 +97,7 @@ class ScopeFinder:
         self._prepositions = frozenset(classes["preposition"])
         self._no_subject = frozenset(classes["no-subject"])
         self._pointing_at_one = frozenset({"this", "that", "it"})
+        self._pronouns = self._pointing_at_one | {"they", "there", "those", "these", "he", "she", "what", "one", "who"}
         self._now = frozenset(classes["menu-day"]) | frozenset(classes["clause-lead"])
 
     def find(
@@ -288,7 +289,7 @@ class ScopeFinder:
         end = match.start + speech.words[match.start].endswith(ENDINGS)
         near = _between(foods, match.start - _LONGEST_ROW, end)
         before = [food for food in near if food.end <= end and match.start - food.end <= distance]
-        if not before or self._bids(speech, match):
+        if not before or self._bids(speech, match) or self._of_unknown(speech, match, before[-1]):
             return 0, 0
         alternative = match.payload["kind"] == "alternative"
         if not alternative:
@@ -303,6 +304,12 @@ class ScopeFinder:
         """`cut like a pencil and parsley`: what it is compared with was named, and the food is the next thing."""
         between = speech.words[match.end : food.start]
         return match.payload["kind"] == "comparison" and "and" in between[1:]
+
+    def _of_unknown(self, speech: Speech, match: Match[Row], food: FoodSpan) -> bool:
+        """`two spoons of lard // schmaltz'd do`: what is said to do is no food that is known, and not the one before."""
+        word = speech.words[match.start]
+        own = next((word.removesuffix(ending) for ending in ENDINGS if word.endswith(ending)), "")
+        return bool(own) and food.end <= match.start and own not in self._pronouns
 
     def _bids(self, speech: Speech, match: Match[Row]) -> bool:
         """`and don't come near it`: a verb that follows no noun is said to the viewer, not of the food before."""

@@ -203,7 +203,8 @@ class StandInFinder:
             return None
         lead = speech.words[max(0, foods[before].start - _OR_REACH) : match.start]
         told = speech.words[foods[lacking].end : foods[lacking].end + 1] in _TELLS
-        return (before, lacking) if told or self._maybe.intersection(lead) else None
+        other = "or" in speech.words[max(0, foods[before].start - 2) : foods[before].start]
+        return (before, lacking) if told or other or self._maybe.intersection(lead) else None
 
     def _framed(
         self, speech: Speech, foods: Sequence[FoodSpan], match: Match[Row], first: int
