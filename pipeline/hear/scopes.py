@@ -306,7 +306,7 @@ class ScopeFinder:
         return match.payload["kind"] == "comparison" and "and" in between[1:]
 
     def _of_unknown(self, speech: Speech, match: Match[Row], food: FoodSpan) -> bool:
-        """`two spoons of lard // schmaltz'd do`: what is said to do is no food that is known, and not the one before."""
+        """`two spoons of lard // schmaltz'd do`: what is said to do is none that is known, and not the one before."""
         word = speech.words[match.start]
         own = next((word.removesuffix(ending) for ending in ENDINGS if word.endswith(ending)), "")
         return bool(own) and food.end <= match.start and own not in self._pronouns
