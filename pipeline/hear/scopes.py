@@ -97,7 +97,7 @@ class ScopeFinder:
         self._prepositions = frozenset(classes["preposition"])
         self._no_subject = frozenset(classes["no-subject"])
         self._pointing_at_one = frozenset({"this", "that", "it"})
-        self._pronouns = self._pointing_at_one | {"they", "there", "those", "these", "he", "she", "what", "one", "who"}
+        self._pronouns = frozenset(classes["pronoun-host"])
         self._now = frozenset(classes["menu-day"]) | frozenset(classes["clause-lead"])
 
     def find(
