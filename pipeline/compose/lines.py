@@ -26,6 +26,8 @@ from pipeline.split.dishes import stem as _stem
 from pipeline.split.outline import Outline
 
 _OPTION_BACK = 26
+_TAKES = frozenset({("use",), ("try",), ("take",), ("get",), ("have",)})
+_POINTS = frozenset({("that",), ("it",), ("them",), ("those",), ("one",)})
 _BESIDE = 8
 _MOST_USED = 0.45
 _MOST_MEASURED = 0.85
@@ -355,7 +357,9 @@ def _chooses(hearing: Hearing, scope: Scope) -> bool:
     """`a turnip or a swede, it's up to you`, `you can use swede if you like`: which of the two it is to be, not whether
     there is any."""
     at = bisect_right(hearing.foods, scope.cue_start, key=lambda food: food.end) - 1
-    beside = at >= 0 and scope.cue_start - hearing.foods[at].end <= 1
+    lead = hearing.speech.words[max(0, scope.cue_start - 2) : scope.cue_start]
+    pointed = lead[:1] in _TAKES and lead[1:] in _POINTS and scope.cue_start - hearing.foods[at].end <= _OPTION_BACK
+    beside = at >= 0 and (pointed or scope.cue_start - hearing.foods[at].end <= 1)
     leads = hearing.usages[at].rule == "alternative.or" or scope.rule.startswith("optional.if")
     return beside and leads and hearing.usages[at].status == ALTERNATIVE
 

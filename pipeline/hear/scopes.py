@@ -296,7 +296,8 @@ class ScopeFinder:
             return self._joined(speech, before[::-1], self._joins, match)[-1].start, end
         if not self._is_subject(ground, before[-1], match):
             return 0, 0
-        joined = self._joined(speech, before[::-1], self._joins - {"or", "any"}, match)
+        single = set() if match.payload["reach"] == "row" else {"or", "any"}
+        joined = self._joined(speech, before[::-1], self._joins - single, match)
         return _as_measured(ground, joined)[-1].start, end
 
     @staticmethod
@@ -325,7 +326,8 @@ class ScopeFinder:
         if words[match.start] not in self._adjuncts:
             added = words[match.start] in _THAT_IS and words[match.start - 1] == "and"
             gap = words[food.end : match.start - added]
-            return self._subject_gap.issuperset(gap) or gap[:1] == ("if",)
+            turned = words[match.start] == "but" and match.payload["kind"] == "alternative"
+            return self._subject_gap.issuperset(gap) or gap[:1] == ("if",) or turned
         if words[match.start] == "if" and _between(ground.foods, match.end, match.end + 1):
             return False
         start = ground.amounts.get(food.start, food.start)

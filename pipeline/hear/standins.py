@@ -21,8 +21,10 @@ NOBODY = -1
 _LACKING_REACH = 2
 _REACH = 8
 _OFFER_REACH = 4
+_TOO_REACH = 3
 _MAY_REACH = 7
 _OR_REACH = 6
+_KNOWN = 4
 _OR_BACK = 9
 _STRANGE = 1
 _HAD_REACH = 4
@@ -166,6 +168,8 @@ class StandInFinder:
         before = max((at for at in range(max(0, first - 2), first) if foods[at].end <= match.start), default=NOBODY)
         if match.payload["kind"] == "place":
             return self._in_place(speech, foods, match, (before, first))
+        if match.payload["kind"] == "gone" and before != NOBODY:
+            return self._unless_gone(speech, foods, match, (before, first))
         if match.payload["kind"] not in {"lack", "dislike"} or before == NOBODY:
             return None
         if not _PLACED.issuperset(speech.words[foods[before].end : match.start]):
@@ -173,6 +177,18 @@ class StandInFinder:
         lacking = self._lacking(speech, foods, match, first)
         offered = self._is_offered(speech, foods, match, before, lacking)
         return (before, lacking) if offered else None
+
+    def _unless_gone(
+        self, speech: Speech, foods: Sequence[FoodSpan], match: Match[Row], around: tuple[int, int]
+    ) -> tuple[int, int] | None:
+        """`goat's cheese if feta's too salty for you`: the food before, and what there may be something against."""
+        before, first = around
+        lacking = self._lacking(speech, foods, match, first)
+        if lacking == NOBODY or match.start != foods[before].end or foods[lacking].food == foods[before].food:
+            return None
+        following = speech.words[foods[lacking].end : foods[lacking].end + _TOO_REACH]
+        against = "too" in following or not self._gone.isdisjoint(following)
+        return (before, lacking) if against else None
 
     def _is_offered(
         self, speech: Speech, foods: Sequence[FoodSpan], match: Match[Row], before: int, lacking: int
@@ -220,7 +236,10 @@ class StandInFinder:
             return None
         since = match.end if lacking == NOBODY else foods[lacking].end
         between = speech.words[since : foods[other].start]
-        if not self._leads_on(between, match.payload["kind"], named=lacking != NOBODY):
+        known = lacking != NOBODY and any(
+            food.food == foods[lacking].food for food in foods[max(0, lacking - _KNOWN) : lacking]
+        )
+        if not self._leads_on(between, match.payload["kind"], named=lacking != NOBODY, known=known):
             return None
         swapped_in = match.payload["kind"] == "swap" and "in" in between
         return (lacking, other) if swapped_in else (other, lacking)
@@ -236,8 +255,9 @@ class StandInFinder:
         pointed = self._determiners.issuperset(speech.words[match.end : foods[first].start])
         return first if pointed and not apart else NOBODY
 
-    def _leads_on(self, between: Sequence[str], kind: str, *, named: bool) -> bool:
-        """Whether the words between what is lacking and the next food offer that food."""
+    def _leads_on(self, between: Sequence[str], kind: str, *, named: bool, known: bool) -> bool:
+        """Whether the words between what is lacking, which is `known` where it was spoken of before, and the next food
+        offer that food."""
         if len(between) > _REACH or self._is_refused(between):
             return False
         plain = self._gap.issuperset(between)
@@ -246,6 +266,8 @@ class StandInFinder:
         verbs = self._verbs | self._added if named else self._verbs
         offered = bool(verbs.intersection(between[-_OFFER_REACH:]))
         if kind == "lack" and named and self._prepares(between):
+            return True
+        if kind == "none" and known and not between:
             return True
         if kind == "none" and between[2:3] and between[2] in self._stores:
             return _THEN_USE.issuperset(between[3:])

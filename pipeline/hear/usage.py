@@ -38,6 +38,7 @@ _TOLD_BY = 4
 _PUTS_RIGHT = frozenset({("scratch", "that"), ("i", "mean"), ("make", "that"), ("i'm", "lying")})
 _US = frozenset({"i", "we", "i'm", "we're"})
 _WAYS = ("habit.", "negated.used-to", "alternative.i-we-sometimes")
+_JUDGED = frozenset({("is",), ("are",), ("would",), ("will",), ("could",), ("gives",), ("makes",), ("make",)})
 _REFUSED = "negated.no-you-cannot"
 _HOLDS = frozenset({("has",), ("have",), ("gives",), ("contains",), ("holds",), ("packs",)})
 _IS_LIKE = frozenset({("is", "like"), ("is", "about"), ("are", "like"), ("is", "a"), ("is", "nearly")})
@@ -332,7 +333,9 @@ class UsageJudge:
         if not at or before[at - 1].status not in {USED, SHOWN}:
             return None
         between = heard.speech.words[heard.foods[at - 1].end : heard.foods[at].start]
-        if len(between) <= 4 and self._joins.issuperset(between):
+        end = heard.foods[at].end
+        judged = not between and heard.speech.words[end : end + 1] in _JUDGED
+        if len(between) <= 4 and self._joins.issuperset(between) and not judged:
             return Usage(before[at - 1].status, "", "usage.list")
         return None
 
