@@ -21,7 +21,8 @@ NOBODY = -1
 _LACKING_REACH = 2
 _REACH = 8
 _OFFER_REACH = 4
-_TOO_REACH = 3
+_TOO_REACH = 4
+_SPARSE = frozenset({"dear", "expensive", "pricey", "scarce", "gone", "season"})
 _MAY_REACH = 7
 _OR_REACH = 6
 _KNOWN = 4
@@ -187,7 +188,7 @@ class StandInFinder:
         if lacking == NOBODY or match.start != foods[before].end or foods[lacking].food == foods[before].food:
             return None
         following = speech.words[foods[lacking].end : foods[lacking].end + _TOO_REACH]
-        against = "too" in following or not self._gone.isdisjoint(following)
+        against = {"too", "for"}.issubset(following) or not _SPARSE.isdisjoint(following)
         return (before, lacking) if against else None
 
     def _is_offered(
