@@ -360,6 +360,8 @@ def _chooses(hearing: Hearing, scope: Scope) -> bool:
     lead = hearing.speech.words[max(0, scope.cue_start - 2) : scope.cue_start]
     pointed = lead[:1] in _TAKES and lead[1:] in _POINTS and scope.cue_start - hearing.foods[at].end <= _OPTION_BACK
     beside = at >= 0 and (pointed or scope.cue_start - hearing.foods[at].end <= 1)
+    if lead[1:] == ("or",):
+        return True
     leads = hearing.usages[at].rule == "alternative.or" or scope.rule.startswith("optional.if")
     return beside and leads and hearing.usages[at].status == ALTERNATIVE
 

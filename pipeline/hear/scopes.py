@@ -298,6 +298,8 @@ class ScopeFinder:
             return 0, 0
         single = set() if match.payload["reach"] == "row" else {"or", "any"}
         joined = self._joined(speech, before[::-1], self._joins - single, match)
+        if match.payload["reach"] == "row" and speech.words[joined[-1].start - 1] in self._governors | self._no_subject:
+            joined = joined[:-1] or joined
         return _as_measured(ground, joined)[-1].start, end
 
     @staticmethod

@@ -38,6 +38,7 @@ _TELLS = frozenset({("is",), ("are",), ("works",), ("would",), ("will",), ("can"
 _AND_SO = ("and", "so")
 _DO = frozenset({("do",), ("does",), ("will",)})
 _SO_REACH = 10
+_GOES = frozenset({("go",), ("goes",), ("do",), ("work",)})
 _USE = frozenset({("use",), ("try",)})
 _PLACED = frozenset({"in", "on", "there", "here", "instead", "too"})
 _THEN_USE = frozenset({"then", "just", "use", "try", "a", "some"})
@@ -147,7 +148,11 @@ class StandInFinder:
         pair = self._offered_before(speech, foods, match, first) or self._framed(speech, foods, match, first)
         if pair is None or clauses.sentence_of[foods[pair[0]].head] - clauses.sentence_of[match.start] > 1:
             return {}
-        return {pair[0]: StandIn(pair[1], match.payload["id"])}
+        standin = StandIn(pair[1], match.payload["id"])
+        at = pair[0] + 1
+        again = match.payload["kind"] == "only" and at < len(foods) and foods[at].food == foods[pair[0]].food
+        again = again and foods[at].start - foods[at - 1].end <= _HAD_REACH
+        return {pair[0]: standin, at: standin} if again else {pair[0]: standin}
 
     @staticmethod
     def _closing(
@@ -230,7 +235,7 @@ class StandInFinder:
         lacking = self._lacking(speech, foods, match, first)
         if match.payload["kind"] == "only":
             return None if lacking == NOBODY else (lacking, NOBODY)
-        if match.payload["kind"] == "place":
+        if match.payload["kind"] == "place" or (match.payload["kind"] == "out" and lacking == NOBODY):
             return None
         other = first if lacking == NOBODY else first + 1
         if other >= len(foods) or (lacking == NOBODY and match.payload["kind"] in _NAMED):
@@ -240,7 +245,12 @@ class StandInFinder:
         known = lacking != NOBODY and any(
             food.food == foods[lacking].food for food in foods[max(0, lacking - _KNOWN) : lacking]
         )
-        if not self._leads_on(between, match.payload["kind"], named=lacking != NOBODY, known=known):
+        told = match.payload["kind"] == "lack" and lacking != NOBODY and self._told(speech, between, foods[other])
+        if match.payload["kind"] == "out" and self._maybe.isdisjoint(
+            speech.words[max(0, match.start - 2) : match.start]
+        ):
+            return None
+        if not told and not self._leads_on(between, match.payload["kind"], named=lacking != NOBODY, known=known):
             return None
         swapped_in = match.payload["kind"] == "swap" and "in" in between
         return (lacking, other) if swapped_in else (other, lacking)
@@ -274,6 +284,8 @@ class StandInFinder:
             return _THEN_USE.issuperset(between[3:])
         if kind == "none":
             return between[:1] in _USE or (between[:1] == ("no",) and between[2:3] in _USE)
+        if kind == "out":
+            return offered and "and" in between[:2]
         if kind == "gone":
             return offered and bool(self._gone.intersection(between))
         if offered:
@@ -285,6 +297,11 @@ class StandInFinder:
         if not named:
             return plain and between[0] in self._pronouns if between else False
         return plain or ("then" not in between and (self._gap | self._amounts).issuperset(between))
+
+    def _told(self, speech: Speech, between: Sequence[str], food: FoodSpan) -> bool:
+        """`where you can't find any leeks the ordinary onions go just fine`: what is said to serve is named next."""
+        strange = [word for word in between if word not in self._determiners and word not in self._gap]
+        return len(strange) <= _STRANGE and speech.words[food.end : food.end + 1] in _TELLS | _GOES
 
     def _prepares(self, between: Sequence[str]) -> bool:
         """`if there's no breadcrumbs crush up some crackers`."""
