@@ -266,7 +266,7 @@ def _cut_off(said: Said) -> bool:
 
 
 def _bare_part(quantity: Quantity) -> bool:
-    """`a drizzle of honey, i do it on half of them`: no part can be told of what was only said vaguely."""
+    """`a dab of jam, only on half of them`: no part can be told of what was only said vaguely."""
     return quantity.share and quantity.unit is None and quantity.low is not None and quantity.low < 1
 
 

@@ -1,4 +1,4 @@
-"""Amounts that tell what comes on a plate: `that's two drumsticks in a bowl, so that feeds four`."""
+"""Amounts that tell what comes on a plate: `supper is three sausages on a plate`."""
 
 from __future__ import annotations
 

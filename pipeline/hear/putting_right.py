@@ -12,7 +12,7 @@ _IS = frozenset({"is", "'s", "be"})
 
 
 def repeated_at(speech: Speech, quantity: Quantity) -> int:
-    """`oh, three, three inches of it`: where the same figure was said right before, without the unit; -1 where it was
+    """`a spoon, eh, two, two spoons`: where the same figure was said right before, without the unit; -1 where it was
     not."""
     words, start = speech.words, quantity.start
     for length in range(_LONGEST_FIGURE, 0, -1):

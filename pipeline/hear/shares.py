@@ -174,7 +174,7 @@ def before_lacking(speech: Speech, foods: Sequence[FoodSpan], at: int) -> int:
 
 
 def _denied(speech: Speech, food: FoodSpan) -> bool:
-    """`not the porridge oats`, `no added salt`, `too wet for this rice`: whether a food is named only to tell of
+    """`not the porridge oats`, `no added salt`, `too much for that barley`: whether a food is named only to tell of
     another."""
     lead = speech.words[max(0, food.start - 2) : food.start]
     measured = lead in _FOR_THIS and not _TOO.isdisjoint(speech.words[max(0, food.start - 5) : food.start - 2])
