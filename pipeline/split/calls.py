@@ -264,6 +264,12 @@ class Caller:
             return Call(start, place, topic)
         return None
 
+    def is_kept_for(self, hearing: Hearing, place: int) -> bool:
+        """Whether a thing is only what another is kept for, not what the talk is about: `a quarter for the beans`."""
+        words, clause = hearing.speech.words, hearing.clauses.clause(place)[0]
+        lead = place - (words[place - 1] in self._det)
+        return lead - 1 > clause and words[lead - 1] == "for"
+
     def _is_purpose(self, words: Sequence[str], begin: int) -> bool:
         """`the little one is for the sauce`."""
         return "for" in words[max(0, begin - 2) : begin]

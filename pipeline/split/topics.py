@@ -94,7 +94,8 @@ class TopicFollower:
         ways = [self._ways.of(dishes[topic.dish], topic) for topic in topics]
         nouns = self._caller.mentions(hearing, dishes)
         number = {topic: at for at, topic in enumerate(topics)}
-        unlike = titles | self._themes.seasonings(hearing)
+        kept_for = {place for place in range(len(hearing.speech)) if self._caller.is_kept_for(hearing, place)}
+        unlike = titles | self._themes.seasonings(hearing) | kept_for
         names = {
             place: number[topic]
             for place, topic in nouns.items()
@@ -111,7 +112,7 @@ class TopicFollower:
         foods = {
             place: of_dish[topic] if topic.part == MAIN else of_dish[topic][:1]
             for place, topic in named.items()
-            if place not in titles
+            if place not in titles | kept_for
         }
         signs = self._signs.find(hearing)
         things = [place for place, word in enumerate(hearing.speech.words) if stem(word) in self._signs.things]
