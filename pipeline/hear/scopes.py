@@ -31,6 +31,7 @@ _NEAR = 30
 _CHOICE_REACH = 3
 _THAT_IS = frozenset({"that's", "it's"})
 _CHOOSES = frozenset({"or", "too", "if", "instead", "also", "as", "just", "but"})
+_TODAY = frozenset({"today", "today's", "tonight", "tonight's"})
 _LONGEST_ROW = 60
 # Somebody who is named right before a food or an amount does nothing with it: `like my mother. Two cups of flour`.
 _PERSON = ("habit.my-kin-person", "habit.my-late-", "habit.my-person-in-law")
@@ -98,6 +99,7 @@ class ScopeFinder:
         self._no_subject = frozenset(classes["no-subject"])
         self._pointing_at_one = frozenset({"this", "that", "it"})
         self._pronouns = frozenset(classes["pronoun-host"])
+        self._meals = frozenset(classes["meal"])
         self._now = frozenset(classes["menu-day"]) | frozenset(classes["clause-lead"])
 
     def find(
@@ -125,6 +127,8 @@ class ScopeFinder:
                 continue
             if match.end in named_next and match.payload["id"].startswith(_PERSON):
                 continue
+            if self._is_todays(match, ground):
+                continue
             start, end = self._reach(match, ground)
             others = match.payload["kind"] == "habit"
             if others and start < match.start:
@@ -134,6 +138,12 @@ class ScopeFinder:
                 row = match.payload
                 scopes.append(Scope(start, end, row["kind"], row["id"], match.start, match.end))
         return tuple(scopes)
+
+    def _is_todays(self, match: Match[Row], ground: _Ground) -> bool:
+        """`today it's a chicken pie for our tea`: the meal that is cooked here, not another."""
+        words, first = ground.speech.words, ground.clauses.sentence(match.start)[0]
+        meal = match.payload["kind"] == "elsewhere" and words[match.end - 1] in self._meals
+        return meal and not _TODAY.isdisjoint(words[first : match.start])
 
     def _is_enough(self, match: Match[Row], ground: _Ground) -> bool:
         """`a fistful of parsley will do`: how much is enough, and no other choice, which has `or`, `too` or `if`."""
