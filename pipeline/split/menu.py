@@ -100,11 +100,9 @@ class MenuReader:
             ways = self._ways.of_words([item.head])
             bare = len(item.title.split()) == 1 and stem(item.head) in self._kinds
             others = [other for other in chosen if other is not item and len(other.title.split()) > 1]
-            alike = [
-                other for other in others if ways.keys() and ways.keys() <= self._ways.of_words([other.head]).keys()
-            ]
+            alike = [other for other in others if not ways.keys().isdisjoint(self._ways.of_words(_noun(other)))]
             if bare and len(alike) == 1:
-                kinds.append(replace(item, start=alike[0].start, alias=True))
+                kinds.append(replace(item, start=alike[0].start, end=alike[0].end, alias=True))
             else:
                 kept.append(item)
         return kept, kinds
@@ -233,6 +231,11 @@ class MenuReader:
         """`tinola our chicken soup`: said of a dish right after its name."""
         article = phrase.item.start - 1
         return article > 0 and words[article] in self._definite and ends.get(article) == phrase.noun.kind == "dish"
+
+
+def _noun(item: Announcement) -> list[str]:
+    """The noun of a title with the word before it: panna cotta."""
+    return item.title.split(" with ")[0].split()[-2:]
 
 
 def _is_one(phrase: Phrase, kind: str) -> bool:
