@@ -115,7 +115,7 @@ def listen(transcript: Transcript, *, pause_seconds: float = 1.0) -> Speech:
         spoken.take(line, number)
         if len(spoken.words) == first:
             continue
-        if before is not None and line.speaker != before.speaker:
+        if before is not None and (line.turn or line.speaker != before.speaker):
             spoken.turns.add(first)
         if before is not None and line.start - before.end >= pause_seconds:
             spoken.pauses.add(first)

@@ -152,7 +152,8 @@ def _rough(parsed: _Parsed, repeated: int) -> Rough:
     cue = parsed.cue
     speaker = words[0].speaker if words else cue.speaker
     text = " ".join(word.text for word in words)
-    return Rough(cue.number, cue.start, cue.end, text, speaker, words if needed else ())
+    turn = bool(words) and words[0].turn
+    return Rough(cue.number, cue.start, cue.end, text, speaker, words if needed else (), turn)
 
 
 def _turned(words: Sequence[Spoken], rows: frozenset[int]) -> Iterator[Spoken]:

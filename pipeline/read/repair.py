@@ -121,7 +121,7 @@ def _finished(rough: Rough, start: float, end: float, problems: list[Problem], *
         problems.append(Problem("words.backwards", said, line=rough.number, time=start))
     turns = [place for place, word in enumerate(rough.words) if place and word.turn]
     if not turns:
-        return [Line(rough.number, start, end, rough.text, rough.speaker, words)]
+        return [Line(rough.number, start, end, rough.text, rough.speaker, words, rough.turn)]
     placed = words or settle([Spoken(word.text) for word in rough.words], start, end)
     bounds = [0, *turns, len(placed)]
     return [
@@ -132,6 +132,7 @@ def _finished(rough: Rough, start: float, end: float, problems: list[Problem], *
             " ".join(word.text for word in placed[first:after]),
             rough.words[first].speaker,
             placed[first:after],
+            first > 0 or rough.turn,
         )
         for first, after in pairwise(bounds)
     ]

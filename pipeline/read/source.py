@@ -45,7 +45,8 @@ class Spoken:
 class Rough:
     """A line as the file has it. `start` is None where it cannot be read, `end` where it is not given.
 
-    `words` is empty where no word carries a time and only one person speaks; else it has every word of `text`.
+    `words` is empty where no word carries a time and only one person speaks; else it has every word of `text`. `turn`:
+    another speaker begins here.
     """
 
     number: int
@@ -54,6 +55,7 @@ class Rough:
     text: str
     speaker: str | None = None
     words: tuple[Spoken, ...] = ()
+    turn: bool = False
 
 
 @dataclass(frozen=True, slots=True)

@@ -19,7 +19,8 @@ class Line:
     """A timed line. `number` is its 1-based place in the file; `words` is empty where no word carries a time.
 
     Where several people speak in one line of the file, each has a line of this kind with the number and the start of
-    that line; when they spoke is then in `words`, interpolated where the file gives no times of words.
+    that line; when they spoke is then in `words`, interpolated where the file gives no times of words. `turn` says that
+    the file marks another speaker here, by a dash or a name.
     """
 
     number: int
@@ -28,6 +29,7 @@ class Line:
     text: str
     speaker: str | None = None
     words: tuple[Word, ...] = ()
+    turn: bool = False
 
 
 @dataclass(frozen=True, slots=True)
