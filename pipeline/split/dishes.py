@@ -16,7 +16,8 @@ _ASIDE = frozenset({"elsewhere", "habit", "negated", "comparison", "hypothetical
 class Dish:
     """A dish: `title` as announced, `head` its noun, `parts` the names of its components besides the main one, and the
     words that call it and each part to mind; `kind` is that of the noun: dish, weak (also a food), food or part;
-    `main` is the name of the main component where it is not the dish's noun."""
+    `main` is the name of the main component where it is not the dish's noun; `doubtful`: a dish only if much is made
+    for it."""
 
     title: str
     head: str
@@ -26,6 +27,7 @@ class Dish:
     rule: str
     kind: str = "dish"
     main: str = ""
+    doubtful: bool = False
 
     @property
     def main_part(self) -> str:

@@ -76,7 +76,7 @@ class MenuReader:
             expected = count < promised and choice.candidate.phrases
             bar = "enough" if not promised else "promised" if expected else "beyond"
             if choice.points >= self._weights[bar]:
-                chosen.append(choice.item)
+                chosen.append(replace(choice.item, doubtful=True))
         if not chosen:
             likeliest = sorted(ranked, key=lambda choice: choice.candidate.kind != "dish")[:1]
             chosen = [replace(choice.item, rule=HEAD_WORD) for choice in likeliest]

@@ -21,6 +21,9 @@ from pipeline.split.topics import TopicFollower
 __all__ = ["MAIN", "Dish", "Outline", "Outliner", "Topic", "stem"]
 
 _OPENING = 160
+_LEAST = 1
+_FEW = 8
+_LEAST_IN_DOUBT = 4
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,6 +60,10 @@ class Outliner:
         dishes = self._dishes(hearing, announcements)
         spans = tuple((item.start, item.end) for item in announcements if item.rule != HEAD_WORD)
         topics = self._follower.follow(hearing, dishes, spans)
+        cooked = _cooked(hearing, dishes, topics)
+        if len(cooked) < len(dishes):
+            dishes = cooked
+            topics = self._follower.follow(hearing, dishes, spans)
         return Outline(dishes, topics, self._follower.local(hearing, dishes, topics), spans)
 
     def candidates(self, hearing: Hearing) -> tuple[tuple[Candidate, Mapping[str, float]], ...]:
@@ -92,7 +99,16 @@ class Outliner:
         if item.kind in {"food", "weak"} and dishes and not (item.beside or item.listed):
             return
         dishes.append(
-            Dish(item.title, stem(item.head), item.start, item.parts, self._keywords(item), item.rule, item.kind)
+            Dish(
+                item.title,
+                stem(item.head),
+                item.start,
+                item.parts,
+                self._keywords(item),
+                item.rule,
+                item.kind,
+                doubtful=item.doubtful,
+            )
         )
 
     def _called_too(self, dish: Dish, item: Announcement) -> Dish:
@@ -112,3 +128,17 @@ class Outliner:
         foods = Counter(food.name for food in used if self._themes.is_main(food)) or Counter(food.name for food in used)
         title = max(foods, key=lambda name: (foods[name], name)) if foods else "untitled dish"
         return Dish(title, stem(title.split()[-1]), 0, (), frozenset({stem(title.split()[-1])}), "title.food")
+
+
+def _cooked(hearing: Hearing, dishes: Sequence[Dish], topics: Sequence[Topic]) -> tuple[Dish, ...]:
+    """The dishes into which foods go by a measure, a fair share of all into a doubtful one: another is only spoken of."""
+    weighed = {item.food for item in hearing.measured if not item.quantity.article}
+    used = [at for at in weighed if hearing.usages[at].status in {"used", "shown"}]
+    goes_into = Counter(topics[hearing.foods[at].head].dish for at in used)
+    share = (len(used) - _FEW) // len(dishes)
+    kept = tuple(
+        dish
+        for at, dish in enumerate(dishes)
+        if goes_into[at] >= min(share, _LEAST_IN_DOUBT if dish.doubtful else _LEAST)
+    )
+    return kept or tuple(dishes)
