@@ -120,7 +120,8 @@ class CandidateFinder:
                 ends.add(end)
                 yield Noun(head.start, end, kind)
         for food in hearing.foods:
-            if food.end not in ends and food.food in self._main | self._made:
+            named = food.food in self._main | self._made and not self._is_verb(hearing, food.start, food.end)
+            if named and food.end not in ends:
                 yield Noun(food.start, food.end, "weak" if food.food in self._made else "food")
 
     def _kind(self, words: Sequence[str], head: Match[str], end: int) -> str:

@@ -230,7 +230,8 @@ class MenuReader:
     def _explains(self, words: Sequence[str], phrase: Phrase, ends: Mapping[int, str]) -> bool:
         """`tinola our chicken soup`: said of a dish right after its name."""
         article = phrase.item.start - 1
-        return article > 0 and words[article] in self._definite and ends.get(article) == phrase.noun.kind == "dish"
+        told = phrase.noun.kind == "dish" or (phrase.noun.kind == "weak" and " " in phrase.item.title)
+        return article > 0 and words[article] in self._definite and ends.get(article) == "dish" and told
 
 
 def _noun(item: Announcement) -> list[str]:

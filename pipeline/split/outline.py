@@ -131,7 +131,7 @@ class Outliner:
 
 
 def _cooked(hearing: Hearing, dishes: Sequence[Dish], topics: Sequence[Topic]) -> tuple[Dish, ...]:
-    """The dishes into which foods go by a measure, a fair share of all into a doubtful one: another is only spoken of."""
+    """The dishes into which foods go by a measure, a fair share into a doubtful one: others are only talk."""
     weighed = {item.food for item in hearing.measured if not item.quantity.article}
     used = [at for at in weighed if hearing.usages[at].status in {"used", "shown"}]
     goes_into = Counter(topics[hearing.foods[at].head].dish for at in used)

@@ -21,8 +21,8 @@ _LONGEST_LEAD = 7
 class Announcement:
     """Words `start` to `end` (exclusive) of the speech name a dish: `title` without articles; `head` its noun;
     `parts` the components named after `with`; `kind` is that of the head: dish, weak, part or food;
-    `listed` says that it stood in a row of dishes, `alias` that it is another name of the dish before it; a `doubtful` one
-    is a dish only if much is made for it."""
+    `listed` says that it stood in a row of dishes, `alias` that it is another name of the dish before it, `doubtful`
+    that it is a dish only if much is made for it."""
 
     start: int
     end: int

@@ -25,8 +25,8 @@ MODELS = Path(__file__).parents[2] / "models" / "menu.toml"
 PENALTY = 3.0
 NEAR = 0.3
 ROUNDS = 40
-BAR = -0.4
-PROMISED, BEYOND = -0.9, 1.9
+BAR = -0.3
+PROMISED, BEYOND = -1.0, 1.8
 Case = tuple[dict[str, float], float, float]
 
 
