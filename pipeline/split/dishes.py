@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from enum import Enum
 from functools import cache
 
 from pipeline.hear.hearing import Hearing
@@ -12,12 +13,19 @@ _SHORTEST = 3
 _ASIDE = frozenset({"elsewhere", "habit", "negated", "comparison", "hypothetical", "interrupted"})
 
 
+class Doubt(Enum):
+    """How far a dish is to be doubted until foods go into it: it is announced, told by signs, or by few signs."""
+
+    NONE = "announced"
+    SOME = "told by signs"
+    MUCH = "told by few signs"
+
+
 @dataclass(frozen=True, slots=True)
 class Dish:
     """A dish: `title` as announced, `head` its noun, `parts` the names of its components besides the main one, and the
     words that call it and each part to mind; `kind` is that of the noun: dish, weak (also a food), food or part;
-    `main` is the name of the main component where it is not the dish's noun; `doubtful`: a dish only if much is made
-    for it."""
+    `main` is the name of the main component where it is not the dish's noun; `doubt` is that of its announcement."""
 
     title: str
     head: str
@@ -27,7 +35,7 @@ class Dish:
     rule: str
     kind: str = "dish"
     main: str = ""
-    doubtful: bool = False
+    doubt: Doubt = Doubt.NONE
 
     @property
     def main_part(self) -> str:

@@ -12,7 +12,7 @@ from pipeline.hear.lexicon import Classes, load_weights
 from pipeline.split.calls import Caller
 from pipeline.split.candidates import Candidate, CandidateFinder, Phrase, opening_of
 from pipeline.split.counts import DishCounter
-from pipeline.split.dishes import stem
+from pipeline.split.dishes import Doubt, stem
 from pipeline.split.menu_signs import SIGNS, MenuSigns
 from pipeline.split.promised import PromisedReader
 from pipeline.split.titles import HEAD_WORD, Announcement, TitleReader
@@ -52,7 +52,7 @@ class MenuReader:
         self._calling = frozenset(classes["calling"])
         self._it = frozenset(classes["object-pronoun"])
         self._called = frozenset(classes["another-name"])
-        self._weights = load_weights("menu.toml", ["enough", "promised", "beyond", *SIGNS])
+        self._weights = load_weights("menu.toml", ["enough", "sure", "promised", "beyond", *SIGNS])
 
     def find(self, hearing: Hearing, announced: Sequence[Announcement]) -> tuple[Announcement, ...]:
         """The dishes, with other names of them, in order: those `announced` in the opening, and what signs tell, among
@@ -76,7 +76,8 @@ class MenuReader:
             expected = count < promised and choice.candidate.phrases
             bar = "enough" if not promised else "promised" if expected else "beyond"
             if choice.points >= self._weights[bar]:
-                chosen.append(replace(choice.item, doubtful=True))
+                sure = bool(expected) or choice.points >= self._weights["sure"]
+                chosen.append(replace(choice.item, doubt=Doubt.SOME if sure else Doubt.MUCH))
         if not chosen:
             likeliest = sorted(ranked, key=lambda choice: choice.candidate.kind != "dish")[:1]
             chosen = [replace(choice.item, rule=HEAD_WORD) for choice in likeliest]

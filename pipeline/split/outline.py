@@ -11,7 +11,7 @@ from pipeline.hear.hearing import Hearing
 from pipeline.hear.lexicon import Classes
 from pipeline.split.calls import Caller
 from pipeline.split.candidates import Candidate
-from pipeline.split.dishes import MAIN, Dish, Topic, stem
+from pipeline.split.dishes import MAIN, Dish, Doubt, Topic, stem
 from pipeline.split.menu import MenuReader
 from pipeline.split.parts import PartFinder
 from pipeline.split.themes import Themes
@@ -23,7 +23,8 @@ __all__ = ["MAIN", "Dish", "Outline", "Outliner", "Topic", "stem"]
 _OPENING = 160
 _LEAST = 1
 _FEW = 8
-_LEAST_IN_DOUBT = 4
+_MUCH = 4
+_LEAST_IN_DOUBT = 2
 
 
 @dataclass(frozen=True, slots=True)
@@ -107,7 +108,7 @@ class Outliner:
                 self._keywords(item),
                 item.rule,
                 item.kind,
-                doubtful=item.doubtful,
+                doubt=item.doubt,
             )
         )
 
@@ -136,9 +137,7 @@ def _cooked(hearing: Hearing, dishes: Sequence[Dish], topics: Sequence[Topic]) -
     used = [at for at in weighed if hearing.usages[at].status in {"used", "shown"}]
     goes_into = Counter(topics[hearing.foods[at].head].dish for at in used)
     share = (len(used) - _FEW) // len(dishes)
-    kept = tuple(
-        dish
-        for at, dish in enumerate(dishes)
-        if goes_into[at] >= min(share, _LEAST_IN_DOUBT if dish.doubtful else _LEAST)
-    )
+    much = min(share, _MUCH)
+    least = {Doubt.NONE: min(share, _LEAST), Doubt.SOME: much, Doubt.MUCH: max(_LEAST_IN_DOUBT, much)}
+    kept = tuple(dish for at, dish in enumerate(dishes) if goes_into[at] >= least[dish.doubt])
     return kept or tuple(dishes)

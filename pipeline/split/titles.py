@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 from pipeline.hear.hearing import Hearing
 from pipeline.hear.lexicon import Classes, load_dish_words, load_phrases, load_rows
 from pipeline.phrases import Match, Phrases
-from pipeline.split.dishes import stem
+from pipeline.split.dishes import Doubt, stem
 from pipeline.split.remembered import Remembered
 
 HEAD_WORD = "title.head-word"
@@ -21,8 +21,8 @@ _LONGEST_LEAD = 7
 class Announcement:
     """Words `start` to `end` (exclusive) of the speech name a dish: `title` without articles; `head` its noun;
     `parts` the components named after `with`; `kind` is that of the head: dish, weak, part or food;
-    `listed` says that it stood in a row of dishes, `alias` that it is another name of the dish before it, `doubtful`
-    that it is a dish only if much is made for it."""
+    `listed` says that it stood in a row of dishes, `alias` that it is another name of the dish before it, `doubt`
+    how far it is to be doubted."""
 
     start: int
     end: int
@@ -34,7 +34,7 @@ class Announcement:
     rule: str
     listed: bool = False
     alias: bool = False
-    doubtful: bool = False
+    doubt: Doubt = Doubt.NONE
 
 
 class TitleReader:
