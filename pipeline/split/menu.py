@@ -25,12 +25,14 @@ _DEFINED_WITHIN = 5
 
 @dataclass(frozen=True, slots=True)
 class _Choice:
-    """A candidate with its points; `plain` is a food or weak noun of which nothing more is said."""
+    """A candidate with its points; `plain` is a food or weak noun of which nothing more is said, `introduced` one that
+    is named early or before the first amount."""
 
     candidate: Candidate
     item: Announcement
     points: float
     plain: bool
+    introduced: bool
 
 
 class MenuReader:
@@ -73,10 +75,10 @@ class MenuReader:
                 names.append(replace(choice.item, head=same.head))
                 continue
             count = len({stem(item.head) for item in chosen})
-            expected = count < promised and choice.candidate.phrases
+            expected = count < promised and choice.introduced
             bar = "enough" if not promised else "promised" if expected else "beyond"
             if choice.points >= self._weights[bar]:
-                sure = bool(expected) or choice.points >= self._weights["sure"]
+                sure = expected or choice.points >= self._weights["sure"]
                 chosen.append(replace(choice.item, doubt=Doubt.SOME if sure else Doubt.MUCH))
         if not chosen:
             likeliest = sorted(ranked, key=lambda choice: choice.candidate.kind != "dish")[:1]
@@ -112,8 +114,10 @@ class MenuReader:
     def _in_one(chosen: Sequence[Announcement]) -> list[Announcement]:
         """The first dish with the others as its components: `koftas and they go on flatbreads, just the one dinner`."""
         first, *others = sorted(chosen, key=lambda item: item.start)
-        parts = [part for other in others for part in (other.title.split(" with ")[0], *other.parts)]
-        return [replace(first, parts=(*first.parts, *parts))]
+        apart = [other for other in others if stem(other.head) != stem(first.head)]
+        parts = [part for other in apart for part in (other.title.split(" with ")[0], *other.parts)]
+        again = [other for other in others if other not in apart]
+        return [replace(first, parts=(*first.parts, *parts)), *again]
 
     @staticmethod
     def _names_kind(choice: _Choice, item: Announcement) -> bool:
@@ -181,7 +185,7 @@ class MenuReader:
         points = sum(self._weights[sign] * value for sign, value in signs.items())
         announced = [item for item in later if stem(item.head) == candidate.name and not candidate.phrases]
         item = announced[0] if announced else self._item(hearing, candidate)
-        return _Choice(candidate, item, points, "plain" in signs)
+        return _Choice(candidate, item, points, "plain" in signs, bool({"early", "introduced"} & signs.keys()))
 
     def _item(self, hearing: Hearing, candidate: Candidate) -> Announcement:
         """How the candidate is announced: by the phrase of the opening that says most, else by its longest name."""
@@ -212,7 +216,7 @@ class MenuReader:
         first = start
         while first and words[first - 1] in self._renaming:
             first -= 1
-        named = first in ends and words[first - 1] not in self._courses
+        named = first in ends and not self._is_course(words, first)
         return first if first < start and named and not self._called.isdisjoint(words[first:start]) else 0
 
     def _defined(self, words: Sequence[str], start: int, ends: Mapping[int, str]) -> int:
@@ -221,12 +225,16 @@ class MenuReader:
         before = range(start - 1, max(0, start - _DEFINED_WITHIN), -1)
         verb = next((at for at in before if words[at] in self._definition), 0)
         told = verb - (words[verb - 1] == "which")
-        if not verb or words[told - 1] in self._courses:
+        if not verb or self._is_course(words, told):
             return 0
         if told < verb:
             return max((end for end in range(told - _NAMED_BEFORE, told + 1) if end in ends), default=0)
         near = verb >= start - 1 - (words[start - 1] in self._lead)
         return verb if near and verb in ends else 0
+
+    def _is_course(self, words: Sequence[str], end: int) -> bool:
+        """Whether `the bake` ends there, of which the dish is told: it is no name of one."""
+        return words[end - 1] in self._courses and words[max(0, end - 2)] in self._definite
 
     def _explains(self, words: Sequence[str], phrase: Phrase, ends: Mapping[int, str]) -> bool:
         """`tinola our chicken soup`: said of a dish right after its name."""

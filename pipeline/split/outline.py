@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping, Sequence, Set
 from dataclasses import dataclass, replace
 
 from pipeline.foods.table import FoodTable
@@ -64,6 +64,8 @@ class Outliner:
         cooked = _cooked(hearing, dishes, topics)
         if len(cooked) < len(dishes):
             dishes = cooked
+            told = {name for dish in dishes for name in dish.keywords}
+            spans = tuple((item.start, item.end) for item in announcements if _is_of(item, told))
             topics = self._follower.follow(hearing, dishes, spans)
         return Outline(dishes, topics, self._follower.local(hearing, dishes, topics), spans)
 
@@ -129,6 +131,11 @@ class Outliner:
         foods = Counter(food.name for food in used if self._themes.is_main(food)) or Counter(food.name for food in used)
         title = max(foods, key=lambda name: (foods[name], name)) if foods else "untitled dish"
         return Dish(title, stem(title.split()[-1]), 0, (), frozenset({stem(title.split()[-1])}), "title.food")
+
+
+def _is_of(item: Announcement, names: Set[str]) -> bool:
+    """Whether words announce a dish of these names."""
+    return item.rule != HEAD_WORD and stem(item.head) in names
 
 
 def _cooked(hearing: Hearing, dishes: Sequence[Dish], topics: Sequence[Topic]) -> tuple[Dish, ...]:
