@@ -97,6 +97,7 @@ class ScopeFinder:
         self._subject_gap = frozenset(classes["subject-gap"]) | prepared | {"up"}
         self._prepositions = frozenset(classes["preposition"])
         self._no_subject = frozenset(classes["no-subject"])
+        self._spoken_to = self._no_subject | {"you", "i", "we"}
         self._pointing_at_one = frozenset({"this", "that", "it"})
         self._pronouns = frozenset(classes["pronoun-host"])
         self._meals = frozenset(classes["meal"])
@@ -325,8 +326,9 @@ class ScopeFinder:
         return bool(own) and food.end <= match.start and own not in self._pronouns
 
     def _bids(self, speech: Speech, match: Match[Row]) -> bool:
-        """`and don't come near it`: a verb that follows no noun is said to the viewer, not of the food before."""
-        return speech.words[match.start] in self._auxiliary and speech.words[match.start - 1] in self._no_subject
+        """`and don't come near it`, `now you don't go anywhere`: what no noun does is said to the viewer, not of the food
+        before."""
+        return speech.words[match.start] in self._auxiliary and speech.words[match.start - 1] in self._spoken_to
 
     def _is_subject(self, ground: _Ground, food: FoodSpan, match: Match[Row]) -> bool:
         """`hake works too`, not `peas, frozen is fine`: what is said to do as well stands right before the verb.
