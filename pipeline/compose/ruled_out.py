@@ -13,6 +13,7 @@ from pipeline.split.outline import Outline
 if TYPE_CHECKING:
     from pipeline.compose.lines import LineDraft
 
+_RETOLD = 6
 _WATCHED = frozenset({"sodium", "salt", "potassium", "phosphorus"})
 
 
@@ -30,6 +31,7 @@ def without_denied(hearing: Hearing, outline: Outline, lines: Sequence[LineDraft
         if usage.status == ALTERNATIVE
     }
     warned = _warned_of(hearing)
+    lines = [line for line in lines if not _is_retold(hearing, line)]
     lines = [line for line in lines if line.said or (line.dish, line.food) not in offered]
     return [
         line
@@ -38,6 +40,17 @@ def without_denied(hearing: Hearing, outline: Outline, lines: Sequence[LineDraft
         or (line.used and line.said)
         or denied[line.food] + (line.food in warned) <= len(line.mentions) - (line.name == "salt" or bool(line.said))
     ]
+
+
+def _is_retold(hearing: Hearing, line: LineDraft) -> bool:
+    """`everybody puts tomatoes, two three tomatoes`: how much of it others use, said right after it."""
+    amounts = [hearing.foods[said.measured.food] for said in line.said if not said.quantity.article]
+    others = [
+        food.end
+        for food, usage in zip(hearing.foods, hearing.usages, strict=True)
+        if food.food == line.food and usage.why == "habit"
+    ]
+    return bool(amounts) and all(any(0 < food.start - end <= _RETOLD for end in others) for food in amounts)
 
 
 def _warned_of(hearing: Hearing) -> frozenset[str]:
