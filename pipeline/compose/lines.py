@@ -99,6 +99,7 @@ class LineComposer:
         self._states = frozenset(classes["state-word"])
         self._colours = frozenset(classes["colour"])
         self._definite = frozenset(classes["definite"])
+        self._results = frozenset(classes["made-here"])
         self._folder = Folder(self._foods, classes)
         self._served = ServedJudge(classes)
 
@@ -280,10 +281,18 @@ class LineComposer:
 
     def _passing(self, hearing: Hearing, drafts: Sequence[LineDraft], line: LineDraft) -> bool:
         """A food named once, in passing and without an amount, in a dish whose amounts are said throughout."""
+        if not line.said and self._made_here(hearing, line):
+            return True
         if line.said or len(line.mentions) > 1 or self._saved.holds(hearing, line.mentions[0]):
             return False
         measured = sum(bool(other.said) for other in drafts) / len(drafts)
         return measured > _MOST_MEASURED and hearing.usages[line.mentions[0]].rule in _PASSING
+
+    def _made_here(self, hearing: Hearing, line: LineDraft) -> bool:
+        """`the custard`, `that broth`: what this kitchen makes, and nobody brought in."""
+        starts = [hearing.foods[at].start for at in line.mentions]
+        known = all(hearing.speech.words[start - 1] in self._definite for start in starts if start)
+        return known and line.name.split()[-1] in self._results
 
     def _settle(self, hearing: Hearing, lines: list[LineDraft]) -> list[LineDraft]:
         """A line only shown that is used in one other place is that place's line."""

@@ -13,7 +13,7 @@ from pipeline.split.outline import Outline
 if TYPE_CHECKING:
     from pipeline.compose.lines import LineDraft
 
-_RETOLD = 6
+_RETOLD = 3
 _WATCHED = frozenset({"sodium", "salt", "potassium", "phosphorus"})
 
 

@@ -326,8 +326,7 @@ class ScopeFinder:
         return bool(own) and food.end <= match.start and own not in self._pronouns
 
     def _bids(self, speech: Speech, match: Match[Row]) -> bool:
-        """`and don't come near it`, `now you don't go anywhere`: what no noun does is said to the viewer, not of the food
-        before."""
+        """`and don't come near it`, `you don't go anywhere`: what no noun does is said to the viewer, not of a food."""
         return speech.words[match.start] in self._auxiliary and speech.words[match.start - 1] in self._spoken_to
 
     def _is_subject(self, ground: _Ground, food: FoodSpan, match: Match[Row]) -> bool:
