@@ -224,3 +224,37 @@ class Phrases(Generic[Payload]):
         if self._anything or self._first_endings:
             return {word for word in words if self._after(word) is not None}
         return self._first.intersection(words)
+
+
+class Names(Generic[Payload]):
+    """A set of plain names, each of one word or more: made and looked up faster than phrases. Of two payloads for one
+    name the first counts."""
+
+    def __init__(self, entries: Iterable[tuple[str, Payload]]) -> None:
+        self._named: dict[str, dict[tuple[str, ...], Payload]] = {}
+        for name, payload in entries:
+            words = tuple(name.split())
+            self._named.setdefault(words[0], {}).setdefault(words, payload)
+        self._longest = {first: max(map(len, names)) for first, names in self._named.items()}
+
+    def longest(self, words: Sequence[str], start: int) -> Match[Payload] | None:
+        """The longest name that begins at `start`, or None."""
+        names = self._named.get(words[start])
+        if names is None:
+            return None
+        for end in range(min(len(words), start + self._longest[words[start]]), start, -1):
+            name = tuple(words[start:end])
+            if name in names:
+                return Match(start, end, names[name])
+        return None
+
+    def scan(self, words: Sequence[str]) -> list[Match[Payload]]:
+        """The longest names from left to right, none overlapping another."""
+        matches: list[Match[Payload]] = []
+        place = 0
+        while place < len(words):
+            match = self.longest(words, place)
+            if match is not None:
+                matches.append(match)
+            place = place + 1 if match is None else match.end
+        return matches

@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 
 from pipeline.hear.hearing import Hearing
 from pipeline.hear.lexicon import Classes, load_dish_words, load_phrases, load_rows
-from pipeline.phrases import Match, Phrases
+from pipeline.phrases import Match, Names
 from pipeline.split.dishes import Doubt, stem
 from pipeline.split.remembered import Remembered
 
@@ -44,7 +44,7 @@ class TitleReader:
         self._openers = load_phrases("announcements.csv", ("id", "kind", "pattern"), classes)
         rows = load_dish_words()
         spellings = ((form, row["kind"]) for row in rows for form in _numbers_of(row["words"]))
-        self.dish_words: Phrases[str] = Phrases(spellings)
+        self.dish_words: Names[str] = Names(spellings)
         self._stop = frozenset(classes["title-stop"]) | frozenset(classes["finite-verb"]) | frozenset(classes["person"])
         self._lead = frozenset(classes["title-lead"])
         self._joining = frozenset(classes["joining"])

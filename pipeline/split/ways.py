@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from functools import cache
 
 from pipeline.foods.table import FoodTable
 from pipeline.hear.lexicon import load_dish_words, load_rows
@@ -20,7 +21,7 @@ class DishWays:
     `group_ways.csv`."""
 
     def __init__(self, table: FoodTable) -> None:
-        self._dishes = {tuple(map(stem, row["words"].split())): row["ways"].split() for row in load_dish_words()}
+        self._dishes = _of_dishes()
         manners = load_rows("cooking_manners.csv", ("word", "ways"))
         self._manners = {row["word"]: row["ways"].split() for row in manners}
         groups = {row["group"]: row["ways"].split() for row in load_rows("group_ways.csv", ("group", "ways"))}
@@ -56,3 +57,9 @@ class DishWays:
             share = _BEFORE_NOUN if found else share
             end = start if start < end else end - 1
         return found
+
+
+@cache
+def _of_dishes() -> Mapping[tuple[str, ...], Sequence[str]]:
+    """The words of every dish in the singular -> its ways."""
+    return {tuple(map(stem, row["words"].split())): row["ways"].split() for row in load_dish_words()}

@@ -3,7 +3,7 @@
 from hypothesis import given
 from hypothesis import strategies as st
 
-from pipeline.phrases import Phrases
+from pipeline.phrases import Names, Phrases
 
 WORDS = st.sampled_from(["apple", "pear", "cup", "of", "and"])
 PARTS = st.sampled_from(["<fruit>", "<fruit>?", "cup", "of?", "cup|<thing>", "<thing>", "*", "<all>"])
@@ -28,3 +28,15 @@ def test_a_class_means_its_words_written_out(phrases, words):
 def test_matches_of_one_length_come_in_the_order_they_were_added():
     phrases = Phrases([("<fruit> cup", 1), ("* cup", 2), ("pear cup", 3), ("<fruit> *", 4)], WIDE)
     assert [match.payload for match in phrases.at(["pear", "cup"], 0)] == [1, 2, 3, 4]
+
+
+@given(st.lists(st.lists(WORDS, min_size=1, max_size=3), min_size=1, max_size=6), st.lists(WORDS, max_size=8))
+def test_plain_names_are_found_as_the_same_phrases_are(names, words):
+    entries = [(" ".join(name), n) for n, name in enumerate(names)]
+    plain, phrases = Names(entries), Phrases(entries)
+    assert [match for place in range(len(words)) if (match := plain.longest(words, place))] == [
+        match for place in range(len(words)) if (match := phrases.longest(words, place))
+    ]
+    assert [(match.start, match.end) for match in plain.scan(words)] == [
+        (match.start, match.end) for match in phrases.scan(words)
+    ]
