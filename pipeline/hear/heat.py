@@ -30,6 +30,11 @@ _GADGET = "gadget"
 _GADGET_GAP = 6
 _FRIED_BACK = 24
 _DIAL_STEP_F = 25
+_KEPT_WARM = 90
+_AS_HOT = 12
+_MINE_BACK = 4
+_OWNED = frozenset({"mine", "mine's", "ours", "yours"})
+_FOUND = frozenset({"have", "got", "getting"})
 _SET_AT = frozenset({"at", "on", "to", "around"})
 # Four and a quarter, said of an oven, is 425.
 _HUNDREDS = frozenset(Fraction(quarters, 4) for quarters in range(9, 20) if quarters % 4)
@@ -97,6 +102,8 @@ class HeatReader:
         self._minus = frozenset(classes["minus"])
         self._reads = frozenset(classes["reads-heat"])
         self._limits = frozenset(classes["heat-limit"])
+        self._less = frozenset(classes["heat-or-less"])
+        self._angles = frozenset(classes["angle"])
         self._corrections = load_phrases("correction_words.csv", ("id", "pattern"), classes)
 
     def find(self, speech: Speech, blocked: frozenset[int], *, home_unit: str) -> tuple[HeatSpan, ...]:
@@ -137,27 +144,54 @@ class HeatReader:
         """`you want one sixty five, and this one says one seventy two`: another temperature of the same thing."""
         if last is None or place - last.end > _AGAIN:
             return None
-        joined = self._numbers.joined(words, place)
+        joined = self._joined(words, place)
         told = self._is_reading(words, place, last) or (last.unit == "gas" and place - last.end <= _GAS_ON)
         figure = joined or (self._numbers.at(words, place) if told else None)
-        if figure is None or figure.form not in {"cardinal", "digits", "joined"} or figure.low < _LEAST_BARE:
+        least = _LEAST_BARE if last.of != "fridge" else 0
+        if figure is None or figure.form not in {"cardinal", "digits", "joined"} or figure.low < least:
             return None
-        following = words[figure.end] if figure.end < len(words) else ""
-        if following in self._other_units or following in self._not_heat:
+        if self._counts_other(words, figure):
             return None
         if figure.end in blocked and self._numbers.at(words, figure.end) is None:
             return None
-        kind = "baking" if last.of == "oven" else last.of
-        units = ["C", "F"] if last.unit == "gas" else [last.unit]
-        unit = next((unit for unit in units if self._tables.plausible(figure.low, unit, kind)), None)
+        unit = self._unit_again(figure.low, last)
         if unit is None:
             return None
         celsius = self._tables.celsius(figure.low, unit) or 0.0
         return HeatSpan(place, figure.end, figure.low, unit, False, celsius, last.of, f"heat.{last.of}.again")
 
+    def _unit_again(self, value: Fraction, last: HeatSpan) -> str | None:
+        """The unit of another temperature of the same thing: the one before, or the other where both are as hot. A
+        fridge that is spoken of may be too warm."""
+        kind = {"oven": "baking", "fridge": "warm fridge"}.get(last.of, last.of)
+        units = ["C", "F"] if last.unit == "gas" else [last.unit]
+        other = "C" if last.unit == "F" else "F"
+        alike = abs((self._tables.celsius(value, other) or 0.0) - last.celsius) <= _AS_HOT
+        units += [other] * (alike and last.of != "fridge")
+        return next((unit for unit in units if self._tables.plausible(value, unit, kind)), None)
+
+    def _joined(self, words: Sequence[str], place: int) -> Figure | None:
+        """Two figures said as one, or written as a time of the day: `4:25` for 425."""
+        joined = self._numbers.joined(words, place)
+        pair = words[place : place + 2]
+        if joined is None and all(word.isdecimal() for word in pair) and [len(word) for word in pair] == [1, 2]:
+            value = Fraction("".join(pair))
+            return Figure(place, place + 2, value, value, "joined")
+        return joined
+
+    def _counts_other(self, words: Sequence[str], figure: Figure) -> bool:
+        """Whether the figure is of something else: `sixty grams`, `two hundred, two hundred and ten grams`."""
+        said = words[figure.start : figure.end]
+        echo = words[figure.end : figure.end + len(said)] == said
+        again = self._numbers.at(words, figure.end) if echo else None
+        end = again.end if again is not None else figure.end
+        return bool(self._other_units.union(self._not_heat).intersection(words[end : end + 1]))
+
     def _is_reading(self, words: Sequence[str], place: int, last: HeatSpan) -> bool:
-        """`it says`, and of meat `this one's at`."""
-        if words[place - 1] in self._reads:
+        """`it says`, of meat `this one's at` or `I've got`, and of a fridge `mine was at`."""
+        if last.of == "fridge":
+            return not _OWNED.isdisjoint(words[max(last.end, place - _MINE_BACK) : place])
+        if words[place - 1] in self._reads or (last.of == "food" and words[place - 1] in _FOUND):
             return True
         be = words[place - 2 : place - 1]
         stands = bool(be) and (be[0] in {"is", "was"} or be[0].endswith("'s"))
@@ -193,30 +227,38 @@ class HeatReader:
                 return self._gas_span(place, mark)
         minus = words[place] in self._minus and place + 1 < len(words)
         first = place + minus
-        figure = self._numbers.joined(words, first) or self._numbers.at(words, first)
+        figure = self._joined(words, first) or self._numbers.at(words, first)
         if figure is None or figure.form not in {"cardinal", "digits", "joined", "range"}:
             return None
         unit = self._units.longest(words, figure.end) if figure.end < len(words) else None
         said = unit.payload["unit"] if unit else ""
         end = unit.end if unit else figure.end
-        if not said and end < len(words) and (words[end] in self._other_units or words[end] in self._not_heat):
-            return None
-        if not said and abs(figure.high) < _MILD and words[first - 1 : first] and words[first - 1] not in self._lead:
+        if (not said and self._counts_other(words, figure)) or self._turns(words, unit):
             return None
         value = -figure.high if minus else figure.high
         near = self._nearest(cues, place, end)
+        mild = _KEPT_WARM if near[:1] == ["oven"] else _MILD
+        led = self._lead.union(self._reads)
+        if not said and abs(value) < mild and led.isdisjoint(words[first - 1 : first]) and first > 0:
+            return None
         if not said and near[:1] == ["oven"] and words[first - 1] in _SET_AT and value in _HUNDREDS:
             value *= 100
-        if not said and value < _LEAST_BARE and not self._cold(words, place, value, near):
+        if not said and value < _LEAST_BARE and not self._cold(words, place, end, value, near):
             return None
         if near[:1] == ["food"] and set(near) <= {"food", "other"} and self._is_fried(cues, place):
             return self._span(place, end, value, said, near[:1], home, fried=True)
         return self._span(place, end, value, said, near, home)
 
-    def _cold(self, words: Sequence[str], place: int, value: Fraction, near: Sequence[str]) -> bool:
-        """`the fridge below five`, `the freezer at minus eighteen`: a figure too small for all else."""
-        limited = value <= 0 or (place > 0 and words[place - 1] in self._limits)
-        return limited and bool(near) and near[0] in ({"freezer"} if value <= 0 else {"fridge"})
+    def _turns(self, words: Sequence[str], unit: Match[Mapping[str, str]] | None) -> bool:
+        """`a forty five degree angle`."""
+        return unit is not None and not self._angles.isdisjoint(words[unit.end : unit.end + 1])
+
+    def _cold(self, words: Sequence[str], place: int, end: int, value: Fraction, near: Sequence[str]) -> bool:
+        """`the fridge below five`, `five or under`, `the freezer at minus eighteen`: too small for all else."""
+        if value <= 0:
+            return near[:1] == ["freezer"]
+        or_less = words[end : end + 1] == ("or",) and not self._less.isdisjoint(words[end + 1 : end + 2])
+        return near[:1] == ["fridge"] and (or_less or words[place - 1] in self._limits)
 
     @staticmethod
     def _is_fried(cues: Sequence[Match[Mapping[str, str]]], place: int) -> bool:
@@ -234,7 +276,7 @@ class HeatReader:
 
     def _nearest(self, cues: Sequence[Match[Mapping[str, str]]], start: int, end: int) -> list[str]:
         """Kinds of thing named near the figure, the nearest first; a named thing before the bare word heat."""
-        near: list[tuple[bool, int, str]] = []
+        near: list[tuple[bool, int, bool, str]] = []
         first = bisect_left(cues, start - _WINDOW_BEFORE - _LONGEST_CUE, key=lambda cue: cue.start)
         for cue in cues[first : bisect_left(cues, end + _WINDOW_AFTER + 1, key=lambda cue: cue.start)]:
             gap = start - cue.end if cue.end <= start else cue.start - end
@@ -242,8 +284,8 @@ class HeatReader:
             if 0 <= gap <= limit:
                 gadget = cue.payload["of"] == _GADGET
                 of = "food" if gadget else cue.payload["of"]
-                near.append((of == "other", gap + _GADGET_GAP * gadget, of))
-        return [of for _, _, of in sorted(near)]
+                near.append((of == "other", gap + _GADGET_GAP * gadget, of != _NOTHING, of))
+        return [of for *_, of in sorted(near)]
 
     def _span(
         self, start: int, end: int, value: Fraction, said: str, near: list[str], home: str, *, fried: bool = False

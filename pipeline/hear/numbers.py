@@ -259,7 +259,8 @@ class NumberReader:
     def _hundreds(self, words: Sequence[str], start: int, times: Fraction, end: int) -> Figure:
         value = times * 100
         rest = end + 1 if words[end : end + 1] and words[end] == "and" else end
-        if rest < len(words) and self._table.kind(words[rest]) in {"digit", "teen", "ten"}:
+        begins = rest < len(words) and self._table.kind(words[rest]) in {"digit", "teen", "ten"}
+        if begins and (rest > end or self.joined(words, rest) is None):
             below = self._cardinal(words, rest)
             if below.form == "cardinal" and below.low < 100:
                 return Figure(start, below.end, value + below.low, value + below.low, "cardinal")
