@@ -1,30 +1,49 @@
-"""Whose a claim is: of the dish that it names, of the one whose line has the mention it is about, else of the dish that
-is spoken of."""
+"""Whose a claim is: of the dish that it names, of the one whose line has a mention of its food close by, of the one that
+the food came up in just before, else of the dish that is spoken of."""
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 
 from pipeline.compose.lines import LineDraft
 from pipeline.compose.named import DishNames
 from pipeline.hear.claims import ClaimSpan
+from pipeline.hear.foods import FoodSpan
 from pipeline.hear.hearing import Hearing
+from pipeline.hear.placed import InOrder
 from pipeline.split.dishes import stem
 from pipeline.split.outline import Outline
+
+_JUST_BEFORE = 25
 
 
 def claims_of(
     hearing: Hearing, outline: Outline, names: DishNames, lines: Sequence[LineDraft], dish: int
 ) -> list[ClaimSpan]:
     """The claims of one dish, in order of speech."""
-    dishes = {hearing.foods[at].start: line.dish for line in lines for at in line.mentions}
-    return [claim for claim in hearing.claims if _dish(claim, outline, names, dishes) == dish]
+    owner = _Owner(hearing, outline, names, lines)
+    return [claim for claim in hearing.claims if owner.dish(claim) == dish]
 
 
-def _dish(claim: ClaimSpan, outline: Outline, names: DishNames, dishes: Mapping[int, int]) -> int:
-    """The dish of a claim; `dishes` are those of the mentions that stand in a line, by their first words."""
-    named = names.strict.get(stem(claim.food))
-    if named is not None:
-        return named.dish
-    local = outline.local[claim.start]
-    return local if claim.subject is None else dishes.get(claim.subject.start, local)
+class _Owner:
+    """The dishes of the mentions that stand in a line."""
+
+    def __init__(self, hearing: Hearing, outline: Outline, names: DishNames, lines: Sequence[LineDraft]) -> None:
+        self._outline = outline
+        self._names = names
+        self._foods = InOrder(hearing.foods)
+        self._mentioned = {hearing.foods[at].start: line.dish for line in lines for at in line.mentions}
+
+    def dish(self, claim: ClaimSpan) -> int:
+        """Index of the dish."""
+        named = self._names.strict.get(stem(claim.food))
+        if named is not None:
+            return named.dish
+        return self._outline.local[claim.start] if claim.subject is None else self._using(claim.subject)
+
+    def _using(self, food: FoodSpan) -> int:
+        """`a cup of milk and milk is high ...` of the dish with the cup, `a turon has banana and banana is high ...` of
+        the turon."""
+        near = [said for said in self._foods.within(food.start - _JUST_BEFORE, food.end) if said.name == food.name]
+        used = [self._mentioned[said.start] for said in near if said.start in self._mentioned]
+        return used[-1] if used else self._outline.local[near[0].start]
