@@ -1,5 +1,5 @@
-"""Whose a claim is: of the dish that it names, of the one whose line has a mention of its food close by, of the one that
-the food came up in just before, else of the dish that is spoken of."""
+"""Whose a claim is: of the dish that it names, of the one whose line has a mention of its food close by, of the one
+that the food came up in just before, else of the dish that is spoken of."""
 
 from __future__ import annotations
 

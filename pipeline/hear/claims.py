@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
+from pipeline.hear.claim_held import HELD, HeldReader
 from pipeline.hear.claim_subjects import DISH, Remark, Subject, SubjectFinder
 from pipeline.hear.clauses import Clauses
 from pipeline.hear.foods import FoodSpan
@@ -24,6 +26,7 @@ _MADE = 8
 _LISTED = 5
 _HELD_ON = 6
 _NONE_IN = "claim.added-none.no-salt-in"
+_SALT_LEFT_OUT = re.compile(r"\b(with )?(no salt added|no added salt|without added salt)\b")
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,6 +51,7 @@ class ClaimReader:
         self._levels = load_phrases("claim_levels.csv", ("id", "sense", "pattern"), classes)
         self._frames = load_phrases("claim_frames.csv", ("id", "sense", "pattern"), classes)
         self._subjects = SubjectFinder(classes)
+        self._held = HeldReader(classes)
         self._glue = frozenset(classes["claim-glue"])
         self._salts = frozenset({"salt", "sodium"})
         self._none = frozenset({"no", "without", "any", "not"})
@@ -83,8 +87,8 @@ class ClaimReader:
         for at, nutrient in enumerate(nutrients):
             if nutrient.start <= covered:
                 continue
-            level = self._level(words, nutrient)
             near = real.within(nutrient.start - _AROUND, nutrient.end + _AROUND)
+            level = self._level(words, near, nutrient)
             if level is None or self._is_name(words, near, level, nutrient):
                 continue
             chain = self._chain(words, nutrients[at:], level.payload["sense"])
@@ -112,9 +116,9 @@ class ClaimReader:
         found.extend(_unsalted_by_name(foods))
         return tuple(sorted(found, key=lambda claim: (claim.start, claim.food)))
 
-    def _level(self, words: Sequence[str], nutrient: Match[Row]) -> Match[Row] | None:
+    def _level(self, words: Sequence[str], foods: Sequence[FoodSpan], nutrient: Match[Row]) -> Match[Row] | None:
         """The level word that belongs to a nutrient: close before it, or right after it."""
-        after = self._frames.longest(words, nutrient.end) if nutrient.end < len(words) else None
+        after = self._frame(words, nutrient)
         if after is not None and (after.payload["sense"] != "added-none" or words[nutrient.start - 1] in self._none):
             return after
         if held := self._held_in(words, nutrient):
@@ -129,8 +133,15 @@ class ClaimReader:
             for start in range(max(0, nutrient.start - 9), nutrient.start)
             for match in self._levels.at(words, start)
         )
-        fitting = [match for match in near if self._leads_to(words, match, nutrient.start)]
+        fitting = [match for match in near if self._leads_to(words, foods, match, nutrient)]
         return max(fitting, key=lambda match: match.end) if fitting else None
+
+    def _frame(self, words: Sequence[str], nutrient: Match[Row]) -> Match[Row] | None:
+        """The level right after a nutrient, or after another that is joined to it: `a sugar and salt bomb`."""
+        at = nutrient.end
+        if words[at : at + 1] == ("and",) and (second := self._nutrients.longest(words, at + 1)):
+            at = second.end
+        return self._frames.longest(words, at) if at < len(words) else None
 
     def _held_in(self, words: Sequence[str], nutrient: Match[Row]) -> Match[Row] | None:
         """`the potassium in bananas is sky high`: as if the level stood right after the nutrient."""
@@ -142,8 +153,13 @@ class ClaimReader:
                 return Match(nutrient.end, nutrient.end, level.payload)
         return None
 
-    def _leads_to(self, words: Sequence[str], level: Match[Row], start: int) -> bool:
+    def _leads_to(
+        self, words: Sequence[str], foods: Sequence[FoodSpan], level: Match[Row], nutrient: Match[Row]
+    ) -> bool:
+        start = nutrient.start
         between = words[level.end : start]
+        if level.payload["id"].endswith(HELD):
+            return self._held.fits(words, foods, level, nutrient)
         if level.payload["sense"] == "added-none" or level.payload["id"].endswith(".direct"):
             between = tuple(word for word in between if word not in {"added", "extra", "any", "more", "of"})
             return level.end <= start and not between
@@ -240,11 +256,10 @@ class ClaimReader:
 
 
 def _unsalted_by_name(foods: Sequence[FoodSpan]) -> list[ClaimSpan]:
-    """`no salt added chicken broth` says of itself that no salt was added."""
+    """`no salt added chicken broth`, `chicken broth with no salt added` say of themselves that no salt was added."""
     found: list[ClaimSpan] = []
     for food in foods:
-        for words in ("no salt added ", "no added salt ", "without added salt "):
-            if food.name.startswith(words):
-                name = food.name.removeprefix(words)
-                found.append(ClaimSpan(food.start, food.end, name, "salt", "added-none", "claim.added-none.name", None))
+        name = _SALT_LEFT_OUT.sub(" ", food.name).strip()
+        if name and name != food.name:
+            found.append(ClaimSpan(food.start, food.end, name, "salt", "added-none", "claim.added-none.name", None))
     return found
