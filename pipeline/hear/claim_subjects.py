@@ -18,9 +18,13 @@ _NEAR = 8
 _LONGEST_NAME = 2
 _PLACE = 3
 _SAME_ON = 4
+_LEVEL_ON = 30
+_STOCK_BACK = 14
 _KIND_BACK = 12
 _MADE_BACK = 10
 _WATER = "water"
+_FILLERS = frozenset({"added", "going", "gone", "at", "all", "is", "whatsoever", "put"})
+_SO = frozenset({("are",), ("is",), ("do",), ("does",)})
 _BARE_HAS = frozenset({"has", "have", "got"})
 
 
@@ -32,6 +36,13 @@ class Remark:
     end: int
     sense: str
     rule: str
+
+
+def past_fillers(words: Sequence[str], at: int) -> int:
+    """The place after `gone`, `added`, `at all` that may stand before `in this dough`."""
+    while words[at : at + 1] != () and words[at] in _FILLERS:
+        at += 1
+    return at
 
 
 class SubjectFinder:
@@ -53,6 +64,14 @@ class SubjectFinder:
         self._here = frozenset({"it", "there", "here", "this", "them", "these"})
         self._joins = frozenset(classes["joining"]) - {"no", "any"}
         self._contrasting = frozenset({"and", "but", "while", "whereas", "though"})
+        self._going_on = self._verbs | {"goes", "go", "wants", "want", "needs", "need", "comes", "gets"}
+        self._tailing = frozenset({"is", "are", "that", "those", "them", "these", "this"})
+        self._relative = frozenset({"that's", "that", "which", "which's"})
+        self._nutrients = {row["words"] for row in load_rows("nutrients.csv", ("words", "nutrient"))}
+        modifiers = load_rows("modifiers.csv", ("words", "kind"))
+        self._modifiers = {row["words"] for row in modifiers if row["kind"] == "name"} | {"soft", "hard", "regular"}
+        self._stocks = frozenset(classes["claim-stock"])
+        self._labelled = frozenset({"says", "say", "label", "reads", "marked"}) | self._kinds
         self._carrying = frozenset(classes["claim-level-before"])
         self._prepositions = frozenset(classes["preposition"])
 
@@ -64,6 +83,7 @@ class SubjectFinder:
             return self._without_salt(words, foods, before, remark)
         return (
             self._inside(words, foods, remark)
+            or self._named_after(words, foods, remark)
             or self._measured_as(words, remark)
             or self._beside(words, clauses, before, remark)
             or self._nearest(words, clauses, before, remark)
@@ -74,11 +94,17 @@ class SubjectFinder:
         high in potassium and cauliflower is fairly low`, `... and plantain the same`."""
         end = remark.end
         at = end + (words[end : end + 1] == ("and",))
-        if words[at : at + 1] == ("so",) and words[at + 1 : at + 2] in {("are",), ("is",), ("do",), ("does",)}:
-            return [(remark.sense, food) for food in foods if food.start == at + 2 and food.name != _WATER]
+        if words[at : at + 1] == ("so",) and words[at + 1 : at + 2] in _SO:
+            at += 2 + (words[at + 2 : at + 3] != () and words[at + 2] in self._definite | {"a", "an"})
+            return [(remark.sense, food) for food in foods if food.start == at and food.name != _WATER]
+        if words[at : at + 1] == ("so's",):
+            at += 1 + (words[at + 1 : at + 2] != () and words[at + 1] in self._definite | {"a", "an"})
+            return [(remark.sense, food) for food in foods if food.start == at and food.name != _WATER]
         same = [(remark.sense, food) for food in foods if self._is_same(words, food, end)]
-        at = end + bool(self._contrasting.intersection(words[end : end + 1]))
-        return same or [(to, food) for food in foods if food.start == at for to in self._level_after(words, food.end)]
+        again = (place for place in range(end, len(words)) if words[place] in self._nutrients)
+        stop = min(end + _LEVEL_ON, next(again, len(words)))
+        near = (food for food in foods if end <= food.start <= stop)
+        return same or [(to, food) for food in near for to in self._level_after(words, food.end)]
 
     def _is_same(self, words: Sequence[str], food: FoodSpan, end: int) -> bool:
         """`and plantain the same`, `and bran does too`, `so not today and coconut milk the same`."""
@@ -89,14 +115,16 @@ class SubjectFinder:
         return match is not None and (link == end or match.payload["kind"] == "same")
 
     def _level_after(self, words: Sequence[str], at: int) -> list[str]:
-        """`is fairly low`, with no nutrient of its own after it."""
+        """`is fairly low`, `'s too high in it`, `is way up there`, with no nutrient of its own after it."""
         if words[at : at + 1] not in {("is",), ("are",)} and not words[at - 1].endswith("'s"):
             return []
         while at < len(words) and words[at] in self._between:
             at += 1
         level = words[at].removesuffix("er") if at < len(words) else ""
         following = words[at + 1 : at + 2]
-        ends = following == () or following[0] not in self._carrying
+        if words[at : at + 2] in {("up", "there"), ("up", "yonder")}:
+            level, following = "high", words[at + 2 : at + 3]
+        ends = following == () or following[0] not in self._carrying or words[at + 1 : at + 3] == ("in", "it")
         return [level] if level in {"low", "high"} and ends else []
 
     def _inside(self, words: Sequence[str], foods: Sequence[FoodSpan], remark: Remark) -> list[Subject]:
@@ -109,6 +137,26 @@ class SubjectFinder:
             return [(named[0].name, named[0])]
         return [(words[end + 1], None)] if words[end + 1] in self._dish and words[end] != "on" else []
 
+    def _named_after(self, words: Sequence[str], foods: Sequence[FoodSpan], remark: Remark) -> list[Subject]:
+        """`they're full of salt those crisps`, `it's high in potassium is beetroot`: the food a pronoun stood for."""
+        lead = words[self._lead(words, remark)] if remark.start else ""
+        in_it = words[remark.end : remark.end + 2] in {("in", "it"), ("in", "them")}
+        if not in_it and lead not in self._pronouns:
+            return []
+        at = remark.end + 2 * in_it
+        named = next((food for food in foods if food.start == at + 1), None)
+        if named is None or words[at] not in self._tailing:
+            return []
+        goes_on = words[at] not in {"is", "are"} and not self._going_on.isdisjoint(words[named.end : named.end + 1])
+        return [] if goes_on else [(named.name, named)]
+
+    def _lead(self, words: Sequence[str], remark: Remark) -> int:
+        """The place of the word before `is`, `has` and the adverbs between."""
+        at = remark.start
+        while at > max(0, remark.start - _NEAR) and words[at - 1] in self._between:
+            at -= 1
+        return at - 1
+
     def _measured_as(self, words: Sequence[str], remark: Remark) -> list[Subject]:
         """`that's low sodium for a sauce`."""
         said = words[remark.end : remark.end + 3]
@@ -119,10 +167,9 @@ class SubjectFinder:
         self, words: Sequence[str], clauses: Clauses, before: Sequence[FoodSpan], remark: Remark
     ) -> list[Subject]:
         """What stands right before `is`, `has` and the adverbs between: a food, a part of the dish, or another noun."""
-        at = remark.start
-        while at > max(0, remark.start - _NEAR) and words[at - 1] in self._between:
-            at -= 1
-        at -= 1
+        at = self._lead(words, remark)
+        if words[at] in self._relative and words[at - 1 : at] == ("one",) and words[at - 2 : at - 1] == ("the",):
+            at = self._lead(words, Remark(at - 1, at, remark.sense, remark.rule))
         if at < 0:
             return []
         if any(food.start <= at < food.end for food in before):
@@ -131,6 +178,8 @@ class SubjectFinder:
             return [(owner.name, owner)]
         noun = words[at].removesuffix("'s")
         verb = noun != words[at] or bool(self._verbs.intersection(words[at + 1 : remark.start + 1]))
+        if verb and noun in self._kinds and (other := self._other_kind(words, before, at)):
+            return other
         if not verb or words[at] in self._pronouns or not noun.isalpha():
             return []
         if noun in self._general:
@@ -139,7 +188,21 @@ class SubjectFinder:
             return []
         named = self._full_name(words, at)
         made = noun.endswith("ing") and noun not in self._no_nouns and " " in named
-        return [(named, None)] if made or noun not in self._not_subject else []
+        is_noun = noun not in self._no_nouns and self._is_noun(words, at)
+        return [(named, None)] if made or is_noun or noun not in self._not_subject else []
+
+    def _other_kind(self, words: Sequence[str], before: Sequence[FoodSpan], at: int) -> list[Subject]:
+        """`hard cheese is high in phosphorus but the soft one's low in it`: the soft cheese."""
+        told = words[at - 1] in self._modifiers and words[at - 2] in self._definite
+        if not told or not before or before[-1].start < at - _KIND_BACK:
+            return []
+        return [(f"{words[at - 1]} {before[-1].name.split()[-1]}", None)]
+
+    def _is_noun(self, words: Sequence[str], at: int) -> bool:
+        """Whether a word that may be a verb is none here: `cubes are full of salt`, `them wraps is all sodium`."""
+        plural = words[at].endswith("s") and words[at + 1 : at + 2] in {("are",), ("aren't",)}
+        named = words[at - 1] in self._definite or words[at - 1] == "them"
+        return plural or (named and not words[at].endswith("ed"))
 
     def _placed(self, words: Sequence[str], before: Sequence[FoodSpan], at: int) -> FoodSpan | None:
         """`the bread from the shop`: the food before the place that it is from or in."""
@@ -166,7 +229,10 @@ class SubjectFinder:
         before = self._without_predicates(words, before)
         if not before:
             said = words[max(0, remark.start - 6) : remark.start]
-            return [(DISH, None)] if self._dish.intersection(said) else []
+            here = words[remark.end : remark.end + 1] == ("in",) and self._here.intersection(
+                words[remark.end + 1 : remark.end + 2]
+            )
+            return [(DISH, None)] if here or self._dish.intersection(said) else []
         nearest = before[-1]
         dish_at = max((place for place in range(nearest.end, remark.start) if words[place] in self._dish), default=-1)
         if dish_at > nearest.end + 1 and words[dish_at - 1] in self._definite:
@@ -191,9 +257,11 @@ class SubjectFinder:
         single = self._one.intersection(words[chain[0].end : remark.start + 1]) or words[chain[0].end - 1].endswith(
             "'s"
         )
+        together = not {"all", "both"}.isdisjoint(words[chain[0].end : remark.start])
         for food in () if single else before[-2::-1]:
             between = words[food.end : chain[-1].start]
-            joined = (len(between) > 0 or len(chain) > 1) and len(between) <= 2 and self._joins.issuperset(between)
+            listed = len(between) > 0 or len(chain) > 1 or together
+            joined = listed and len(between) <= 2 and self._joins.issuperset(between)
             if (
                 not joined
                 or self._starts_anew(words, before, food)
@@ -213,14 +281,17 @@ class SubjectFinder:
         self, words: Sequence[str], foods: Sequence[FoodSpan], before: Sequence[FoodSpan], remark: Remark
     ) -> list[Subject]:
         """`no added salt in this slaw`, `fish stock with no added salt`: the thing named, else the dish."""
-        at = remark.end + (words[remark.end : remark.end + 1] in {("added",), ("going",)})
+        at = past_fillers(words, remark.end)
         if words[at : at + 1] in {("in",), ("to",), ("into",), ("on",)}:
             named = self._put_in(words, foods, at + 1)
-            held = self._of_itself(words, before, remark, words[at + 1 : at + 3])
+            held = self._stock(words, before, remark) if words[at + 1 : at + 2] == ("it",) else None
+            held = held or self._of_itself(words, before, remark, words[at + 1 : at + 3])
             return [(held.name, held)] if held is not None else named
         has = _NEAR if {"has", "have", "had"}.intersection(words[remark.start - 2 : remark.start]) else 3
         label = words[before[-1].end : remark.end + 1] if before else ()
-        if not self._kinds.isdisjoint(label) and before and remark.start - before[-1].end <= _KIND_BACK:
+        if stock := self._stock(words, before, remark):
+            return [(stock.name, stock)]
+        if not self._labelled.isdisjoint(label) and before and remark.start - before[-1].end <= _KIND_BACK:
             return [(before[-1].name, before[-1])]
         if "made" in label and "with" in label and before and remark.start - before[-1].end <= _MADE_BACK:
             return [(before[-1].name, before[-1])]
@@ -231,6 +302,16 @@ class SubjectFinder:
             return [(before[-1].name, before[-1])]
         with_it = words[remark.start - 1] == "with" and before and remark.start - before[-1].end <= _NEAR
         return [(before[-1].name, before[-1])] if with_it else [(DISH, None)]
+
+    def _stock(self, words: Sequence[str], before: Sequence[FoodSpan], remark: Remark) -> FoodSpan | None:
+        """`it's chicken stock i boil myself no salt added`, `i made this stock and there's no salt gone in it`: what
+        was left out of a stock is said of the stock."""
+        near = bool(before) and remark.start - before[-1].end <= _STOCK_BACK
+        if not near or before[-1].name.split()[-1] not in self._stocks:
+            return None
+        said = words[remark.start : remark.end + 3]
+        own = ("in", "it") in pairwise(said) or ("to", "it") in pairwise(said)
+        return before[-1] if own or "added" in said else None
 
     def _of_itself(
         self, words: Sequence[str], before: Sequence[FoodSpan], remark: Remark, place: Sequence[str]

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from itertools import pairwise
 
 from pipeline.hear.claim_held import HELD, HeldReader
-from pipeline.hear.claim_subjects import DISH, Remark, Subject, SubjectFinder
+from pipeline.hear.claim_subjects import DISH, Remark, Subject, SubjectFinder, past_fillers
 from pipeline.hear.clauses import Clauses
 from pipeline.hear.foods import FoodSpan
 from pipeline.hear.lexicon import Classes, Row, load_phrases
@@ -26,6 +26,9 @@ _MADE = 8
 _LISTED = 5
 _HELD_ON = 6
 _NONE_IN = "claim.added-none.no-salt-in"
+_NOT_A_GRAIN = frozenset(
+    {"claim.added-none.not-a-grain-speck-pinch-crumb-bit-of-added", "claim.added-none.isnt-a-lick-of"}
+)
 _SALT_LEFT_OUT = re.compile(r"\b(with )?(no salt added|no added salt|without added salt)\b")
 
 
@@ -65,6 +68,7 @@ class ClaimReader:
         self._removing = frozenset(classes["claim-removing"])
         self._kinds = frozenset(classes["claim-kind"])
         self._asking = frozenset({"is", "are", "does", "do"})
+        self._wanting = frozenset({"want", "wants", "need", "needs", "use", "add", "put", "take"})
         self._poured = frozenset(classes["claim-poured"])
         self._no_adjective = frozenset({"nothing", "anything", "something", "everything"})
         self._made = frozenset(classes["claim-made"])
@@ -203,6 +207,8 @@ class ClaimReader:
         """`no salt in this` tells that none is added, `there's no salt in olive oil` that it holds none; `that's it, no
         salt` is no statement of its own; what was `boiled with no salt` got none. Who finds no sodium in it, has read
         its label."""
+        if remark.rule in _NOT_A_GRAIN and words[remark.end : remark.end + 2] in {("in", "a"), ("in", "an")}:
+            return Remark(remark.start, remark.end, "none", "claim.none.not-a-grain-in-a")
         bare = remark.rule == "claim.none.no" and words[nutrient.start] in self._salts
         made = self._made.intersection(words[max(0, remark.start - _MADE) : remark.start])
         if bare and made and words[remark.start - 1] == "with":
@@ -215,8 +221,8 @@ class ClaimReader:
         if words[end : end + 1] in {("no",), ("nor",), ("or",)}:
             ends = (at for at in range(end + 2, min(end + _LISTED, len(words))) if words[at] in self._puts)
             end = next(ends, end)
-        after = words[end : end + 1]
-        if self._puts.issuperset(after) and after:
+        place = past_fillers(words, end)
+        if self._puts.intersection((*words[place : place + 1], *words[end : end + 1])):
             return Remark(remark.start, end, "added-none", _NONE_IN)
         return None
 
@@ -237,7 +243,8 @@ class ClaimReader:
         at = asked.start - 1 if asked else -1
         since = max(clauses.clause(remark.start)[0], remark.start - 3)
         removed = bool(self._removing.intersection(words[since : remark.start]))
-        return tagged or poured or removed or (at >= 0 and words[at] in self._asking)
+        wanted = words[remark.start] in {"less", "more"} and words[remark.start - 1] in self._wanting
+        return wanted or tagged or poured or removed or (at >= 0 and words[at] in self._asking)
 
     def _chain(self, words: Sequence[str], nutrients: Sequence[Match[Row]], sense: str) -> list[Match[Row]]:
         """The nutrients of one level; `all protein and no fat` has two levels."""
