@@ -76,7 +76,8 @@ class MenuReader:
                 continue
             count = len({stem(item.head) for item in chosen})
             expected = count < promised and choice.introduced
-            bar = "enough" if not promised else "promised" if expected else "beyond"
+            least = "enough" if choice.candidate.phrases else "sure"
+            bar = least if not promised else "promised" if expected else "beyond"
             if choice.points >= self._weights[bar]:
                 sure = expected or choice.points >= self._weights["sure"]
                 chosen.append(replace(choice.item, doubt=Doubt.SOME if sure else Doubt.MUCH))
