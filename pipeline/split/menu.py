@@ -20,7 +20,7 @@ from pipeline.split.ways import DishWays
 
 _NAMED_BEFORE = 3
 _CALLED_WITHIN = 12
-_DEFINED_WITHIN = 5
+_DEFINED_WITHIN = 7
 
 
 @dataclass(frozen=True, slots=True)
