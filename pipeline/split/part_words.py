@@ -76,7 +76,7 @@ class PartWords:
     def turned_to(self, hearing: Hearing, place: int) -> bool:
         """Whether the talk turns to the component that is named at `place`; `what's the topping` asks for it."""
         words = hearing.speech.words
-        lead = words[max(0, place - 2) : place]
+        lead = words[max(hearing.clauses.sentence(place)[0], place - 2) : place]
         if self._caller.turns(hearing, place):
             return self._done.isdisjoint(lead)
         return (self._toward | self._done).isdisjoint(lead) and self._caller.opens(hearing, place)

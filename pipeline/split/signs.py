@@ -43,6 +43,7 @@ class Signs:
     def __init__(self, classes: Classes) -> None:
         self._another = frozenset(classes["another-vessel"])
         self._turning = frozenset(classes["resuming"]) - {"so"}
+        self._order = frozenset(classes["topic-order"]) | {"now", "then"}
         self.things = frozenset(classes["kitchen-thing"])
         rows = [(row["word"], _strengths(row["ways"])) for row in load_rows("cooking_signs.csv", ("word", "ways"))]
         self._signs: Phrases[Ways] = Phrases(rows)
@@ -98,8 +99,10 @@ class Signs:
         return Counter({(at, how): 1 for at in topics for how, told in hows if told})
 
     def turn(self, hearing: Hearing, start: int) -> float:
-        """What turning to another dish costs at the clause that begins at word `start`."""
-        if hearing.clauses.sentence(start)[0] != start:
+        """What turning to another dish costs at the clause that begins at word `start`; the lone `now` of `spice paste
+        now` looks back to the name before it."""
+        sentence, end = hearing.clauses.sentence(start)
+        if sentence != start or (end == start + 1 and hearing.speech.words[start] in self._order):
             return self._weights["turn.clause"]
         return self._weights["turn.breath" if hearing.speech.words[start] in self._turning else "turn.sentence"]
 
