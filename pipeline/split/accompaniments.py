@@ -45,6 +45,7 @@ class Accompaniments:
         self._amount_lead = frozenset({"is", "are", "takes", "a", "an"})
         self._poured = frozenset(classes["poured-part"])
         self._used_up = frozenset(classes["used-up-part"])
+        self._telling = frozenset(classes["being"]) | {"has", "have"}
         self._titles = titles
         self._caller = caller
 
@@ -77,12 +78,18 @@ class Accompaniments:
             stem(words[place])
             for start in range(dish.start, min(following, _INTRODUCTION))
             if words[start] == "with"
-            for place in range(start + 1, min(start + _COMES_WITH, hearing.clauses.sentence(start)[1]))
+            for place in range(start + 1, self._listed_to(hearing, start))
             if not self._leads_on(words, place)
         }
         told = words[dish.start : min(following, _INTRODUCTION)]
         poured = {word for before, word in pairwise(told) if before == "and" and word in self._poured}
         return frozenset(titled | spoken | poured)
+
+    def _listed_to(self, hearing: Hearing, start: int) -> int:
+        """Where ends what is named after the `with` at `start`: soon, or where something is told of it (`is`)."""
+        end = min(start + _COMES_WITH, hearing.clauses.sentence(start)[1])
+        words = hearing.speech.words
+        return next((place for place in range(start, end) if words[place] in self._telling), end)
 
     def _leads_on(self, words: Sequence[str], place: int) -> bool:
         """The bread of `bread stuffing`: it only tells what kind of thing comes next."""

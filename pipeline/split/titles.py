@@ -268,7 +268,8 @@ class TitleReader:
         return last, kind
 
     def parts(self, words: Sequence[str], start: int, end: int) -> tuple[str, ...]:
-        """Components after `with`: each phrase that ends in a word for a part."""
+        """Components after `with`: each phrase that ends in a word for a part; the top of `icing on the top` is where
+        the icing goes."""
         parts: list[str] = []
         begin = start + 1
         for place in range(start + 1, end):
@@ -281,7 +282,7 @@ class TitleReader:
                 phrase = [word for word in words[begin:stop] if word not in self._lead and word not in {"and", "on"}]
                 if words[stop - 2] == "on" and phrase[-2:-1] and self.dish_words.longest(phrase, len(phrase) - 2):
                     phrase.pop()
-                if phrase:
+                if phrase and not (parts and len(phrase) == 1 and phrase[0] in self._part_nouns):
                     parts.append(" ".join(phrase[-2:]))
                 begin = stop
         return tuple(parts)

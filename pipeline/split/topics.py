@@ -39,6 +39,7 @@ class TopicFollower:
         self._layers = Layers(classes, table)
         self._vessels = frozenset(classes["vessel"])
         self._it = frozenset(classes["moved-thing"]) - self._vessels
+        self._outer = frozenset(classes["upper-part"]) | frozenset(classes["shell-part"])
         self._whole_units = frozenset(classes["whole-unit"])
         self._assembly = load_phrases("assembly_cues.csv", ("id", "pattern"), classes)
 
@@ -149,7 +150,7 @@ class TopicFollower:
             if topic.dish != assembling:
                 assembling = -1
             topics.append(Topic(topic.dish, ASSEMBLY) if topic.dish == assembling else topic)
-        return tuple(self._layers.follow(hearing, dishes, _filled(dishes, topics), by_start))
+        return tuple(self._layers.follow(hearing, dishes, _filled(dishes, topics, self._outer), by_start))
 
     @staticmethod
     def _first_amount(hearing: Hearing) -> int:
@@ -248,12 +249,14 @@ class _Way:
         return way[::-1]
 
 
-def _filled(dishes: Sequence[Dish], topics: Sequence[Topic]) -> list[Topic]:
-    """In a dish of a filling and what goes round it, what is said before the filling is done belongs to the filling."""
+def _filled(
+    dishes: Sequence[Dish], topics: Sequence[Topic], outer: Collection[str]
+) -> list[Topic]:
+    """In a dish of a filling and a crust round it, what is said before the filling is done belongs to the filling."""
     found = list(topics)
     for at, dish in enumerate(dishes):
         filling = next((Topic(at, part) for part in dish.parts if stem(part.split()[-1]) == FILLING), None)
-        if filling is None or len(dish.parts) == 1:
+        if filling is None or not any(stem(part.split()[-1]) in outer for part in dish.parts):
             continue
         done = len(topics) - 1 - topics[::-1].index(filling) if filling in topics else len(topics)
         found[:done] = [filling if topic == Topic(at) else topic for topic in topics[:done]]
