@@ -3,7 +3,7 @@ measured into it then."""
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import zip_longest
 
@@ -16,6 +16,7 @@ from pipeline.split.remembered import Remembered
 from pipeline.split.titles import TitleReader
 
 _MADE_WITHIN = 60
+_BOUGHT_WITHIN = 8
 _LONGEST_NAME = 3
 _KINDS = frozenset({"part", "weak-part", "stage"})
 
@@ -23,7 +24,8 @@ _KINDS = frozenset({"part", "weak-part", "stage"})
 @dataclass(frozen=True, slots=True)
 class PartWord:
     """A noun for a component: its longest name, its kind, where it is spoken first, how often, how often the talk turns
-    to it, how many foods are measured after such a turn, at most, and whether it is bought (a spoon of curry paste)."""
+    to it, how many foods are measured after such a turn, at most, and whether it was bought when the talk turned to it
+    (a spoon of curry paste)."""
 
     noun: str
     name: str
@@ -50,7 +52,7 @@ class PartWords:
         self._figures = frozenset(row["word"] for row in load_rows("numbers.csv", ("word", "value", "kind")))
         self._self_made = frozenset(classes["self-made-part"])
         self._becoming = frozenset(classes["becoming"])
-        self._weighed = Remembered(lambda hearing: {hearing.foods[item.food].name for item in hearing.measured})
+        self._weighed = Remembered(_weighed_nouns)
         self._titles = titles
         self._caller = caller
 
@@ -69,7 +71,7 @@ class PartWords:
                 word.count + (before.count if before is not word else 0),
                 word.turns + (before.turns if before is not word else 0),
                 max(word.measured, before.measured),
-                word.bought,
+                word.bought if not before.turns else before.bought,
             )
         return list(found.values())
 
@@ -95,7 +97,7 @@ class PartWords:
         turned = self.turned_to(hearing, turn) and not self._thickens(hearing, head)
         measured = self._measured(hearing, head.end) if turned else 0
         noun = stem(hearing.speech.words[head.end - 1])
-        bought = any(stem(name.split()[-1]) == noun for name in self._weighed(hearing))
+        bought = turned and self._weighed(hearing).get(noun, len(hearing.speech)) < head.end + _BOUGHT_WITHIN
         return PartWord(noun, self._name(hearing, head), head.payload, head.start, 1, int(turned), measured, bought)
 
     def _thickens(self, hearing: Hearing, head: Match[str]) -> bool:
@@ -138,3 +140,12 @@ class PartWords:
         item = self._titles.phrase_before(hearing, head)
         whole = item.start >= hearing.clauses.sentence(head.start)[0] and len(item.title.split()) <= _LONGEST_NAME
         return item.title if whole else " ".join(words[head.start : head.end])
+
+
+def _weighed_nouns(hearing: Hearing) -> Mapping[str, int]:
+    """The nouns of foods with an amount -> where each is first measured."""
+    found: dict[str, int] = {}
+    for item in hearing.measured:
+        noun = stem(hearing.foods[item.food].name.split()[-1])
+        found[noun] = min(found.get(noun, item.quantity.start), item.quantity.start)
+    return found

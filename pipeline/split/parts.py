@@ -36,6 +36,7 @@ class PartFinder:
         self._pasta = frozenset(classes["pasta-dish"])
         self._upper = frozenset(classes["upper-part"])
         self._stewed = frozenset(classes["stewed-dish"])
+        self._layered = frozenset(classes["layered-dish"])
         self._counter = DishCounter(classes)
         self._words = PartWords(classes, titles, caller)
         self._ways = DishWays(table)
@@ -83,7 +84,8 @@ class PartFinder:
             return word.measured >= _MADE_ANEW and not self._is_stewed(dish)
         if word.kind != "part":
             believed = (word.noun in self._turned_to or custom) and not word.bought
-            return believed and word.turns > 0 and word.measured >= _MADE_OF
+            wanted = _MADE_OF - (custom and word.count >= _OFTEN)
+            return believed and word.turns > 0 and word.measured >= wanted
         return self._is_often(word) and (custom or word.measured > 0 or " " in word.name)
 
     @staticmethod
@@ -112,7 +114,7 @@ class PartFinder:
     def _is_stewed(self, dish: Dish) -> bool:
         ways = self._ways.of(dish, Topic(0, MAIN))
         first = max(ways, key=lambda way: ways[way], default="")
-        return first == "stew" or not self._stewed.isdisjoint(dish.title.split())
+        return first == "stew" or dish.head in self._layered or not self._stewed.isdisjoint(dish.title.split())
 
     def _is_customary(self, part: str, dish: Dish) -> bool:
         return not self._owners.get(part, frozenset()).isdisjoint(dish.keywords | {dish.head})

@@ -249,9 +249,7 @@ class _Way:
         return way[::-1]
 
 
-def _filled(
-    dishes: Sequence[Dish], topics: Sequence[Topic], outer: Collection[str]
-) -> list[Topic]:
+def _filled(dishes: Sequence[Dish], topics: Sequence[Topic], outer: Collection[str]) -> list[Topic]:
     """In a dish of a filling and a crust round it, what is said before the filling is done belongs to the filling."""
     found = list(topics)
     for at, dish in enumerate(dishes):
