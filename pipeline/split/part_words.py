@@ -143,9 +143,11 @@ class PartWords:
 
 
 def _weighed_nouns(hearing: Hearing) -> Mapping[str, int]:
-    """The nouns of foods with an amount -> where each is first measured."""
+    """The nouns of foods with an amount before them -> where each is first measured."""
     found: dict[str, int] = {}
     for item in hearing.measured:
-        noun = stem(hearing.foods[item.food].name.split()[-1])
-        found[noun] = min(found.get(noun, item.quantity.start), item.quantity.start)
+        food = hearing.foods[item.food]
+        noun = stem(food.name.split()[-1])
+        if item.quantity.start < food.head:
+            found[noun] = min(found.get(noun, item.quantity.start), item.quantity.start)
     return found
