@@ -92,7 +92,7 @@ class LineComposer:
             row["word"]: frozenset(row["groups"].split()) for row in load_rows("group_words.csv", ("word", "groups"))
         }
         self._saved = Saved(classes)
-        self._apart_groups = frozenset(classes["apart-group"])
+        self._apart_groups = frozenset(classes["apart-group"]) | {"fruit", "vegetable"}
         self._dish_nouns = frozenset(classes["part-food"])
         self._dish_words = frozenset(_stem(row["words"]) for row in load_dish_words() if row["kind"] == "dish")
         self._made_groups = frozenset(classes["made-group"])

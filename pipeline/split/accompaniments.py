@@ -40,11 +40,16 @@ class Accompaniments:
         self._made = frozenset(classes["made-apart-group"]) | {_DISH_WORD}
         self._cooked_apart = frozenset(classes["apart-group"])
         self._put_together = frozenset(classes["put-together-dish"])
+        self._sweet = frozenset(classes["sweet-put-together-dish"])
+        self._sweet_groups = frozenset({"fruit", "dairy"})
         self._plain = frozenset(classes["title-stop"]) | frozenset(classes["title-lead"]) | {"and", "with", "of", "in"}
         self._own = frozenset(classes["own-article"])
         self._amount_lead = frozenset({"is", "are", "takes", "a", "an"})
         self._poured = frozenset(classes["poured-part"])
         self._used_up = frozenset(classes["used-up-part"])
+        self._parts = frozenset(classes["part-noun"])
+        self._same = frozenset({"this", "that", "is", "that's", "it's"})
+        self._several = frozenset({"two", "three", "four", "five"})
         self._telling = frozenset(classes["being"]) | {"has", "have"}
         self._titles = titles
         self._caller = caller
@@ -58,14 +63,18 @@ class Accompaniments:
         taken = {stem(part.split()[-1]) for other in dishes for part in other.parts} | {dish.head}
         taken |= {word for other in dishes if other is not dish for word in other.keywords}
         coming = self._coming(hearing, dish, dishes) - self._used_up
-        turned = [thing for thing in self._turned_to(hearing) if thing.noun not in taken]
+        turned = [thing for thing in self._once(hearing, list(self._turned_to(hearing))) if thing.noun not in taken]
         made = [thing.noun for thing in turned if self._comes_made(hearing, thing, coming)]
+        listed = self._listed(hearing, dish)
+        coming |= listed
         apart: list[str] = []
-        if dish.head in self._put_together:
-            apart = [thing.noun for thing in turned if self._is_apart(hearing, thing, coming)]
+        if listed or dish.head in self._put_together | self._sweet:
+            groups = self._cooked_apart | (self._sweet_groups if dish.head in self._sweet else frozenset())
+            apart = [thing.noun for thing in turned if self._is_apart(hearing, thing, coming, groups)]
         apart = list(dict.fromkeys(apart))
         nouns = list(dict.fromkeys([*made, *(apart if len(apart) >= _APART else ())]))
-        return [self._name(hearing, dish, noun, nouns) for noun in nouns]
+        spoken = {thing.noun: " ".join(hearing.speech.words[thing.start : thing.end][-2:]) for thing in turned[::-1]}
+        return [self._name(hearing, dish, noun, nouns) or spoken[noun] for noun in nouns]
 
     def _coming(self, hearing: Hearing, dish: Dish, dishes: Sequence[Dish]) -> frozenset[str]:
         """Nouns of what is named after `with`, in the title or where the dish is first spoken of, and of what is poured
@@ -84,6 +93,15 @@ class Accompaniments:
         told = words[dish.start : min(following, _INTRODUCTION)]
         poured = {word for before, word in pairwise(told) if before == "and" and word in self._poured}
         return frozenset(titled | spoken | poured)
+
+    def _listed(self, hearing: Hearing, dish: Dish) -> frozenset[str]:
+        """Nouns of what is named after `there's three parts` where the dish is introduced."""
+        words = hearing.speech.words
+        found: set[str] = set()
+        for place in range(dish.start, min(dish.start + _INTRODUCTION, len(words))):
+            if words[place] in self._parts and words[place - 1] in self._several:
+                found.update(map(stem, words[place + 1 : place + 1 + _COMES_WITH]))
+        return frozenset(found)
 
     def _listed_to(self, hearing: Hearing, start: int) -> int:
         """Where ends what is named after the `with` at `start`: soon, or where something is told of it (`is`)."""
@@ -109,6 +127,14 @@ class Accompaniments:
                 things.append(_Thing(head.start, head.end, stem(hearing.speech.words[head.end - 1]), _DISH_WORD))
         return iter(sorted(things, key=lambda thing: thing.start))
 
+    def _once(self, hearing: Hearing, things: Sequence[_Thing]) -> Iterator[_Thing]:
+        """The things without another name for the one before: the sirloin of `the beef this is sirloin`."""
+        words = hearing.speech.words
+        for before, thing in zip((None, *things), things, strict=False):
+            between = words[before.end : thing.start] if before is not None else ()
+            if not between or not self._same.issuperset(between):
+                yield thing
+
     def _is_turned_to(self, hearing: Hearing, place: int) -> bool:
         """Whether the talk turns to a food, as words of turning tell, or `for the rice` at the start of a sentence, or
         `the pork is` or `the pork a pound` there."""
@@ -122,11 +148,11 @@ class Accompaniments:
     def _comes_made(self, hearing: Hearing, thing: _Thing, coming: frozenset[str]) -> bool:
         return thing.noun in coming and thing.group in self._made and self._goes_into(hearing, thing) >= _MADE_OF
 
-    def _is_apart(self, hearing: Hearing, thing: _Thing, coming: frozenset[str]) -> bool:
+    def _is_apart(self, hearing: Hearing, thing: _Thing, coming: frozenset[str], groups: frozenset[str]) -> bool:
         goes_into = self._goes_into(hearing, thing)
         if thing.noun in coming:
             return goes_into > 0
-        return thing.group in self._cooked_apart and goes_into >= _MADE_OF
+        return thing.group in groups and goes_into >= _MADE_OF
 
     @staticmethod
     def _goes_into(hearing: Hearing, thing: _Thing) -> int:
@@ -140,10 +166,11 @@ class Accompaniments:
         )
 
     def _name(self, hearing: Hearing, dish: Dish, noun: str, nouns: Sequence[str]) -> str:
-        """`pork sausage` of `eggs with pork sausage`: the noun with the word before it, where it was named first."""
+        """`pork sausage` of `eggs with pork sausage`: the noun with the word before it, where it was named first;
+        empty where it was not."""
         for words in (dish.title.split(), hearing.speech.words[:_INTRODUCTION]):
             for at, word in enumerate(words):
                 if stem(word) == noun:
                     plain = at == 0 or stem(words[at - 1]) in nouns or words[at - 1] in self._plain
                     return word if plain else f"{words[at - 1]} {word}"
-        return noun
+        return ""

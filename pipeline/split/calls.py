@@ -48,8 +48,10 @@ class Caller:
         self._speakers = frozenset(classes["speaking-pronoun"])
         self._being = frozenset(classes["being"])
         self._reasons = frozenset(classes["reason-lead"])
+        self._grounds = self._reasons & {"because", "cause", "cuz", "since"}
         self._owned = frozenset(classes["own-article"])
         self._tail = frozenset(classes["topic-tail"])
+        self._made_from = frozenset(classes["made-from-food"])
         self._order = frozenset(classes["topic-order"])
         self._holders = frozenset(classes["vessel"]) | frozenset(classes["title-vessel"])
         self._within = frozenset(classes["within-lead"])
@@ -101,14 +103,21 @@ class Caller:
         """Place of every word that is the noun of a dish or component -> that topic; not of one that is only shared
         out, `half the glaze`."""
         keywords = self.keywords(hearing, dishes)
-        heads = self._nouns(dishes, keywords)
+        heads, within = self._nouns(dishes, keywords), self._within_names(hearing)
         words = ((place, stem(word)) for place, word in enumerate(hearing.speech.words))
         found = {place: keywords[word] for place, word in words if word in heads and word in keywords}
         return {
             place: topic
             for place, topic in found.items()
-            if not self._is_verb(hearing, place) and (topic.part == MAIN or not self._is_shared(hearing, place))
+            if place not in within
+            and not self._is_verb(hearing, place)
+            and (topic.part == MAIN or not self._is_shared(hearing, place))
         }
+
+    def _within_names(self, hearing: Hearing) -> set[int]:
+        """The rice of `rice vinegar`: a food that is only what another is made from."""
+        words = hearing.speech.words
+        return {food.end - 2 for food in hearing.foods if words[food.end - 1] in self._made_from}
 
     def _is_verb(self, hearing: Hearing, place: int) -> bool:
         """`chop them up`, `now glaze the carrots`: what is done, not the chop or the glaze."""
@@ -194,11 +203,12 @@ class Caller:
             for place in range(food.head, food.end)
             if food.end - food.head == 1 or stem(hearing.speech.words[food.end - 1]) not in self._part_words
         }
+        within = self._within_names(hearing)
         titles = self.titles(dishes, announced)
         found = [*self._food_calls(hearing, dishes, titles), *self._layer_calls(hearing, dishes, titles)]
         for place, word in enumerate(hearing.speech.words):
             named = place in titles and hearing.clauses.sentence(place)[0] != place
-            called = not named and (stem(word) in heads or place not in foods)
+            called = not named and place not in within and (stem(word) in heads or place not in foods)
             topic = keywords.get(stem(word)) if called and not self._is_verb(hearing, place) else None
             call = self._called(hearing, dishes, place, topic) if topic is not None else None
             if call is not None:
@@ -331,11 +341,13 @@ class Caller:
         return begin
 
     def _framed(self, hearing: Hearing, frame: Match[Row], clause: int, place: int, topic: Topic) -> Call | None:
-        """`for the sauce` turns the talk only where it opens a clause; elsewhere it tells what a thing is kept for."""
+        """`for the sauce` turns the talk only where it opens a clause; elsewhere it tells what a thing is kept for;
+        not `because we do the sauce`."""
         kind = frame.payload["kind"]
-        if kind == "glance" and not self._clause_lead.issuperset(hearing.speech.words[clause : frame.start]):
-            return None
-        return Call(clause, place, topic, True)
+        words = hearing.speech.words
+        glanced = kind == "glance" and not self._clause_lead.issuperset(words[clause : frame.start])
+        grounded = not self._grounds.isdisjoint(words[max(0, clause - 1) : clause + 1])
+        return None if glanced or grounded else Call(clause, place, topic, True)
 
     def _layer_calls(self, hearing: Hearing, dishes: Sequence[Dish], titles: set[int]) -> Iterator[Call]:
         """`now the top`, `the soft top is`: a part that has only the word for a layer; not `now the lid goes on`."""
