@@ -19,6 +19,7 @@ _MADE_OF = 2
 _APART = 2
 _INTRODUCTION = 160
 _COMES_WITH = 14
+_GOES_OVER = 5
 _DISH_WORD = "word"
 
 
@@ -50,6 +51,7 @@ class Accompaniments:
         self._parts = frozenset(classes["part-noun"])
         self._same = frozenset({"this", "that", "is", "that's", "it's"})
         self._several = frozenset({"two", "three", "four", "five"})
+        self._reach = {"with": _COMES_WITH, "over": _GOES_OVER, "underneath": _GOES_OVER}
         self._telling = frozenset(classes["being"]) | {"has", "have"}
         self._titles = titles
         self._caller = caller
@@ -77,7 +79,7 @@ class Accompaniments:
         return [self._name(hearing, dish, noun, nouns) or spoken[noun] for noun in nouns]
 
     def _coming(self, hearing: Hearing, dish: Dish, dishes: Sequence[Dish]) -> frozenset[str]:
-        """Nouns of what is named after `with`, in the title or where the dish is first spoken of, and of what is poured
+        """Nouns of what is named after `with` or `over a mess of`, in the title or where the dish is first spoken of, and of what is poured
         over it (`crumble and custard`)."""
         words = hearing.speech.words
         tail = dish.title.partition(" with ")[2].split()
@@ -86,7 +88,7 @@ class Accompaniments:
         spoken = {
             stem(words[place])
             for start in range(dish.start, min(following, _INTRODUCTION))
-            if words[start] == "with"
+            if words[start] in self._reach
             for place in range(start + 1, self._listed_to(hearing, start))
             if not self._leads_on(words, place)
         }
@@ -104,9 +106,9 @@ class Accompaniments:
         return frozenset(found)
 
     def _listed_to(self, hearing: Hearing, start: int) -> int:
-        """Where ends what is named after the `with` at `start`: soon, or where something is told of it (`is`)."""
-        end = min(start + _COMES_WITH, hearing.clauses.sentence(start)[1])
+        """Where ends what is named after the `with` or `over` at `start`: soon, or where something is told of it (`is`)."""
         words = hearing.speech.words
+        end = min(start + self._reach[words[start]], hearing.clauses.sentence(start)[1])
         return next((place for place in range(start, end) if words[place] in self._telling), end)
 
     def _leads_on(self, words: Sequence[str], place: int) -> bool:

@@ -63,7 +63,7 @@ class Outliner:
         topics = self._follower.follow(hearing, dishes, spans)
         cooked = _cooked(hearing, dishes, topics)
         if len(cooked) < len(dishes):
-            dishes = cooked
+            dishes = tuple(self._parts.find(hearing, cooked))
             told = {name for dish in dishes for name in dish.keywords}
             spans = tuple((item.start, item.end) for item in announcements if _is_of(item, told))
             topics = self._follower.follow(hearing, dishes, spans)

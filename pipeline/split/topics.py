@@ -39,6 +39,7 @@ class TopicFollower:
         self._layers = Layers(classes, table)
         self._vessels = frozenset(classes["vessel"])
         self._it = frozenset(classes["moved-thing"]) - self._vessels
+        self._everywhere = frozenset(classes["everywhere-food"])
         self._outer = frozenset(classes["upper-part"]) | frozenset(classes["shell-part"])
         self._whole_units = frozenset(classes["whole-unit"])
         self._assembly = load_phrases("assembly_cues.csv", ("id", "pattern"), classes)
@@ -129,6 +130,7 @@ class TopicFollower:
             and not item.quantity.article
             and (item.quantity.unit is None or item.quantity.unit in self._whole_units)
             and hearing.usages[item.food].status == "used"
+            and hearing.foods[item.food].name.split()[-1] not in self._everywhere
             and self._themes.is_main(hearing.foods[item.food])
         }
         return Mind(ways, signs, foods, names, turned, headed, frozenset(weighed & foods.keys()))
