@@ -79,8 +79,8 @@ class Accompaniments:
         return [self._name(hearing, dish, noun, nouns) or spoken[noun] for noun in nouns]
 
     def _coming(self, hearing: Hearing, dish: Dish, dishes: Sequence[Dish]) -> frozenset[str]:
-        """Nouns of what is named after `with` or `over a mess of`, in the title or where the dish is first spoken of, and of what is poured
-        over it (`crumble and custard`)."""
+        """Nouns of what is named after `with` or `over a mess of`, in the title or where the dish is first spoken of,
+        and of what is poured over it (`crumble and custard`)."""
         words = hearing.speech.words
         tail = dish.title.partition(" with ")[2].split()
         titled = {stem(word) for place, word in enumerate(tail) if not self._leads_on(tail, place)}
@@ -106,7 +106,7 @@ class Accompaniments:
         return frozenset(found)
 
     def _listed_to(self, hearing: Hearing, start: int) -> int:
-        """Where ends what is named after the `with` or `over` at `start`: soon, or where something is told of it (`is`)."""
+        """Where ends what is named after the `with` or `over` at `start`: soon, or where something is told of it."""
         words = hearing.speech.words
         end = min(start + self._reach[words[start]], hearing.clauses.sentence(start)[1])
         return next((place for place in range(start, end) if words[place] in self._telling), end)
