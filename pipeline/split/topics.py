@@ -123,7 +123,11 @@ class TopicFollower:
             [place for place in {*foods, *names} if self._caller.leads(hearing, place)]
             + [place for place in things if self._caller.looks(hearing, place)]
         )
-        weighed = {
+        return Mind(ways, signs, foods, names, turned, headed, frozenset(self._weighed(hearing) & foods.keys()))
+
+    def _weighed(self, hearing: Hearing) -> set[int]:
+        """The places of main foods that are weighed or counted out, not of an onion, which goes into everything."""
+        return {
             hearing.foods[item.food].head
             for item in hearing.measured
             if item.quantity.low is not None
@@ -133,7 +137,6 @@ class TopicFollower:
             and hearing.foods[item.food].name.split()[-1] not in self._everywhere
             and self._themes.is_main(hearing.foods[item.food])
         }
-        return Mind(ways, signs, foods, names, turned, headed, frozenset(weighed & foods.keys()))
 
     def _assembled(
         self, hearing: Hearing, dishes: Sequence[Dish], calls: Sequence[Call], told: Sequence[Topic]
