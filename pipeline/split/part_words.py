@@ -53,6 +53,9 @@ class PartWords:
         self._self_made = frozenset(classes["self-made-part"])
         self._becoming = frozenset(classes["becoming"])
         self._weighed = Remembered(_weighed_nouns)
+        self._amounts = Remembered(
+            lambda hearing: {item.quantity.start for item in hearing.measured if item.quantity.unit is not None}
+        )
         self._titles = titles
         self._caller = caller
 
@@ -118,12 +121,15 @@ class PartWords:
                 yield head
 
     def _is_verb(self, hearing: Hearing, head: Match[str]) -> bool:
-        """`dip the chops`, `blend it`: a verb and what it is done to; not `the glaze the ham wants`."""
+        """`dip the chops`, `blend it`: a verb and what it is done to; not `the glaze the ham wants`, nor `for
+        tempering a tablespoon of oil`."""
         words = hearing.speech.words
         if head.end == len(words) or head.end - head.start > 1 or words[max(0, head.start - 1)] in self._det:
             return False
         following, word = words[head.end], words[head.start]
         if hearing.clauses.sentence(head.start) != hearing.clauses.sentence(head.end):
+            return False
+        if words[head.start - 1 : head.start] == ("for",) and head.end in self._amounts(hearing):
             return False
         if word in self._verbs and (following in self._objects or following in self._figures):
             return True
