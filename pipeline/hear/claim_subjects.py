@@ -18,11 +18,12 @@ _NEAR = 8
 _LONGEST_NAME = 2
 _PLACE = 3
 _SAME_ON = 4
-_LEVEL_ON = 30
+_LEVEL_ON = 45
 _STOCK_BACK = 14
 _KIND_BACK = 12
 _MADE_BACK = 10
 _WATER = "water"
+_ITSELF = frozenset({("in", "it"), ("to", "it"), ("to", "that"), ("in", "that")})
 _FILLERS = frozenset({"added", "going", "gone", "at", "all", "is", "whatsoever", "put"})
 _SO = frozenset({("are",), ("is",), ("do",), ("does",)})
 _BARE_HAS = frozenset({"has", "have", "got"})
@@ -65,6 +66,7 @@ class SubjectFinder:
         self._joins = frozenset(classes["joining"]) - {"no", "any"}
         self._contrasting = frozenset({"and", "but", "while", "whereas", "though"})
         self._going_on = self._verbs | {"goes", "go", "wants", "want", "needs", "need", "comes", "gets"}
+        self._people = frozenset({"i", "you", "he", "she", "we", "who", "people"})
         self._tailing = frozenset({"is", "are", "that", "those", "them", "these", "this"})
         self._relative = frozenset({"that's", "that", "which", "which's"})
         self._nutrients = {row["words"] for row in load_rows("nutrients.csv", ("words", "nutrient"))}
@@ -81,13 +83,15 @@ class SubjectFinder:
         before = [food for food in foods if food.end <= remark.start and remark.start - food.end <= _BACK]
         if remark.sense == "added-none":
             return self._without_salt(words, foods, before, remark)
-        return (
+        named = (
             self._inside(words, foods, remark)
             or self._named_after(words, foods, remark)
             or self._measured_as(words, remark)
-            or self._beside(words, clauses, before, remark)
-            or self._nearest(words, clauses, before, remark)
         )
+        lead = self._lead(words, remark)
+        if named or (words[lead] in self._people and words[lead + 1] in self._verbs):
+            return named
+        return self._beside(words, clauses, before, remark) or self._nearest(words, clauses, before, remark)
 
     def also(self, words: Sequence[str], foods: Sequence[FoodSpan], remark: Remark) -> list[tuple[str, FoodSpan]]:
         """The foods that share a remark, each with its sense: `... is low in potassium and so are radishes`, `... is
@@ -254,10 +258,8 @@ class SubjectFinder:
     ) -> list[Subject]:
         """The last food, and those joined to it in its sentence by and, or, nor, unless the verb is singular."""
         chain = [before[-1]]
-        single = self._one.intersection(words[chain[0].end : remark.start + 1]) or words[chain[0].end - 1].endswith(
-            "'s"
-        )
         together = not {"all", "both"}.isdisjoint(words[chain[0].end : remark.start])
+        single = self._is_single(words, before, remark) or (not together and _is_repeated(before))
         for food in () if single else before[-2::-1]:
             between = words[food.end : chain[-1].start]
             listed = len(between) > 0 or len(chain) > 1 or together
@@ -270,6 +272,10 @@ class SubjectFinder:
                 break
             chain.append(food)
         return [(food.name, food) for food in reversed(chain)]
+
+    def _is_single(self, words: Sequence[str], before: Sequence[FoodSpan], remark: Remark) -> bool:
+        end = before[-1].end
+        return words[end - 1].endswith("'s") or not self._one.isdisjoint(words[end : remark.start + 1])
 
     def _starts_anew(self, words: Sequence[str], before: Sequence[FoodSpan], food: FoodSpan) -> bool:
         """Whether what follows `and` is a new statement: `in a curry and potatoes are high`, where potatoes were just
@@ -284,7 +290,7 @@ class SubjectFinder:
         at = past_fillers(words, remark.end)
         if words[at : at + 1] in {("in",), ("to",), ("into",), ("on",)}:
             named = self._put_in(words, foods, at + 1)
-            held = self._stock(words, before, remark) if words[at + 1 : at + 2] == ("it",) else None
+            held = self._stock(words, before, remark) if words[at : at + 2] in _ITSELF else None
             held = held or self._of_itself(words, before, remark, words[at + 1 : at + 3])
             return [(held.name, held)] if held is not None else named
         has = _NEAR if {"has", "have", "had"}.intersection(words[remark.start - 2 : remark.start]) else 3
@@ -310,7 +316,7 @@ class SubjectFinder:
         if not near or before[-1].name.split()[-1] not in self._stocks:
             return None
         said = words[remark.start : remark.end + 3]
-        own = ("in", "it") in pairwise(said) or ("to", "it") in pairwise(said)
+        own = not _ITSELF.isdisjoint(pairwise(said))
         return before[-1] if own or "added" in said else None
 
     def _of_itself(
@@ -333,3 +339,11 @@ class SubjectFinder:
 
     def _named(self, noun: str) -> Subject:
         return (DISH, None) if noun in self._general else (noun, None)
+
+
+def _is_repeated(before: Sequence[FoodSpan]) -> bool:
+    """Whether of the last two only the last was named before: `with peanuts or coconut and peanuts are ...`."""
+    return [any(food.name == said.name for food in before if food.start < said.start) for said in before[-2:]] == [
+        False,
+        True,
+    ]

@@ -68,6 +68,7 @@ class ClaimReader:
         self._removing = frozenset(classes["claim-removing"])
         self._kinds = frozenset(classes["claim-kind"])
         self._asking = frozenset({"is", "are", "does", "do"})
+        self._shown = frozenset({"it's", "that's", "there's", "he's", "she's", "'s"})
         self._wanting = frozenset({"want", "wants", "need", "needs", "use", "add", "put", "take"})
         self._poured = frozenset(classes["claim-poured"])
         self._no_adjective = frozenset({"nothing", "anything", "something", "everything"})
@@ -145,7 +146,9 @@ class ClaimReader:
         at = nutrient.end
         if words[at : at + 1] == ("and",) and (second := self._nutrients.longest(words, at + 1)):
             at = second.end
-        return self._frames.longest(words, at) if at < len(words) else None
+        if at >= len(words) or (words[at].endswith("'s") and words[at] not in self._shown):
+            return None
+        return self._frames.longest(words, at)
 
     def _held_in(self, words: Sequence[str], nutrient: Match[Row]) -> Match[Row] | None:
         """`the potassium in bananas is sky high`: as if the level stood right after the nutrient."""
@@ -256,6 +259,8 @@ class ClaimReader:
             close = len(between) <= 2 and self._joins.issuperset(between)
             linked = len(between) <= 3 and between[-1:] == ("and",) and self._links.issuperset(between)
             turns = "no" in between and sense == "high"
+            if between[:2] == ("on", "top"):
+                linked = between == ("on", "top", "of")
             if not between or turns or not (close or linked):
                 break
             chain.append(match)
