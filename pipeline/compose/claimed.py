@@ -7,7 +7,7 @@ from collections.abc import Sequence
 
 from pipeline.compose.lines import LineDraft
 from pipeline.compose.named import DishNames
-from pipeline.hear.claims import ClaimSpan
+from pipeline.hear.claims import DISH, ClaimSpan
 from pipeline.hear.foods import FoodSpan
 from pipeline.hear.hearing import Hearing
 from pipeline.hear.placed import InOrder
@@ -20,9 +20,11 @@ _JUST_BEFORE = 25
 def claims_of(
     hearing: Hearing, outline: Outline, names: DishNames, lines: Sequence[LineDraft], dish: int
 ) -> list[ClaimSpan]:
-    """The claims of one dish, in order of speech."""
+    """The claims of one dish, in order; what is said of `the cake` by name is not said of the dish as well."""
     owner = _Owner(hearing, outline, names, lines)
-    return [claim for claim in hearing.claims if owner.dish(claim) == dish]
+    mine = [claim for claim in hearing.claims if owner.dish(claim) == dish]
+    told = {(claim.nutrient, claim.sense) for claim in mine if owner.names_dish(claim)}
+    return [claim for claim in mine if claim.food != DISH or (claim.nutrient, claim.sense) not in told]
 
 
 class _Owner:
@@ -40,6 +42,11 @@ class _Owner:
         if named is not None:
             return named.dish
         return self._outline.local[claim.start] if claim.subject is None else self._using(claim.subject)
+
+    def names_dish(self, claim: ClaimSpan) -> bool:
+        """Whether a claim calls the whole dish by its noun."""
+        named = self._names.strict.get(stem(claim.food))
+        return named is not None and not named.part
 
     def _using(self, food: FoodSpan) -> int:
         """`a cup of milk and milk is high ...` of the dish with the cup, `a turon has banana and banana is high ...` of
