@@ -214,7 +214,8 @@ class ClaimReader:
             return Remark(remark.start, remark.end, "none", "claim.none.not-a-grain-in-a")
         bare = remark.rule == "claim.none.no" and words[nutrient.start] in self._salts
         made = self._made.intersection(words[max(0, remark.start - _MADE) : remark.start])
-        if bare and made and words[remark.start - 1] == "with":
+        gone = words[remark.end : remark.end + 1] == ("gone",)
+        if bare and (made or gone) and words[remark.start - 1] == "with":
             return Remark(remark.start, remark.end, "added-none", "claim.added-none.made-with-no-salt")
         if not bare or words[remark.start - 1] in self._holds:
             return remark
@@ -241,8 +242,9 @@ class ClaimReader:
         ending = words[remark.end : remark.end + 4]
         tagged = any(ending[at : at + 2] == ("is", "there") for at in range(3))
         poured = nutrient.payload["nutrient"] == "fat" and bool(self._poured.intersection(ending[:3]))
-        asked = next((food for food in foods if food.end == remark.start), None)
-        asked = None if words[remark.start - 1].endswith("'s") else asked
+        lead = remark.start - (words[remark.start - 1] == "have")
+        asked = next((food for food in foods if food.end == lead), None)
+        asked = None if words[lead - 1].endswith("'s") else asked
         at = asked.start - 1 if asked else -1
         since = max(clauses.clause(remark.start)[0], remark.start - 3)
         removed = bool(self._removing.intersection(words[since : remark.start]))
