@@ -13,6 +13,7 @@ from pipeline.phrases import Phrases
 
 _EACH = frozenset({("each",), ("apiece",)})
 _OF_EACH = frozenset({("each",), ("both",)})
+_ARTICLES = (("a",), ("an",))
 _OR_SO = ("or", "so")
 
 
@@ -48,7 +49,8 @@ class UnitReader:
         """The amount of a figure with its unit, and what follows of it: `and a half`, `or two`, `each`, `of`."""
         low, high, end = figure.low, figure.high, unit.end
         more, more_end = self._numbers.and_a_part(words, end)
-        if more and self.at(words, more_end) is None:
+        following = more_end + (words[more_end : more_end + 1] in _ARTICLES)
+        if more and self.at(words, following) is None:
             low, high, end = low + more, high + more, more_end
         elif words[end : end + 1] == ("or",) and end + 1 < len(words):
             low, high, end = self._or_more(words, low, high, end)

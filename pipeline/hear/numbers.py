@@ -226,7 +226,9 @@ class NumberReader:
         value = self._table.value(words[start])
         end = start + 1
         following = self._table.kind(words[end]) if end < len(words) else ""
-        if self._table.kind(words[start]) == "ten" and following == "digit" and self._table.value(words[end]) > 0:
+        again = end + 1 < len(words) and self._table.kind(words[end + 1]) == "hundred"
+        digit = following == "digit" and self._table.value(words[end]) > 0 and not again
+        if self._table.kind(words[start]) == "ten" and digit:
             value += self._table.value(words[end])
             end += 1
             following = self._table.kind(words[end]) if end < len(words) else ""

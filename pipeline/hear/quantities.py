@@ -16,6 +16,7 @@ from pipeline.hear.speech import Speech
 
 _SAME_UNIT_REACH = 6
 _NO_MEASURE = frozenset({"article", "group"})
+_REASONS = (("because",), ("cause",), ("since",))
 _SIDES = frozenset({"top", "bottom", "upper", "lower", "front", "back"})
 _ARTICLES = frozenset({("a",), ("an",)})
 _MAKE_IT = frozenset({("make",), ("call",)})
@@ -131,6 +132,8 @@ class QuantityReader:
         before = words[place - 1] if place else ""
         if words[place] == "half" and before in _SIDES and words[place + 1 : place + 2] not in _ARTICLES:
             return None
+        if words[place] == "half" and words[place + 1 : place + 2] in _REASONS:
+            return None
         if words[place] == "one" and self._is_pronoun(words, place, figure):
             return None
         figure = self._next_to_it(words, figure)
@@ -176,10 +179,12 @@ class QuantityReader:
         if one is not None:
             return one
         unit = self._units.at(words, place)
-        if unit is None or unit.kind != "measure" or len(words[place]) < 3:
+        if unit is None or unit.kind not in {"measure", "small"} or len(words[place]) < 3:
             return None
         if words[unit.end : unit.end + 1] == ("of",):
             return self._units.finish(words, Figure(place, place, Fraction(1), Fraction(1), "one"), unit)
+        if unit.kind == "small":
+            return None
         return Quantity(place, unit.end, None, None, unit.unit, "unit", "amount.unit", words[place])
 
     def _with_unit(self, words: Sequence[str], figure: Figure, blocked: frozenset[int]) -> Quantity | None:
@@ -203,7 +208,16 @@ class QuantityReader:
             return container
         if figure.form == "article" and unit.kind == "measure" and len(words[place]) < 2:
             return None
+        if self._is_place(words, figure, unit):
+            return None
         return self._units.finish(words, figure, unit)
+
+    @staticmethod
+    def _is_place(words: Sequence[str], figure: Figure, unit: Unit) -> bool:
+        """`peppers out of a jar`, `oil all twelve cups` of a tin: where a thing is from or goes, and not how much."""
+        before = words[max(0, figure.start - 2) : figure.start]
+        counted = before[-1:] == ("all",) and figure.low > 1 and words[unit.end : unit.end + 1] != ("of",)
+        return counted or (before == ("out", "of") and unit.unit in {"can", "package"})
 
     def _does(self, words: Sequence[str], figure: Figure, unit: Unit) -> bool:
         """`eight, slice them thin`: what is done to eight things, and no unit."""
