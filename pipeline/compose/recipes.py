@@ -29,6 +29,7 @@ from pipeline.split.layers import ASSEMBLY
 from pipeline.split.outline import Outline
 
 _FAR = 80
+_TOGETHER = 12
 
 
 @dataclass(frozen=True, slots=True)
@@ -181,15 +182,22 @@ class Composer:
         )
 
     def _times(self, hearing: Hearing, settings: Settings, dish: int) -> tuple[Duration, ...]:
-        """Equal times of one work are one, and so are those of no work that is told, unless said far apart."""
+        """Equal times of one work are one, and so are those said together, and those of no work that is told, unless said
+        far apart."""
         said: dict[tuple[object, ...], tuple[str, list[TimeSpan]]] = {}
         for time in hearing.times:
-            if settings.of_time(time.start) == dish and settings.is_told(time):
-                label = self.labels.of(hearing, time)
-                key: tuple[object, ...] = (time.low, time.high, time.unit, label, time.kind)
-                if label == UNTOLD and key in said and time.start - said[key][1][-1].end > _FAR:
-                    key = (*key, time.start)
-                said.setdefault(key, (label, []))[1].append(time)
+            if settings.of_time(time.start) != dish or not settings.is_told(time):
+                continue
+            label = self.labels.of(hearing, time)
+            length = (time.low, time.high, time.unit, time.kind)
+            last = next(reversed(said.items()), None)
+            if last is not None and last[0][:4] == length and time.start - last[1][1][-1].end <= _TOGETHER:
+                last[1][1].append(time)
+                continue
+            key: tuple[object, ...] = (*length, label)
+            if label == UNTOLD and key in said and time.start - said[key][1][-1].end > _FAR:
+                key = (*key, time.start)
+            said.setdefault(key, (label, []))[1].append(time)
         return tuple(
             Duration(
                 low=round(float(times[-1].low), 4),

@@ -18,6 +18,7 @@ from pipeline.split.outline import Outline
 from pipeline.split.ways import DishWays
 
 _OVEN_WAYS = frozenset({"bread", "cake", "custard", "fruit", "pastry", "roast"})
+_SWEET_WAYS = frozenset({"custard", "fruit"})
 _MEATY = frozenset({"fish", "meat", "poultry", "sausage", "shellfish"})
 _NAMED_BACK = 9
 _TOLD_BACK = 20
@@ -71,7 +72,7 @@ class Owners:
             outline,
             baked=[at for at in dishes if self._is_baked(outline.dishes[at])],
             bakeable=[at for at in dishes if self._is_bakeable(outline.dishes[at], at)],
-            meaty=[at for at in dishes if foods[at].meats],
+            meaty=[at for at in dishes if foods[at].meats and not self._is_sweet(outline.dishes[at], at, foods[at])],
         )
 
     def _is_baked(self, dish: Dish) -> bool:
@@ -81,6 +82,10 @@ class Owners:
         """Whether an oven may be for the dish: it is cooked so, or nothing is known of it."""
         ways = self._ways.of(dish, Topic(at))
         return not ways or not _OVEN_WAYS.isdisjoint(ways)
+
+    def _is_sweet(self, dish: Dish, at: int, foods: DishFoods) -> bool:
+        """Whether a dish is of fruit or set like a custard and its title tells of no meat: any meat is of another."""
+        return not foods.titled and not _SWEET_WAYS.isdisjoint(self._ways.of(dish, Topic(at)))
 
     def _foods(self, dish: Dish, lines: Sequence[LineDraft]) -> DishFoods:
         names = [(name.split(), self._group(line)) for line in lines for name in line.names]
@@ -142,6 +147,7 @@ class _Talk:
             return None
         for place in range(span.end, min(span.end + _CONTRAST_ON, len(self._words) - 1)):
             named = self._names.strict.get(stem(self._words[place]))
+            named = None if named is not None and named.part else named
             led = self._words[place - 1] == "but" or self._words[place - 2 : place] in _BUT_THE
             if named is not None and (led or self._words[place + 1] in self._owners.failing):
                 return named.dish

@@ -82,6 +82,8 @@ class DurationReader:
         self._cooked = frozenset(row["form"] for row in verbs if row["time_label"])
         kept = {row["form"] for row in verbs if row["time_label"] in {"store", "freeze", "ferment", "pickle"}}
         self._kept = frozenset(classes["kept-in"]) | kept
+        self._stored = frozenset(classes["stored"])
+        self._work_of = frozenset(classes["time-of-work"])
         self._corrections = load_phrases("correction_words.csv", ("id", "pattern"), classes)
 
     def find(self, speech: Speech, clauses: Clauses, blocked: frozenset[int]) -> tuple[TimeSpan, ...]:
@@ -192,7 +194,8 @@ class DurationReader:
             if match.end == place
         }
         last = found[-1]
-        too = place - last.end <= _NEXT_DISH and words[last.end] == "and" and self._ends(words, figure.end, clauses)
+        kept = not self._kept.isdisjoint(words[figure.end : figure.end + 1])
+        too = self._is_next_dish(words, last, place) and (kept or self._ends(words, figure.end, clauses))
         if last.unit == "day" and place - last.end <= _AGAIN and ("bare-days" in kinds or too):
             return _Length(figure.end, figure.low, figure.high, "day", self._scales["day"], "time.unit-before")
         after = self._after.longest(words, figure.end) if figure.end < len(words) else None
@@ -212,7 +215,16 @@ class DurationReader:
             return None
         unit = "minute" if any(span.unit == "minute" for span in found) else last.unit
         unit = last.unit if self._corrects(words, last, place) else unit
+        unit = "minute" if unit == "hour" and figure.low >= _PAST_HOUR > last.high else unit
         return _Length(end, figure.low, figure.high, unit, self._scales[unit], "time.unit-before")
+
+    def _is_next_dish(self, words: Sequence[str], last: TimeSpan, place: int) -> bool:
+        """`two days in the fridge and the crumble three`, `and crumble three`."""
+        between = words[last.end : place]
+        at = next((at for at, word in enumerate(between) if word in {"and", "but"}), len(between))
+        where = between[:at]
+        kept = not where or (len(where) <= _NEXT_DISH and not self._kept.union(self._stored).isdisjoint(where))
+        return kept and 1 < len(between) - at <= _NEXT_DISH
 
     def _stands_alone(self, words: Sequence[str], last: TimeSpan, figure: Figure, end: int, clauses: Clauses) -> bool:
         """Whether nothing is counted by the figure, and a time was the last that was said in figures."""
@@ -319,6 +331,8 @@ class DurationReader:
         said_after = after.payload["kind"] if after is not None else ""
         if said_after == "lost" or (said_after == "ago" and not self._is_begun(words, start)):
             return None
+        if following == "of" and self._is_of_life(words, length.end + 1):
+            return None
         if following in self._not_time or (following in self._not_step and not words[length.end - 1].endswith("s")):
             return None
         if length.unit == "second" and length.high < _SHORTEST_SECONDS:
@@ -333,9 +347,8 @@ class DurationReader:
             return None
         if kinds.get("restated", -9) >= start - 2 or kinds.get("denied", -9) >= start - 1:
             return None
-        if (kinds.get("said", -9) >= start - 2 and seconds in told) or self._is_lived(
-            words, clauses, start, length.end
-        ):
+        again = any(low <= seconds[0] and seconds[1] <= high for low, high in told)
+        if (kinds.get("said", -9) >= start - 2 and again) or self._is_lived(words, clauses, start, length.end):
             return None
         elapsed = said_after in {"elapsed", "ended", "ago"} or kinds.get("elapsed", -1) > kinds.get("planned", -1)
         per_unit = Fraction(86400) if length.unit == "day" else length.scale
@@ -351,11 +364,17 @@ class DurationReader:
             rule=length.rule,
         )
 
+    def _is_of_life(self, words: Sequence[str], place: int) -> bool:
+        """`twelve hours of meetings`, but not `ten minutes of simmering` or `of that`."""
+        word = words[place] if place < len(words) else ""
+        return word not in self._work_of and word not in self._cooked
+
     def _is_lived(self, words: Sequence[str], clauses: Clauses, start: int, end: int) -> bool:
         """`we drove three hours`, `four hours three times a week`: no step of a recipe."""
         first, last = max(clauses.clause(start)[0], start - _LIVED_BACK), clauses.clause(end - 1)[1]
         rate = any(
-            word in self._often and words[at + 1 : at + 2] == ("a",) for at, word in enumerate(words[end:last], end)
+            word in self._often and words[at + 1 : at + 2] == ("a",)
+            for at, word in enumerate(words[end - 1 : last], end - 1)
         )
         return rate or not self._living.isdisjoint(words[first:start])
 
