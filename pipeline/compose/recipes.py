@@ -166,7 +166,7 @@ class Composer:
     def _temperatures(self, hearing: Hearing, settings: Settings, dish: int) -> tuple[Temperature, ...]:
         said: dict[tuple[float, str, str], list[HeatSpan]] = {}
         for heat in hearing.heats:
-            if settings.of_heat(heat) == dish and settings.is_told(heat):
+            if dish in settings.of_heat(heat) and settings.is_told(heat):
                 said.setdefault((float(heat.value), heat.unit, heat.of), []).append(heat)
         return tuple(
             Temperature(
@@ -182,11 +182,11 @@ class Composer:
         )
 
     def _times(self, hearing: Hearing, settings: Settings, dish: int) -> tuple[Duration, ...]:
-        """Equal times of one work are one, and so are those said together, and those of no work that is told, unless said
-        far apart."""
+        """Equal times of one work are one, and so are those said together, and those of no work that is told, unless
+        said far apart."""
         said: dict[tuple[object, ...], tuple[str, list[TimeSpan]]] = {}
         for time in hearing.times:
-            if settings.of_time(time.start) != dish or not settings.is_told(time):
+            if dish not in settings.of_time(time.start) or not settings.is_told(time):
                 continue
             label = self.labels.of(hearing, time)
             length = (time.low, time.high, time.unit, time.kind)

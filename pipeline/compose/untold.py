@@ -79,7 +79,7 @@ class Completer:
                 continue
             often = hearing.speech.words[max(0, time.start - 1)] == "every"
             planned = time.kind == "planned" and not often and self._labels.of(hearing, time) != "store"
-            mine = settings.of_time(time.start) == dish
+            mine = dish in settings.of_time(time.start)
             if planned and mine and time.start not in told and not aside(hearing, time.start):
                 said[key] = time.start
                 yield time
@@ -91,7 +91,7 @@ class Completer:
         food only where no order tells it yet."""
         hearing = telling.hearing
         told = _Words(_written(telling, sentences, but=LIST))
-        mine = [heat for heat in hearing.heats if settings.of_heat(heat) == dish]
+        mine = [heat for heat in hearing.heats if dish in settings.of_heat(heat)]
         known = {(heat.value, heat.of) for heat in mine if heat.start in told}
         inside = any(of == "food" for _, of in known)
         found: list[list[HeatSpan]] = []

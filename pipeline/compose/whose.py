@@ -3,7 +3,7 @@ talk was on, else the one spoken of."""
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from fractions import Fraction
 
 from pipeline.compose.lines import LineDraft, Lines
@@ -36,6 +36,8 @@ _KEPT = "day"
 _COME_TO = 25
 _LEAST, _MOST = Fraction(2, 3), Fraction(2)
 _LOAF_CELSIUS = 88
+_SHARED_BACK = 14
+_SHARED_ON = 4
 
 
 class Owners:
@@ -118,6 +120,7 @@ class _Talk:
         cues = owners.cues.everywhere(self._words, hearing.speech.places)
         self._aside = {cue.end for cue in cues if cue.payload["kind"] == "meanwhile"}
         self._goes_on = {cue.end for cue in cues if cue.payload["kind"] == "before"}
+        self._shared = {cue.start for cue in cues if cue.payload["kind"] == "both"}
         self._links = {cue.start: cue.end for cue in cues if cue.payload["kind"] == "for"}
 
     def is_told(self, span: TimeSpan | HeatSpan) -> bool:
@@ -152,6 +155,12 @@ class _Talk:
             if named is not None and (led or self._words[place + 1] in self._owners.failing):
                 return named.dish
         return None
+
+    def shares(self, span: TimeSpan | HeatSpan) -> bool:
+        """Whether an oven or how long something keeps is said of all dishes: `it does for the pair of them, 190`."""
+        if not (_is_kept(span) or (isinstance(span, HeatSpan) and span.of == "oven")):
+            return False
+        return not self._shared.isdisjoint(range(max(0, span.start - _SHARED_BACK), span.end + _SHARED_ON))
 
     def recalls(self, span: TimeSpan | HeatSpan, owned: Mapping[TimeSpan, int]) -> int | None:
         """The dish that had the length before which is only spoken of again: `your twenty minutes were up`."""
@@ -246,6 +255,8 @@ class Settings:
         self._meant: set[int] = set()
         self._recalled: set[int] = set()
         self._dishes = len(outline.dishes)
+        self._all = range(self._dishes)
+        self._shared = self._of_all()
         self._heats = [span for span in talk.times_and_heats() if isinstance(span, HeatSpan)]
         self._times: dict[TimeSpan, int] = {}
         visited: tuple[int, int, int] | None = None
@@ -263,6 +274,19 @@ class Settings:
                 owner = self._timed(span, owner, outline) if visited is None else owner
                 self._times[span] = owner
             self._owner[span.start] = owner
+
+    def _of_all(self) -> set[int]:
+        """Where figures begin that are said of all dishes, the first with the word for it and others of an oven soon
+        after."""
+        shared: set[int] = set()
+        last: TimeSpan | HeatSpan | None = None
+        for span in self._talk.times_and_heats():
+            oven = isinstance(span, HeatSpan) and span.of == "oven"
+            goes_on = last is not None and oven and span.start - last.end <= _SHARED_BACK
+            if self._dishes > 1 and (self._talk.shares(span) or goes_on):
+                shared.add(span.start)
+                last = span if oven else last
+        return shared
 
     def _timed(self, span: TimeSpan, owner: int, outline: Outline) -> int:
         """The dish of a time of which no words near it tell: one spent in the oven is of the one dish that is baked,
@@ -304,12 +328,18 @@ class Settings:
         """Whether a figure is said of a dish of the episode, and not again, of another day or of what others do."""
         return span.start not in self._recalled and self._talk.is_told(span)
 
-    def of_time(self, start: int) -> int:
-        """The dish of the time that begins at word `start`."""
-        return self._owner[start]
+    def of_time(self, start: int) -> Collection[int]:
+        """The dish of the time that begins at word `start`, or all where it is said of all."""
+        return self._all if start in self._shared else (self._owner[start],)
 
-    def of_heat(self, heat: HeatSpan) -> int:
-        """The dish of a temperature: an oven belongs to the one dish that is baked, unless another that may be is
+    def of_heat(self, heat: HeatSpan) -> Collection[int]:
+        """The dish of a temperature, or all that may be baked where an oven is said of all."""
+        if heat.start in self._shared:
+            return self._baked if len(self._baked) > 1 else self._all
+        return (self._heated(heat),)
+
+    def _heated(self, heat: HeatSpan) -> int:
+        """The one dish of a temperature: an oven belongs to the one dish that is baked, unless another that may be is
         spoken of; the heat inside a food to the one dish with meat or fish, or where no meat is so hot to the one that
         is baked, whoever is spoken of."""
         owner = self._owner[heat.start]
