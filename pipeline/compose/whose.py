@@ -36,6 +36,7 @@ _KEPT = "day"
 _COME_TO = 25
 _LEAST, _MOST = Fraction(2, 3), Fraction(2)
 _LOAF_CELSIUS = 88
+_EGG = "egg"
 _SHARED_BACK = 14
 _SHARED_ON = 4
 
@@ -75,6 +76,7 @@ class Owners:
             baked=[at for at in dishes if self._is_baked(outline.dishes[at])],
             bakeable=[at for at in dishes if self._is_bakeable(outline.dishes[at], at)],
             meaty=[at for at in dishes if foods[at].meats and not self._is_sweet(outline.dishes[at], at, foods[at])],
+            eggy=[at for at in dishes if _EGG in foods[at].nouns],
         )
 
     def _is_baked(self, dish: Dish) -> bool:
@@ -246,14 +248,16 @@ class Settings:
         baked: Sequence[int],
         bakeable: Sequence[int],
         meaty: Sequence[int],
+        eggy: Sequence[int],
     ) -> None:
         self.names = names
         self._talk = talk
-        self.meaty = meaty
+        self.meaty, self._eggy = meaty, eggy
         self._baked, self._bakeable = baked, bakeable
         self._owner: dict[int, int] = {}
         self._meant: set[int] = set()
         self._recalled: set[int] = set()
+        self._named: set[int] = set()
         self._dishes = len(outline.dishes)
         self._all = range(self._dishes)
         self._shared = self._of_all()
@@ -270,6 +274,8 @@ class Settings:
             elif visited is not None:
                 visited = (span.end, visited[1], local)
             owner = visited[1] if visited is not None else local
+            if visited is not None:
+                self._named.add(span.start)
             if isinstance(span, TimeSpan):
                 owner = self._timed(span, owner, outline) if visited is None else owner
                 self._times[span] = owner
@@ -341,9 +347,11 @@ class Settings:
     def _heated(self, heat: HeatSpan) -> int:
         """The one dish of a temperature: an oven belongs to the one dish that is baked, unless another that may be is
         spoken of; the heat inside a food to the one dish with meat or fish, or where no meat is so hot to the one that
-        is baked, whoever is spoken of."""
+        is baked, whoever is spoken of, but of what is set with egg where it was just named."""
         owner = self._owner[heat.start]
         loaf = heat.celsius >= _LOAF_CELSIUS
+        if heat.of == "food" and owner in self._eggy and heat.start in self._named:
+            return owner
         only = {"oven": self._baked, "food": self._baked if loaf else self.meaty}.get(heat.of, [])
         if len(only) != 1 or heat.start in self._meant or (heat.of == "oven" and owner in self._bakeable):
             return owner

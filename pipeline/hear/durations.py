@@ -219,12 +219,13 @@ class DurationReader:
         return _Length(end, figure.low, figure.high, unit, self._scales[unit], "time.unit-before")
 
     def _is_next_dish(self, words: Sequence[str], last: TimeSpan, place: int) -> bool:
-        """`two days in the fridge and the crumble three`, `and crumble three`."""
+        """`two days in the fridge and the crumble three`, `and crumble three`, `the crumble three`."""
         between = words[last.end : place]
-        at = next((at for at, word in enumerate(between) if word in {"and", "but"}), len(between))
+        at = next((at for at, word in enumerate(between) if word in {"and", "but"}), max(0, len(between) - 2))
         where = between[:at]
         kept = not where or (len(where) <= _NEXT_DISH and not self._kept.union(self._stored).isdisjoint(where))
-        return kept and 1 < len(between) - at <= _NEXT_DISH
+        led = not {"and", "but", "the"}.isdisjoint(between[at : at + 1])
+        return kept and led and 1 < len(between) - at <= _NEXT_DISH
 
     def _stands_alone(self, words: Sequence[str], last: TimeSpan, figure: Figure, end: int, clauses: Clauses) -> bool:
         """Whether nothing is counted by the figure, and a time was the last that was said in figures."""
