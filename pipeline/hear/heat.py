@@ -31,6 +31,7 @@ _GADGET_GAP = 6
 _FRIED_BACK = 24
 _DIAL_STEP_F = 25
 _KEPT_WARM = 90
+_BAKED_AT = 140
 _AS_HOT = 12
 _MINE_BACK = 4
 _OWNED = frozenset({"mine", "mine's", "ours", "yours"})
@@ -96,6 +97,7 @@ class HeatReader:
         measures = load_rows("units.csv", ("word", "unit", "kind"))
         times = load_rows("time_units.csv", ("word", "unit", "seconds"))
         self._other_units = frozenset(row["word"] for row in (*measures, *times)) - {"c", "f"}
+        self._times = frozenset(row["word"] for row in times)
         self._gas = load_phrases("gas_words.csv", ("pattern",), classes)
         self._not_heat = frozenset(classes["not-heat-after"])
         self._lead = frozenset(classes["heat-lead"])
@@ -236,7 +238,7 @@ class HeatReader:
         if (not said and self._counts_other(words, figure)) or self._turns(words, unit):
             return None
         value = -figure.high if minus else figure.high
-        near = self._nearest(cues, place, end)
+        near = self._nearest(cues, place, end) or ["oven"] * self._takes_time(words, end, figure)
         mild = _KEPT_WARM if near[:1] == ["oven"] else _MILD
         led = self._lead.union(self._reads)
         if not said and abs(value) < mild and led.isdisjoint(words[first - 1 : first]) and first > 0:
@@ -248,6 +250,12 @@ class HeatReader:
         if near[:1] == ["food"] and set(near) <= {"food", "other"} and self._is_fried(cues, place):
             return self._span(place, end, value, said, near[:1], home, fried=True)
         return self._span(place, end, value, said, near, home)
+
+    def _takes_time(self, words: Sequence[str], end: int, figure: Figure) -> bool:
+        """`four hundred for twenty minutes`, said of no thing but hot enough to bake at."""
+        length = self._numbers.at(words, end + 1) if words[end : end + 1] == ("for",) else None
+        hot = figure.form in {"cardinal", "joined"} and figure.low >= _BAKED_AT
+        return hot and length is not None and not self._times.isdisjoint(words[length.end : length.end + 1])
 
     def _turns(self, words: Sequence[str], unit: Match[Mapping[str, str]] | None) -> bool:
         """`a forty five degree angle`."""
