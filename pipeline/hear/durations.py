@@ -380,7 +380,9 @@ class DurationReader:
         return rate or not self._living.isdisjoint(words[first:start])
 
     def _is_rate(self, words: Sequence[str], start: int) -> bool:
-        """`three days a week`, `two nights a month`: how often."""
+        """`three days a week`, `two nights a month`, `the last three weeks`: how often, or since when."""
+        if words[max(0, start - 2) : start] in {("the", "last"), ("the", "past")}:
+            return True
         return start > 0 and words[start] in {"a", "every", "per"} and words[start - 1] in self._often
 
     def _is_begun(self, words: Sequence[str], start: int) -> bool:
