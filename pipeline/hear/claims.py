@@ -144,7 +144,11 @@ class ClaimReader:
     def _frame(self, words: Sequence[str], nutrient: Match[Row]) -> Match[Row] | None:
         """The level right after a nutrient, or after another that is joined to it: `a sugar and salt bomb`."""
         at = nutrient.end
-        if words[at : at + 1] == ("and",) and (second := self._nutrients.longest(words, at + 1)):
+        if (
+            words[at : at + 1] == ("and",)
+            and at + 1 < len(words)
+            and (second := self._nutrients.longest(words, at + 1))
+        ):
             at = second.end
         if at >= len(words) or (words[at].endswith("'s") and words[at] not in self._shown):
             return None
