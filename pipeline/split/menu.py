@@ -26,13 +26,14 @@ _DEFINED_WITHIN = 7
 @dataclass(frozen=True, slots=True)
 class _Choice:
     """A candidate with its points; `plain` is a food or weak noun of which nothing more is said, `introduced` one that
-    is named early or before the first amount."""
+    is named early or before the first amount, `told` one that the opening names and does not measure out."""
 
     candidate: Candidate
     item: Announcement
     points: float
     plain: bool
     introduced: bool
+    told: bool
 
 
 class MenuReader:
@@ -76,7 +77,7 @@ class MenuReader:
                 continue
             count = len({stem(item.head) for item in chosen})
             expected = count < promised and choice.introduced
-            least = "enough" if choice.candidate.phrases else "sure"
+            least = "enough" if choice.told else "sure"
             bar = least if not promised else "promised" if expected else "beyond"
             if choice.points >= self._weights[bar]:
                 sure = expected or choice.points >= self._weights["sure"]
@@ -186,7 +187,9 @@ class MenuReader:
         points = sum(self._weights[sign] * value for sign, value in signs.items())
         announced = [item for item in later if stem(item.head) == candidate.name and not candidate.phrases]
         item = announced[0] if announced else self._item(hearing, candidate)
-        return _Choice(candidate, item, points, "plain" in signs, bool({"early", "introduced"} & signs.keys()))
+        introduced = not {"early", "introduced"}.isdisjoint(signs)
+        told = bool(candidate.phrases) and "measured" not in signs
+        return _Choice(candidate, item, points, "plain" in signs, introduced, told)
 
     def _item(self, hearing: Hearing, candidate: Candidate) -> Announcement:
         """How the candidate is announced: by the phrase of the opening that says most, else by its longest name."""
