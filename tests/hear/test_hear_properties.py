@@ -130,7 +130,7 @@ def test_a_text_without_a_number_word_holds_no_figure(text, listed):
     assert READER.everywhere(spoken) == ()
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=60)
 @given(TRANSCRIPTS)
 def test_whatever_is_said_hearing_finishes_and_its_mentions_lie_in_the_speech(said):
     hearing = hear(said)
@@ -142,7 +142,7 @@ def test_whatever_is_said_hearing_finishes_and_its_mentions_lie_in_the_speech(sa
     assert all(0 <= item.food < len(hearing.foods) for item in hearing.measured)
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=60)
 @given(TRANSCRIPTS)
 def test_foods_do_not_overlap_nor_do_amounts(said):
     hearing = hear(said)
@@ -155,7 +155,7 @@ def test_foods_do_not_overlap_nor_do_amounts(said):
         assert before.end <= after.head
 
 
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=40)
 @given(WITH_WORDS)
 def test_the_evidence_of_everything_drafted_is_a_slice_of_the_talk(said):
     speech = listen(said)
@@ -170,7 +170,7 @@ def test_the_evidence_of_everything_drafted_is_a_slice_of_the_talk(said):
                 assert 0 <= evidence.start <= evidence.end <= said.duration
 
 
-@settings(max_examples=20, deadline=None)
+@settings(max_examples=20)
 @given(WITH_WORDS)
 def test_drafting_twice_gives_the_same_bytes(said):
     assert draft(said).to_json() == draft(said).to_json()

@@ -98,7 +98,7 @@ FOODS = st.sampled_from(["potato-raw", "milk-whole", "table-salt", "chicken-brot
 
 
 @given(st.lists(st.tuples(FOODS, st.floats(1, 400)), min_size=1, max_size=2), st.floats(20, 600), st.floats(20, 600))
-@settings(max_examples=25, deadline=None)
+@settings(max_examples=25)
 def test_no_fewer_changes_would_do(parts, sodium, potassium):
     lines = [line(food, grams) for food, grams in parts]
     found = fit(lines, f"sodium={sodium:.1f}mg/meal", f"potassium={potassium:.1f}mg/meal", servings=1)

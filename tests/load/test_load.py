@@ -214,7 +214,7 @@ DISHES = st.lists(lines_drawn(), min_size=1, max_size=6)
 
 
 @given(DISHES, st.integers(0, 5), st.floats(1, 3))
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=60)
 def test_more_of_an_ingredient_never_lowers_a_load(lines, place, factor):
     place %= len(lines)
     grams = lines[place].grams
@@ -227,7 +227,7 @@ def test_more_of_an_ingredient_never_lowers_a_load(lines, place, factor):
 
 
 @given(DISHES)
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=60)
 def test_the_bounds_contain_the_simulation(lines):
     counted = lines_of(lines, TABLE)
     draws = total_draws(counted)
@@ -252,7 +252,7 @@ def test_the_band_is_narrower_than_the_bounds_of_many_vague_lines_and_the_same_o
 
 
 @given(DISHES, st.integers(0, 5), st.floats(0.1, 0.9))
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=60)
 def test_splitting_a_line_in_two_changes_nothing(lines, place, share):
     place %= len(lines)
     grams = lines[place].grams
@@ -274,7 +274,7 @@ def test_splitting_a_line_in_two_changes_nothing(lines, place, share):
 
 
 @given(DISHES, st.floats(1, 12), st.floats(1, 4))
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=60)
 def test_scaling_servings_scales_linearly(lines, count, factor):
     one, more = (load_of(lines, TABLE, servings=serves(number)) for number in (count, count * factor))
     for nutrient, value in one.per_serving.items():
@@ -284,7 +284,7 @@ def test_scaling_servings_scales_linearly(lines, count, factor):
 
 
 @given(DISHES, DISHES)
-@settings(max_examples=30, deadline=None)
+@settings(max_examples=30)
 def test_a_meal_is_the_sum_of_its_servings(first, second):
     dishes = [dish(*lines, servings=serves(2, 3, 4), id=name) for name, lines in (("one", first), ("two", second))]
     alone = [plate_of([portion_of(recipe, TABLE)]) for recipe in dishes]
