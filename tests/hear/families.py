@@ -26,6 +26,7 @@ from tests.hear.spoken import CLOSING, OPENING, TALK, Case, plain, transcript
 TESTS = Path(__file__).parents[1]
 HEAR, SPLIT, COMPOSE = TESTS / "hear", TESTS / "split", TESTS / "compose"
 SMALLEST_PART = 48
+OPENERS = {"and", "okay", "now", "oh", "well", "right", "so", "then"}
 
 
 def fraction(value: float | Fraction) -> str:
@@ -119,6 +120,17 @@ def servings(text: str) -> str:
     return "; ".join(span(serving.low, serving.high) for serving in told)
 
 
+def sentences(text: str) -> str:
+    """Where the talk is cut, ` | ` between sentences; one word that only opens a sentence goes with it."""
+    hearing = heard(text)
+    said = [" ".join(hearing.speech.words[start:end]) for start, end in hearing.clauses.sentences]
+    joined: list[str] = []
+    for piece in reversed(said):
+        alone = " " not in piece and piece in OPENERS and joined
+        joined[-1:] = [f"{piece} {joined[-1]}"] if alone else [*joined[-1:], piece]
+    return " | ".join(reversed(joined))
+
+
 def dishes(text: str) -> str:
     """Titles; a text that does not go on after a silence is followed by cooking, and all by talk."""
     return "; ".join(recipe.title for recipe in recipes((text if " // " in text else text + CLOSING) + TALK))
@@ -139,6 +151,10 @@ def steps(text: str) -> str:
 
 def same_items(case: Case, got: str) -> bool:
     return plain(got) == plain(case.answer)
+
+
+def same_text(case: Case, got: str) -> bool:
+    return got == case.answer
 
 
 def same_steps(case: Case, got: str) -> bool:
@@ -168,6 +184,7 @@ class Family:
 
 
 FAMILIES = {
+    "clauses": Family(HEAR / "clauses.csv", sentences, same_text),
     "numbers": Family(HEAR / "numbers.csv", numbers),
     "amounts": Family(HEAR / "amounts.csv", amounts),
     "corrections": Family(HEAR / "corrections.csv", amounts),

@@ -14,6 +14,11 @@ def judge(family: str, case: Case) -> None:
     check(case, right=FAMILIES[family].right(case, got), got=got)
 
 
+@each(FAMILIES["clauses"].path)
+def test_speech_without_full_stops_is_cut_where_a_new_sentence_begins(case):
+    judge("clauses", case)
+
+
 @each(FAMILIES["numbers"].path)
 def test_figures_read_as_they_are_said_or_written(case):
     judge("numbers", case)
