@@ -170,7 +170,7 @@ class CandidateFinder:
         if counted or self._is_handled(hearing, start) or not self._titles.names(words[start : noun.end - 1]):
             return None
         end = noun.end
-        if words[end : end + 1] == ("with",):
+        if words[end : end + 1] == ("with",) or self._titles.served_in(hearing, start, end):
             end = self._titles.tail_end(hearing, end, self._titles.phrase_end(hearing, end))
         cooked_end = self._cooked_in(hearing, noun)
         tail = self._titles.tail(words, noun.end, end, hearing) or list(words[noun.end : cooked_end])

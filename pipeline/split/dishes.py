@@ -76,6 +76,8 @@ def stem(word: str) -> str:
     word = word.removesuffix("'s").removesuffix("'ll").removesuffix("'d")
     if len(word) > 4 and word.endswith("ies"):
         return word[:-3] + "y"
+    if word.endswith(("alves", "eaves", "oaves")):
+        return word[:-3] + "f"
     if len(word) > 4 and word.endswith(("shes", "ches", "xes", "oes")):
         return word[:-2]
     return word[:-1] if len(word) > 3 and word.endswith("s") and not word.endswith("ss") else word

@@ -238,7 +238,11 @@ def _names(hearing: Hearing, candidate: Candidate) -> set[str]:
     """The names by which the candidate may come again: for a food all words of its name, as pork of pork tenderloin."""
     if candidate.kind != "food":
         return {candidate.name}
-    spans = {word for noun in candidate.nouns for word in hearing.speech.words[noun.start : noun.end]}
+    words = hearing.speech.words
+    spans = {word for noun in candidate.nouns for word in words[noun.start : noun.end]}
+    for phrase in candidate.phrases:
+        before = words[phrase.item.start : phrase.noun.start]
+        spans.update(before if "and" in before else ())
     foods = {food.name for food in hearing.foods if food.end - food.start == 1}
     return {candidate.name} | {stem(word) for word in spans if stem(word) in {stem(name) for name in foods}}
 

@@ -95,7 +95,7 @@ class TitleReader:
         while start > first and head - start < _LONGEST_LEAD:
             before = words[start - 1]
             joins = before == "and" and start - 1 in food_ends and words[start - 2] not in self._stop
-            if (before in self._stop or before in self._lead or before in {"of", "and", "with"}) and not joins:
+            if (before in self._stop or before in self._lead or before in {"of", "and", "with"} | self._within) and not joins:
                 break
             if self._is_subject(before):
                 break
@@ -168,11 +168,14 @@ class TitleReader:
 
     def _tails(self, hearing: Hearing, start: int, place: int) -> bool:
         """Whether a tail of the title begins: `with ...`, or `in onion gravy` after a food."""
-        words = hearing.speech.words
-        served_in = words[place] in self._within and any(
+        return hearing.speech.words[place] == "with" or self.served_in(hearing, start, place)
+
+    def served_in(self, hearing: Hearing, start: int, place: int) -> bool:
+        """Whether `in` or the like follows a food of the phrase that begins at `start`: `cucumbers IN sour cream`."""
+        words = hearing.speech.words[place : place + 1]
+        return not self._within.isdisjoint(words) and any(
             start <= food.head < food.end == place for food in hearing.foods
         )
-        return words[place] == "with" or served_in
 
     def _skip_lead(self, words: Sequence[str], start: int) -> int:
         while start + 1 < len(words):
