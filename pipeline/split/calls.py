@@ -9,6 +9,7 @@ from pipeline.hear.hearing import Hearing
 from pipeline.hear.lexicon import Classes, Row, load_dish_words, load_phrases, load_rows
 from pipeline.phrases import Match
 from pipeline.split.dishes import MAIN, Dish, Topic, aside, ends_in, stem
+from pipeline.split.kind_words import KindWords
 from pipeline.split.remembered import Remembered
 
 _LEAD = 9
@@ -16,6 +17,7 @@ _TAIL_LEAD = 5
 _FRAME = 8
 _INTRODUCTION = 150
 _MADE_FOR = 4
+_MEANT_FOR = 3
 _OTHER_NAME = 2
 _SOME = ("a", "little")
 
@@ -34,7 +36,8 @@ class Call:
 class Caller:
     """Compiled words of turning."""
 
-    def __init__(self, classes: Classes) -> None:
+    def __init__(self, classes: Classes, kinds: KindWords) -> None:
+        self._kinds = kinds
         self._glue = frozenset(classes["topic-glue"])
         self._clause_lead = frozenset(classes["clause-lead"])
         self._turning = frozenset(classes["turning"])
@@ -60,6 +63,7 @@ class Caller:
         self._handled = frozenset(classes["object-pronoun"]) | frozenset(classes["definite"])
         self._shares = frozenset(classes["share-of-part"])
         self._layer_on = frozenset(classes["layer-told-on"])
+        self._meant_for = frozenset(classes["group-word"]) | frozenset(classes["vessel"])
         self._sizes = frozenset(classes["size"])
         self._pronouns = frozenset(classes["pronoun"])
         rows = load_dish_words()
@@ -93,7 +97,7 @@ class Caller:
 
     def _aliases(self, dish: Dish, heads: Mapping[str, str]) -> dict[str, str]:
         """Other words for a component: the crumbs for a crumb topping; the fruit for a filling that no word names."""
-        upper = next((part for name, part in heads.items() if name in self._upper), None)
+        upper = next((part for part in dish.parts if stem(part.split()[-1]) in self._upper), None)
         found = dict.fromkeys(self._upper - self._unnamed, upper) if upper is not None else {}
         if dish.main_part not in {dish.head, *heads}:
             found |= dict.fromkeys(self._insides, MAIN)
@@ -106,6 +110,7 @@ class Caller:
         heads, within = self._nouns(dishes, keywords), self._within_names(hearing)
         words = ((place, stem(word)) for place, word in enumerate(hearing.speech.words))
         found = {place: keywords[word] for place, word in words if word in heads and word in keywords}
+        found |= self._kinds.find(hearing, dishes)
         return {
             place: topic
             for place, topic in found.items()
@@ -205,11 +210,12 @@ class Caller:
         }
         within = self._within_names(hearing)
         titles = self.titles(dishes, announced)
+        kinds = self._kinds.find(hearing, dishes)
         found = [*self._food_calls(hearing, dishes, titles), *self._layer_calls(hearing, dishes, titles)]
         for place, word in enumerate(hearing.speech.words):
             named = place in titles and hearing.clauses.sentence(place)[0] != place
-            called = not named and place not in within and (stem(word) in heads or place not in foods)
-            topic = keywords.get(stem(word)) if called and not self._is_verb(hearing, place) else None
+            called = not named and place not in within and (stem(word) in heads or place not in foods or place in kinds)
+            topic = kinds.get(place, keywords.get(stem(word))) if called and not self._is_verb(hearing, place) else None
             call = self._called(hearing, dishes, place, topic) if topic is not None else None
             if call is not None:
                 found.append(call)
@@ -335,7 +341,11 @@ class Caller:
 
     def _over_making(self, words: Sequence[str], begin: int, sentence: int) -> int:
         """Back over `the dough for the`, in which a thing is made for the dish that follows; not `keep for the`."""
-        made_for = begin - sentence >= _MADE_FOR and words[begin - 1] in self._det and words[begin - 2] == "for"
+        if words[begin - 1] not in self._det or words[begin - 2] != "for" or begin - sentence < _MEANT_FOR:
+            return begin
+        if words[begin - 3] in self._meant_for:
+            return begin - 3 - (words[begin - 4] in self._sizes)
+        made_for = begin - sentence >= _MADE_FOR
         if made_for and words[begin - 3] not in self._purpose:
             return begin - _MADE_FOR + (words[begin - _MADE_FOR] not in self._det)
         return begin

@@ -12,11 +12,13 @@ from pipeline.hear.lexicon import Classes
 from pipeline.split.calls import Caller
 from pipeline.split.candidates import Candidate
 from pipeline.split.dishes import MAIN, Dish, Doubt, Topic, stem
+from pipeline.split.kind_words import KindWords
 from pipeline.split.menu import MenuReader
 from pipeline.split.parts import PartFinder
 from pipeline.split.themes import Themes
 from pipeline.split.titles import HEAD_WORD, Announcement, TitleReader
 from pipeline.split.topics import TopicFollower
+from pipeline.split.ways import DishWays
 
 __all__ = ["MAIN", "Dish", "Outline", "Outliner", "Topic", "stem"]
 
@@ -47,7 +49,7 @@ class Outliner:
     def __init__(self, classes: Classes, table: FoodTable | None = None) -> None:
         self._titles = TitleReader(classes)
         foods = table or FoodTable.load()
-        caller = Caller(classes)
+        caller = Caller(classes, KindWords(classes, DishWays(foods)))
         self._themes = Themes(classes, foods)
         self._menu = MenuReader(self._titles, classes, foods, caller)
         self._parts = PartFinder(classes, foods, self._titles, caller)

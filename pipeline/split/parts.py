@@ -11,7 +11,7 @@ from pipeline.hear.lexicon import Classes, load_rows
 from pipeline.split.accompaniments import Accompaniments
 from pipeline.split.calls import Caller
 from pipeline.split.counts import DishCounter
-from pipeline.split.dishes import MAIN, Dish, Topic, stem
+from pipeline.split.dishes import Dish, stem
 from pipeline.split.layers import Layers
 from pipeline.split.part_words import PartWord, PartWords
 from pipeline.split.titles import TitleReader
@@ -20,6 +20,7 @@ from pipeline.split.ways import DishWays
 _OFTEN = 2
 _MADE_OF = 2
 _MADE_ANEW = 3
+_SAUCE = "sauce"
 
 
 class PartFinder:
@@ -112,16 +113,19 @@ class PartFinder:
         return found
 
     def _is_stewed(self, dish: Dish) -> bool:
-        ways = self._ways.of(dish, Topic(0, MAIN))
-        first = max(ways, key=lambda way: ways[way], default="")
-        return first == "stew" or dish.head in self._layered or not self._stewed.isdisjoint(dish.title.split())
+        stewed = self._ways.first(dish) == "stew"
+        return stewed or dish.head in self._layered or not self._stewed.isdisjoint(dish.title.split())
 
     def _is_customary(self, part: str, dish: Dish) -> bool:
         return not self._owners.get(part, frozenset()).isdisjoint(dish.keywords | {dish.head})
 
     def _owner(self, part: str, dishes: Sequence[Dish]) -> int:
-        """The dish that such a component belongs to by custom, else the first."""
-        return next((at for at, dish in enumerate(dishes) if self._is_customary(part, dish)), 0)
+        """The dish that such a component belongs to by custom, else the one that is cooked as the component tells (a
+        dressing goes with what is eaten raw), else the first."""
+        customary = (at for at, dish in enumerate(dishes) if self._is_customary(part, dish))
+        told = self._ways.of_words([part]).keys() - {_SAUCE}
+        alike = (at for at, dish in enumerate(dishes) if self._ways.first(dish) in told)
+        return next(customary, next(alike, 0))
 
     def _promised(self, hearing: Hearing, dishes: Sequence[Dish], at: int) -> list[Dish]:
         """`so that's two recipes`: as many components of a dish as dishes are missing become dishes."""

@@ -36,6 +36,11 @@ class DishWays:
         words = dish.title.split(" with ")[0].split()
         return own or self.of_words(words) or self.of_words([dish.head])
 
+    def first(self, dish: Dish) -> str:
+        """The way that tells most of how a dish is cooked, empty where none is known."""
+        ways = self.of(dish, Topic(0))
+        return max(ways, key=lambda way: ways[way], default="")
+
     def of_words(self, words: Sequence[str]) -> Ways:
         """The ways that the words of a name tell, each with its weight."""
         stems = [stem(word) for word in words]
