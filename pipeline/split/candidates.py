@@ -18,7 +18,6 @@ _MADE = frozenset({"baked", "bread", "dish", "soup-stock", "sweet"})
 _OPENING_WORDS = 200
 _LEAST_OPENING = 40
 _OPENING_SHARE = 4
-_COOKED_IN = 3
 _SAID_BESIDE = 3
 _SHOW_WITHIN = 5
 _HANDLING = frozenset({"add", "combine", "cut", "move", "wash"})
@@ -79,6 +78,7 @@ class CandidateFinder:
         self._own = frozenset(classes["possessive"])
         self._presenting = frozenset(classes["presenting"])
         self._next_to = frozenset(classes["next-to"])
+        self._cooked_with = frozenset(classes["cooked-with"])
         self._used_up = frozenset(classes["used-up-part"])
 
     def find(self, hearing: Hearing) -> tuple[Candidate, ...]:
@@ -194,10 +194,10 @@ class CandidateFinder:
         words, end = hearing.speech.words, noun.end
         if self._cooked.isdisjoint(words[end : end + 1]):
             return end
-        if words[end + 1 : end + 2] not in {("in",), ("with",)}:
+        if self._cooked_with.isdisjoint(words[end + 1 : end + 2]):
             return end + 1
-        following = (food.end for food in hearing.foods if end < food.head <= end + _COOKED_IN)
-        return next(following, end + 1)
+        tail_end = self._titles.tail_end(hearing, end + 1, self._titles.phrase_end(hearing, end + 1))
+        return max(end + 1, self._titles.last_noun(hearing, end + 1, tail_end))
 
 
 def opening_of(hearing: Hearing) -> int:

@@ -204,7 +204,9 @@ class MenuReader:
         bare = choice.plain or len(choice.item.title.split()) == 1
         titled = {stem(word) for item in chosen for word in item.title.split()}
         spans = [(item.start, item.end) for item in chosen]
-        headed = choice.candidate.name in {stem(item.head) for item in chosen}
+        heads = {stem(item.head): item.kind for item in chosen}
+        of_dish = any(heads.get(stem(word)) == "dish" for word in choice.item.title.split(" with ")[0].split()[:-1])
+        headed = choice.candidate.name in heads or (of_dish and choice.candidate.kind != "dish")
         return headed or (bare and choice.candidate.name in titled) or _overlaps(choice.item, spans)
 
     def _renamed(self, hearing: Hearing, phrase: Phrase, ends: Mapping[int, str]) -> int:

@@ -52,12 +52,14 @@ class TitleReader:
         self._food_places = Remembered(_food_places)
         self._food_edges = Remembered(_food_edges)
         self._within = frozenset(classes["title-within"])
+        self._edge = self._stop | self._lead | self._within
         self._vessels = frozenset(classes["title-vessel"])
         self._indefinite = frozenset({"a", "an", "some"})
         self._definite = frozenset(classes["own-article"])
         self._before_article = frozenset(classes["preposition"]) | self._joining
         self._part_nouns = frozenset(classes["title-part"])
         self._groups = frozenset(classes["group-word"])
+        self._cooked = frozenset(classes["title-cooked"])
         nutrients = {row["words"] for row in load_rows("nutrients.csv", ("words", "nutrient"))}
         units = {row["word"] for row in load_rows("units.csv", ("word", "unit", "kind")) if row["kind"] == "measure"}
         figures = {row["word"] for row in load_rows("numbers.csv", ("word", "value", "kind"))}
@@ -95,7 +97,9 @@ class TitleReader:
         while start > first and head - start < _LONGEST_LEAD:
             before = words[start - 1]
             joins = before == "and" and start - 1 in food_ends and words[start - 2] not in self._stop
-            if (before in self._stop or before in self._lead or before in {"of", "and", "with"} | self._within) and not joins:
+            if (
+                before in self._stop or before in self._lead or before in {"of", "and", "with"} | self._within
+            ) and not joins:
                 break
             if self._is_subject(before):
                 break
@@ -196,7 +200,8 @@ class TitleReader:
             if words[place] != "and" or place == begin:
                 continue
             article = words[place + 1] in {"a", "an", "some", "the", "my"}
-            after_head = self._noun(hearing, begin, place)[0] == place and not self._goes_with(words, place + 1, end)
+            headed = self._noun(hearing, begin, place)[0] == place or words[place - 1] in self._part_nouns
+            after_head = headed and not self._goes_with(words, place + 1, end)
             if article or after_head:
                 pieces.append((begin, place))
                 begin = self._skip_lead(words, place + 1)
@@ -227,6 +232,8 @@ class TitleReader:
             held = words[start - 1] == "of" and words[start - 2] in self._vessels
             if item is not None and (item.kind == "dish" or (number and (held or item.kind == "weak"))):
                 found.append(item)
+            elif item is not None and number and item.kind in {"food", "part"} and words[start] in self._cooked:
+                found.append(replace(item, listed=True, doubt=Doubt.SOME))
         return found
 
     def _one(self, hearing: Hearing, start: int, cut: int, end: int, beside: bool, rule: str) -> Announcement | None:
@@ -297,15 +304,20 @@ class TitleReader:
 
     def tail(self, words: Sequence[str], cut: int, end: int, hearing: Hearing) -> list[str]:
         """`with ...`, up to its last food or part, articles left out."""
+        last_dish = self._last_dish_word(words, cut, end)
+        if last_dish[1] == "dish":
+            return []
+        kept = [word for word in words[cut : self.last_noun(hearing, cut, end)] if word not in self._lead]
+        return kept if len(kept) > 1 else []
+
+    def last_noun(self, hearing: Hearing, cut: int, end: int) -> int:
+        """Where the last food, dish or part from word `cut` to `end` ends, `cut` where there is none."""
+        words = hearing.speech.words
         stops = [food.end for food in hearing.foods if cut < food.head and food.end <= end]
         found = (self.dish_words.longest(words, place) for place in range(cut, end))
         stops += [match.end for match in found if match is not None and match.end <= end]
         stops += [place + 1 for place in range(cut, end) if words[place] in self._part_nouns]
-        last_dish = self._last_dish_word(words, cut, end)
-        if last_dish[1] == "dish":
-            return []
-        kept = [word for word in words[cut : max(stops, default=cut)] if word not in self._lead]
-        return kept if len(kept) > 1 else []
+        return max(stops, default=cut)
 
 
 def _food_places(hearing: Hearing) -> frozenset[int]:
