@@ -249,13 +249,15 @@ class AmountResolver:
         low, high = said.quantity.low, said.quantity.high
         assert low is not None and high is not None and state.low is not None and state.high is not None
         words = said.quantity.words
+        if unit == _LENGTH and state.unit == "piece":
+            return _State(low, high, unit, [*state.said, said], said.shown)
         if _LENGTH in {unit, state.unit} and not _cut_off(said):
             return state if unit == _LENGTH else _State(low, high, unit, [said], said.shown)
         if _kind(unit) == "count" and _kind(state.unit or "each") != "count":
             state.second = (low, high, unit, words)
             return state
         second = (state.low, state.high, state.unit or "each", state.said[-1].quantity.words)
-        if said.quantity.each and _kind(unit) == "measure" and state.unit == "each":
+        if said.quantity.each and _kind(unit) == "measure" and state.unit in {"each", "piece"}:
             low, high = low * state.low, high * state.high
         return _State(low, high, unit, [*state.said, said], said.shown, second)
 

@@ -29,6 +29,7 @@ _THINGS = frozenset({"count", "length"})
 _LONGEST_CUE = 3
 _SUFFICES_REACH = 8
 _FAR = 12
+_GO_IN = frozenset({(), ("in",), ("in", "about")})
 _GO = frozenset({("go",), ("goes",), ("going",), ("in",)})
 _OF_THEM = frozenset({"them", "those", "these"})
 _MINE = frozenset({("your",), ("my",), ("our",), ("the",)})
@@ -288,7 +289,10 @@ class AloneReader:
         counted = following in _COUNT_TAIL or (lead[-1:] in _TOOK and self._between.ends_count(speech, quantity))
         if quantity.kind == "count" and (quantity.share or not counted):
             return None
-        so = ("so" in lead or flags.total) and quantity.unit is not None
+        poured = quantity.start > foods[before].end and any(
+            word in self._adding and lead[at + 1 :] in _GO_IN for at, word in enumerate(lead)
+        )
+        so = ("so" in lead or flags.total or poured) and quantity.unit is not None
         if quantity.vague or lead[-1:] in _MINE or not (so or self._later_lead.intersection(lead)):
             return None
         own = [item.quantity for item in bound if item.food == before and item.quantity.kind != "container"]

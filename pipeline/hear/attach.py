@@ -13,6 +13,7 @@ from pipeline.hear.foods import FoodSpan
 from pipeline.hear.lexicon import Classes, Row, load_phrases, load_rows
 from pipeline.hear.measured import Flags, Measured, measured
 from pipeline.hear.nearby import CORRECTION_WINDOW, TOTAL_WINDOW, cues_near, first_after
+from pipeline.hear.one_thing import SPOON_UNITS
 from pipeline.hear.putting_right import repeated_at
 from pipeline.hear.quantity import ONE_THING, Quantity
 from pipeline.hear.remarks import RemarkJudge
@@ -94,7 +95,7 @@ class AmountBinder:
                 continue
             if extends_last(speech, foods, after - 1, quantity, bound):
                 continue
-            quantity = self._shares.meant(speech, quantity)
+            quantity = self._splits.all_of_it(speech, foods, after, self._shares.meant(speech, quantity))
             limit = quantities[at + 1].start if at + 1 < len(quantities) else len(speech)
             forward = self._forward(speech, foods, after, quantity, limit)
             made = self._alone.made_it(speech, foods, forward, quantity, bound)
@@ -140,7 +141,7 @@ class AmountBinder:
         quantity = as_the_other(speech, foods, target, quantity, bound)
         quantity = in_the_same_unit(food, quantity, bound)
         quantity = self._in_pieces(speech, food, quantity)
-        return after_all(food, quantity, previous)
+        return after_all(food, quantity, previous, bound)
 
     def _in_pieces(self, speech: Speech, food: FoodSpan, quantity: Quantity) -> Quantity:
         """`six garlic cloves`: the figure counts what is said right after the food."""
@@ -331,7 +332,7 @@ class AmountBinder:
             return end
         own = taken_up and bound[-1].food == at
         vague = previous.vague and not quantity.vague
-        taken = previous.kind in {"container", "count"} and quantity.kind == "measure"
+        taken = previous.kind in {"container", "count"} and quantity.kind in {"measure", "length"}
         taken = taken or (previous.kind == "container" and quantity.vague and quantity.of)
         return previous.end if own and (vague or taken) else -1
 
@@ -362,7 +363,7 @@ class AmountBinder:
 def _gives_way(first: Quantity, second: Quantity) -> bool:
     """`a drop of milk, two tablespoons`, `a cinnamon stick, half a stick`, `a jar of honey, a spoonful of it`: the
     second tells how much the first is."""
-    if first.kind == "container" and second.vague and second.of:
+    if first.kind == "container" and ((second.vague and second.of) or second.unit in SPOON_UNITS):
         return True
     plain = second.low is not None and not second.article
     part = second.unit is not None or (second.low is not None and second.low < 1)

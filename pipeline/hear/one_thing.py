@@ -13,6 +13,9 @@ from pipeline.hear.quantity import ANOTHER_THING, Quantity
 
 _WHEN = frozenset({("when",), ("at",), ("later",), ("after",), ("once",), ("if",), ("for",)})
 _ANOTHER_REACH = 14
+_SPOON_REACH = 40
+_SPOONS = frozenset({("spoon",), ("spoonful",)})
+SPOON_UNITS = frozenset({"teaspoon", "tablespoon"})
 _WHOLES = frozenset({"bunch", "head"})
 
 
@@ -36,11 +39,23 @@ class OneThingReader:
         """`a tablespoon of oil, and another when the pan is dry`: once more what was measured last."""
         last = found[-1] if found else None
         end = place + 1 + (words[place + 1 : place + 2] == ("one",))
-        if words[place] not in self._another or words[end : end + 1] not in _WHEN or last is None:
+        if words[place] not in self._another or last is None:
+            return None
+        if words[end : end + 1] in _SPOONS and last.unit in SPOON_UNITS and place - last.end <= _SPOON_REACH:
+            return self._spoon_like(words, place, end + 1, last)
+        if words[end : end + 1] not in _WHEN:
             return None
         if last.low != 1 or last.unit is None or place - last.end > _ANOTHER_REACH:
             return None
         return replace(last, start=place, end=end, rule="amount.another", words="another one", of=False)
+
+    @staticmethod
+    def _spoon_like(words: Sequence[str], place: int, end: int, last: Quantity) -> Quantity:
+        """`a tablespoon of vinegar // another spoon of vinegar`: the spoon that was named last."""
+        of = words[end : end + 1] == ("of",)
+        said = " ".join(words[place:end])
+        one = Fraction(1)
+        return replace(last, start=place, end=end + of, low=one, high=one, rule="amount.another", words=said, of=of)
 
     def _whole(self, words: Sequence[str], place: int) -> Quantity | None:
         """`the whole onion`: one, whatever was said of half of it."""

@@ -8,6 +8,7 @@ from pipeline.hear.speech import Speech
 _LONGEST_FIGURE = 4
 _ENOUGH = frozenset({"plenty", "enough", "loads", "lots"})
 _AFTER_ALL = frozenset({"actually", "rather"})
+_SAID_SO = frozenset({"it's", "that's", "make", "just", "only"})
 _IS = frozenset({"is", "'s", "be"})
 
 
@@ -20,7 +21,8 @@ def repeated_at(speech: Speech, quantity: Quantity) -> int:
         figure = end < quantity.end or (quantity.unit is None and end == quantity.end)
         if figure and len(first) == length and first == words[start:end]:
             return start - 1
-    return -1
+    said_so = start > 1 and words[start - 1] in _SAID_SO and words[start - 2] == words[start]
+    return start - 1 if said_so and quantity.end == start + 1 else -1
 
 
 def is_enough(speech: Speech, quantity: Quantity) -> bool:

@@ -240,12 +240,16 @@ def retold(speech: Speech, target: int, quantity: Quantity, bound: Sequence[Meas
     return same and quantity.unit is not None and quantity.start - last.end <= _RETOLD_REACH
 
 
-def after_all(food: FoodSpan, quantity: Quantity, previous: Quantity | None) -> Quantity:
-    """`the card says two teaspoons of chilli but i use one`: a figure after the food in the unit said before it."""
-    bare = (
-        quantity.unit is None and quantity.kind == "count" and not (quantity.share or quantity.of or quantity.article)
-    )
-    if not bare or previous is None or previous.kind != "measure" or quantity.start < food.end:
+def after_all(
+    food: FoodSpan, quantity: Quantity, previous: Quantity | None, bound: Sequence[Measured] = ()
+) -> Quantity:
+    """`the card says two teaspoons of chilli but i use one`, `four cloves of garlic, i put in two`: a figure after the
+    food in the unit said before it; a part is one of that unit only where nobody takes what was said before."""
+    taken_up = bool(bound) and previous is not None and bound[-1].quantity.start == previous.start
+    bare = quantity.unit is None and quantity.kind == "count" and not (quantity.of or quantity.article)
+    if not bare or previous is None or previous.unit is None or quantity.start < food.end:
+        return quantity
+    if previous.kind not in {"measure", "count"} or (quantity.share and (taken_up or previous.kind == "count")):
         return quantity
     before = 0 <= food.start - previous.end <= 1 and not food.name.endswith("s") and likely(quantity, previous)
-    return replace(quantity, unit=previous.unit, kind=previous.kind) if before else quantity
+    return replace(quantity, unit=previous.unit, kind=previous.kind, share=False) if before else quantity

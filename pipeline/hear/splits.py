@@ -3,13 +3,22 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
+from fractions import Fraction
 
+from pipeline.hear.foods import FoodSpan
 from pipeline.hear.lexicon import Classes
 from pipeline.hear.quantity import Quantity
 from pipeline.hear.speech import Speech
 
 _REACH = 8
 _BETWEEN = 8
+_REST_REACH = 14
+_REST_TAIL = 9
+_NAMED_AT = 3
+_HALF = Fraction(1, 2)
+_ALL = Fraction(1)
+_RESTS = (("the", "rest"), ("other", "half"), ("next", "half"), ("second", "half"))
 
 
 class SplitReader:
@@ -17,6 +26,8 @@ class SplitReader:
 
     def __init__(self, classes: Classes) -> None:
         self._goes = frozenset(classes["part-goes"])
+        self._in_the_dish = frozenset(classes["rest-goes"])
+        self._kept_back = frozenset(classes["rest-kept"]) | frozenset(classes["part-food"])
 
     def without_parts(self, speech: Speech, quantities: Sequence[Quantity]) -> tuple[Quantity, ...]:
         """The quantities without two bare figures in a row that say where the parts of the one before them go."""
@@ -37,3 +48,16 @@ class SplitReader:
     def _goes_somewhere(self, speech: Speech, part: Quantity) -> bool:
         bare = part.unit is None and not (part.of or part.share or part.article or part.each)
         return bare and speech.words[part.end : part.end + 1] != () and speech.words[part.end] in self._goes
+
+    def all_of_it(self, speech: Speech, foods: Sequence[FoodSpan], after: int, part: Quantity) -> Quantity:
+        """`half of it in here, the rest later`: all of it, where the other half goes into the dish as well; not where
+        it is kept for tomorrow or goes into something else."""
+        if not part.share or part.unit is not None or part.low != _HALF:
+            return part
+        words, last = speech.words, min(len(speech), part.end + _REST_REACH)
+        told = next((at + 2 for at in range(part.end, last) if words[at : at + 2] in _RESTS), -1)
+        tail = words[told : told + _REST_TAIL]
+        named = any(part.end + _NAMED_AT < food.start < told + _REST_TAIL for food in foods[after : after + 2])
+        if told < 0 or named or self._in_the_dish.isdisjoint(tail[:3]) or not self._kept_back.isdisjoint(tail):
+            return part
+        return replace(part, low=_ALL, high=_ALL)

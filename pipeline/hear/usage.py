@@ -190,7 +190,8 @@ class UsageJudge:
         lead = frozenset(speech.words[max(food.end, quantity.start - _OURS_LEAD) : quantity.start])
         figure = quantity.low is not None and not quantity.article
         told = frozenset(speech.words[max(food.end, quantity.start - _TOLD_BY) : quantity.start - 1])
-        if figure and speech.words[quantity.start - 1] in self._taking and not _US.isdisjoint(told):
+        verb = speech.words[quantity.start - 1 - (speech.words[quantity.start - 1] == "in")]
+        if figure and verb in self._taking and not _US.isdisjoint(told):
             return True
         return figure and not self._turning.isdisjoint(lead) and not self._our_way.isdisjoint(lead)
 
