@@ -85,6 +85,11 @@ class AmountResolver:
             return Resolved(Amount(basis="vague", words=words), None, tuple(state.said))
         words = "; ".join(dict.fromkeys(said.quantity.words for said in state.said))
         second = _amount(*state.second) if state.second else None
+        held = next((said.quantity.holds for said in state.said if said.quantity.holds), None)
+        if held is not None and state.unit == "package":
+            weight, unit = held
+            second = second or _amount(state.low, state.high, state.unit, words)
+            return Resolved(_amount(state.low * weight, state.high * weight, unit, words), second, tuple(state.said))
         return Resolved(_amount(state.low, state.high, state.unit or "each", words), second, tuple(state.said))
 
     def _first(self, statements: Sequence[Said], name: str) -> _State | None:

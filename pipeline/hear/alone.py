@@ -327,7 +327,8 @@ def _figured(bound: Sequence[Measured], food: int) -> Measured | None:
 
 def _alike(one: Quantity, two: Quantity) -> bool:
     """Whether one amount can stand in for the other: both counts, or both measures, or the other said vaguely."""
-    return two.vague or (one.kind == "measure") == (two.kind == "measure")
+    weighed_out = two.holds is not None and one.kind == "measure"
+    return two.vague or weighed_out or (one.kind == "measure") == (two.kind == "measure")
 
 
 def _heard(flags: Flags, quantity: Quantity) -> Flags:

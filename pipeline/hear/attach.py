@@ -95,6 +95,8 @@ class AmountBinder:
                 continue
             if extends_last(speech, foods, after - 1, quantity, bound):
                 continue
+            if self._splits.is_kept(speech, foods, after, self._shares.meant(speech, quantity)):
+                continue
             quantity = self._splits.all_of_it(speech, foods, after, self._shares.meant(speech, quantity))
             limit = quantities[at + 1].start if at + 1 < len(quantities) else len(speech)
             forward = self._forward(speech, foods, after, quantity, limit)

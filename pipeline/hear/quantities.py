@@ -37,6 +37,7 @@ class QuantityReader:
         self._relative = RelativeReader(classes)
         self._shown = frozenset(classes["shown"])
         self._only = frozenset(classes["only-word"])
+        self._weighed_bags = frozenset(classes["weighed-bag"])
         self._weights = frozenset(classes["weight-word"])
         self._added = frozenset(classes["added-word"])
         self._length_nouns = frozenset(classes["length-noun"])
@@ -232,14 +233,16 @@ class QuantityReader:
         if size is not None and size.form in {"cardinal", "digits"} and count is not None:
             measure = self._units.at(words, size.end)
             holder = self._units.at(words, measure.end) if measure and measure.kind == "measure" else None
-            if holder is not None and holder.kind == "container":
-                return self._units.finish(words, count, holder)
+            if measure is not None and holder is not None and holder.kind == "container":
+                held = (size.low, measure.unit) if words[holder.end - 1] in self._weighed_bags else None
+                return replace(self._units.finish(words, count, holder), holds=held)
         measure = self._units.at(words, figure.end)
         if measure is not None and measure.kind == "measure":
             holder = self._units.at(words, measure.end)
             if holder is not None and holder.kind == "container":
                 one = Figure(figure.start, measure.end, Fraction(1), Fraction(1), "cardinal")
-                return self._units.finish(words, one, holder)
+                held = (figure.low, measure.unit) if words[holder.end - 1] in self._weighed_bags else None
+                return replace(self._units.finish(words, one, holder), holds=held)
         return None
 
     def _one_of_those(self, words: Sequence[str], figure: Figure, place: int) -> Quantity | None:

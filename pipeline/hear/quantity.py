@@ -17,7 +17,8 @@ class Quantity:
 
     `low` and `high` are None for vague words. `unit` is a unit of the record, or None for a bare figure that counts
     whole things. `share` marks a part of something spoken of before (half of this, the rest); `each` an amount for
-    every food that follows; `of` that the word `of` closes it, so that a food must follow.
+    every food that follows; `of` that the word `of` closes it, so that a food must follow; `holds` is what one bag
+    or box weighs, where that was said.
     """
 
     start: int
@@ -32,6 +33,7 @@ class Quantity:
     each: bool = False
     of: bool = False
     article: bool = False
+    holds: tuple[Fraction, str] | None = None
 
     @property
     def vague(self) -> bool:

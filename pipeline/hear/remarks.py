@@ -25,6 +25,7 @@ _ONE_OF_A_KIND = ("one",)
 _RESTATED = frozenset({"restated", "said"})
 _ABOUT = frozenset({"about", "around", "roughly", "maybe"})
 _THE = frozenset({"the", "that", "this", "a", "an", "those"})
+_THEM = frozenset({"them", "those", "these"})
 _WITHIN = frozenset({"in", "into", "from", "on"})
 
 
@@ -49,6 +50,8 @@ class RemarkJudge:
         if self._restated(speech, cues, quantity) or self._per_head(speech, quantity):
             return True
         if self._yields(speech, quantity) and not quantity.of:
+            return True
+        if _both_of_them(speech, quantity, after - 1, bound):
             return True
         following = foods[after].end if after < len(foods) and foods[after].start - quantity.end <= 1 else quantity.end
         return self._supposed(speech, following) or _only_there(speech, quantity, after - 1, bound)
@@ -111,3 +114,14 @@ def _only_there(speech: Speech, quantity: Quantity, before: int, bound: Sequence
     has = lead[-1:] != () and lead[-1] in _HAVE and not _OWNERS.isdisjoint(lead)
     near = quantity.start - last.quantity.end <= _REACH
     return has and near and speech.words[quantity.end : quantity.end + 1] in _THERE
+
+
+def _both_of_them(speech: Speech, quantity: Quantity, before: int, bound: Sequence[Measured]) -> bool:
+    """`one leek and one carrot and they both get diced`, `the two of them go in`: two things of which each has its
+    amount already."""
+    last = bound[-1] if bound else None
+    if last is None or last.food != before or last.quantity.low is None or quantity.unit is not None:
+        return False
+    both = quantity.words == "both" and not quantity.of
+    pointed = speech.words[max(0, quantity.start - 1)] == "the" and speech.words[quantity.end - 1] in _THEM
+    return last.quantity.low < 2 and (both or (quantity.of and pointed))

@@ -7,7 +7,7 @@ from dataclasses import replace
 from fractions import Fraction
 
 from pipeline.hear.foods import FoodSpan
-from pipeline.hear.lexicon import Classes
+from pipeline.hear.lexicon import Classes, load_rows
 from pipeline.hear.quantity import Quantity
 from pipeline.hear.speech import Speech
 
@@ -16,6 +16,11 @@ _BETWEEN = 8
 _REST_REACH = 14
 _REST_TAIL = 9
 _NAMED_AT = 3
+_VERB_REACH = 4
+_PUTTING = frozenset({"add", "cut", "use"})
+_KEPT_TAIL = 6
+_IS = frozenset({("is",), ("goes",), ("can",), ("will",), ("went",), ("was",)})
+_KEEPING = frozenset({("keeping",), ("saving",), ("reserving",), ("keep",), ("save",), ("reserve",)})
 _HALF = Fraction(1, 2)
 _ALL = Fraction(1)
 _RESTS = (("the", "rest"), ("other", "half"), ("next", "half"), ("second", "half"))
@@ -27,6 +32,8 @@ class SplitReader:
     def __init__(self, classes: Classes) -> None:
         self._goes = frozenset(classes["part-goes"])
         self._in_the_dish = frozenset(classes["rest-goes"])
+        verbs = load_rows("verbs.csv", ("form", "verb", "kind", "time_label"))
+        self._taken = frozenset(row["form"] for row in verbs if row["form"] == row["verb"] and row["kind"] in _PUTTING)
         self._kept_back = frozenset(classes["rest-kept"]) | frozenset(classes["part-food"])
 
     def without_parts(self, speech: Speech, quantities: Sequence[Quantity]) -> tuple[Quantity, ...]:
@@ -52,12 +59,35 @@ class SplitReader:
     def all_of_it(self, speech: Speech, foods: Sequence[FoodSpan], after: int, part: Quantity) -> Quantity:
         """`half of it in here, the rest later`: all of it, where the other half goes into the dish as well; not where
         it is kept for tomorrow or goes into something else."""
-        if not part.share or part.unit is not None or part.low != _HALF:
+        if not part.share or part.unit is not None or part.low is None or part.low >= 1:
+            return part
+        if speech.words[part.start - 1 : part.start] in _KEEPING:
+            return self._without(speech, part)
+        if part.low != _HALF:
             return part
         words, last = speech.words, min(len(speech), part.end + _REST_REACH)
         told = next((at + 2 for at in range(part.end, last) if words[at : at + 2] in _RESTS), -1)
         tail = words[told : told + _REST_TAIL]
+        taken = {words[at] for at in range(max(part.end, told - _VERB_REACH), told)} & self._taken
         named = any(part.end + _NAMED_AT < food.start < told + _REST_TAIL for food in foods[after : after + 2])
-        if told < 0 or named or self._in_the_dish.isdisjoint(tail[:3]) or not self._kept_back.isdisjoint(tail):
+        goes_in = bool(taken) or not self._in_the_dish.isdisjoint(tail[:3])
+        if told < 0 or named or not goes_in or not self._kept_back.isdisjoint(tail):
             return part
         return replace(part, low=_ALL, high=_ALL)
+
+    def _without(self, speech: Speech, part: Quantity) -> Quantity:
+        """`i'm saving half of it for tomorrow` leaves half; `keep a third back for the top` all."""
+        tail = speech.words[part.end : part.end + _REST_TAIL]
+        left = _ALL - (part.low or 0) if not self._kept_back.isdisjoint(tail) else _ALL
+        return replace(part, low=left, high=left)
+
+    def is_kept(self, speech: Speech, foods: Sequence[FoodSpan], after: int, part: Quantity) -> bool:
+        """`the other half of the pepper is my lunch`: a part that goes in no dish of today."""
+        words = speech.words
+        if not part.share or part.unit is not None:
+            return False
+        end = part.end
+        if after < len(foods) and foods[after].start - part.end <= 1:
+            end = foods[after].end
+        other = words[part.start - 1 : part.start] == ("other",) and words[end : end + 1] in _IS
+        return other and not self._kept_back.isdisjoint(words[end : end + _KEPT_TAIL])
