@@ -253,7 +253,7 @@ class HeatReader:
 
     def _takes_time(self, words: Sequence[str], end: int, figure: Figure) -> bool:
         """`four hundred for twenty minutes`, said of no thing but hot enough to bake at."""
-        length = self._numbers.at(words, end + 1) if words[end : end + 1] == ("for",) else None
+        length = self._numbers.at(words, end + 1) if words[end : end + 1] == ("for",) and end + 1 < len(words) else None
         hot = figure.form in {"cardinal", "joined"} and figure.low >= _BAKED_AT
         return hot and length is not None and not self._times.isdisjoint(words[length.end : length.end + 1])
 
