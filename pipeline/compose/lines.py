@@ -363,13 +363,16 @@ class LineComposer:
 
 
 def _chooses(hearing: Hearing, scope: Scope) -> bool:
-    """`a turnip or a swede, it's up to you`, `you can use swede if you like`: which of the two it is to be, not whether
+    """`a turnip or a swede, it's up to you`, `if you like swede use swede`: which of the two it is to be, not whether
     there is any."""
     at = bisect_right(hearing.foods, scope.cue_start, key=lambda food: food.end) - 1
     lead = hearing.speech.words[max(0, scope.cue_start - 2) : scope.cue_start]
     pointed = lead[:1] in _TAKES and lead[1:] in _POINTS and scope.cue_start - hearing.foods[at].end <= _OPTION_BACK
     beside = at >= 0 and (pointed or scope.cue_start - hearing.foods[at].end <= 1)
     if lead[1:] == ("or",):
+        return True
+    wanted = at + 1 < len(hearing.foods) and hearing.foods[at + 1].start == scope.cue_end
+    if wanted and hearing.usages[at + 1].status == ALTERNATIVE:
         return True
     leads = hearing.usages[at].rule == "alternative.or" or scope.rule.startswith("optional.if")
     return beside and leads and hearing.usages[at].status == ALTERNATIVE

@@ -121,7 +121,7 @@ def _stood_in_for(
     near: list[tuple[int, int]] = []
     for other, gap in _around(hearing, at):
         line = _owner_of(hearing, lines, owner, other)
-        if line is None:
+        if line is None or _plain(_offered_name(hearing, line, food)) in map(_plain, line.names):
             continue
         unlike = 0 if _same_noun(line, food) else _unlikeness(class_of(line.food), class_of(food.food))
         if unlike < _UNLIKE or gap <= _UNLIKE_REACH:

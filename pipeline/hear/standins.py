@@ -29,12 +29,14 @@ _KNOWN = 4
 _OR_BACK = 9
 _STRANGE = 1
 _HAD_REACH = 4
+_HAD_USE = 7
 _APPROVED_BACK = 24
 _PLACE_BACK = 3
 _ASKS = frozenset({"would", "will", "could", "can", "does", "do"})
 _SERVES = frozenset({("do",), ("work",), ("serve",)})
 _NAMED = frozenset({"gone", "none", "swap"})
 _TELLS = frozenset({("is",), ("are",), ("works",), ("would",), ("will",), ("can",), ("could",), ("does",)})
+_NOT_THERE = frozenset({("not", "there"), ("not", "around"), ("isn't", "there"), ("isn't", "around")})
 _AND_SO = ("and", "so")
 _DO = frozenset({("do",), ("does",), ("will",)})
 _SO_REACH = 10
@@ -44,6 +46,13 @@ _PLACED = frozenset({"in", "on", "there", "here", "instead", "too"})
 _THEN_USE = frozenset({"then", "just", "use", "try", "a", "some"})
 _ALLOWED = "standin.allowed"
 _ALLOWED_REACH = 6
+_CLOSING = ".closing"
+_TOLD_OF = ("negated.used-to", "elsewhere.last", "elsewhere.next-last")
+_IS = frozenset({"is", "are"})
+_ALL_RIGHT = frozenset({("all", "right"), ("any", "good"), ("any", "use"), ("okay",), ("alright",)})
+_ANSWER_REACH = 8
+_NO = frozenset({"no", "nope", "nah", "never"})
+_NO_BOTHER = frozenset({"bother", "problem", "harm", "trouble", "worries", "reason"})
 _NOT = frozenset({"don't", "not", "never", "wouldn't", "shouldn't", "won't"})
 
 
@@ -57,7 +66,8 @@ class StandIn:
     def counts(self, aside: tuple[str, str] | None) -> bool:
         """Whether it does, by the kind and rule of what keeps the food out: what others do, and one may do as well, has
         to be told as what others do."""
-        return not self.rule.startswith(_ALLOWED) or (aside is not None and aside[0] == "habit")
+        told = aside is not None and (aside[0] == "habit" or aside[1].startswith(_TOLD_OF))
+        return told or not self.rule.startswith(_ALLOWED)
 
 
 class StandInFinder:
@@ -84,11 +94,12 @@ class StandInFinder:
         verbs = {row["form"]: row["kind"] for row in load_rows("verbs.csv", ("form", "verb", "kind", "time_label"))}
         self._kitchen_verbs = frozenset((form,) for form in verbs)
         self._preparing = frozenset(form for form, kind in verbs.items() if kind in {"cut", "cook", "combine"})
+        self._takes = frozenset({"use", "try", "take", "get", "buy", "have"})
         self._maybe = frozenset({"can", "could", "may", "might"})
         self._replacing = frozenset({"for", "with"})
-        self._whole = {"had": self._had, "allowed": self._allowed}
         self._prepared = self._amounts | {"up", "down", "out", "some", "a", "an", "of"}
         self._stores = frozenset(classes["food-store"])
+        self._plain = self._gap | self._added | self._amounts | self._determiners | self._stores
 
     def find(self, speech: Speech, clauses: Clauses, foods: Sequence[FoodSpan]) -> Mapping[int, StandIn]:
         """Index of each food that a frame names as a substitute -> what it may replace."""
@@ -96,45 +107,58 @@ class StandInFinder:
         found: dict[int, StandIn] = {}
         for match in self._frames.everywhere(speech.words, speech.places):
             first = bisect_left(starts, match.end)
-            if match.payload["kind"] in self._whole:
-                found |= self._whole[match.payload["kind"]](speech, foods, match, first)
+            if match.payload["kind"] in {"had", "liked"}:
+                found |= self._had(speech, foods, match, first)
+            elif match.payload["kind"] == "allowed":
+                found = {**self._allowed(speech, clauses, foods, match, first), **found}
             elif match.payload["kind"] == "closing":
                 found |= self._closing(speech, clauses, foods, match)
+            elif match.payload["kind"] == "gone" and (had := self._had(speech, foods, match, first)):
+                found |= had
             else:
                 found = {**self._paired(speech, clauses, foods, match, first), **found}
         for at, food in enumerate(foods):
-            if self._asked(speech, food):
+            if self._asked(speech, food) and not _is_answered_no(speech, food.end):
                 found.setdefault(at, StandIn(NOBODY, "standin.asked"))
         return found
 
     @staticmethod
     def _asked(speech: Speech, food: FoodSpan) -> bool:
-        """`would milk not do?`, `does barley work in this?`: somebody asks whether it may be that."""
+        """`would milk not do?`, `does barley work in this?`, `is lamb all right?`: somebody asks whether it may be
+        that."""
         following = speech.words[food.end : food.end + 2]
+        if food.start > 0 and speech.words[food.start - 1] in _IS:
+            return following in _ALL_RIGHT or following[:1] in _ALL_RIGHT
         serves = following[:1] in _SERVES or (following[:1] == ("not",) and following[1:] in _SERVES)
         return serves and food.start > 0 and speech.words[food.start - 1] in _ASKS
 
     def _had(self, speech: Speech, foods: Sequence[FoodSpan], match: Match[Row], first: int) -> Mapping[int, StandIn]:
-        """`if you've got pears use pears`, `if you can get fresh figs use those`: what somebody may have at hand."""
+        """`if you've got pears use pears`, `if you can get fresh figs use those`, `if perch is running use perch`: what
+        somebody may have at hand."""
         had = self._lacking(speech, foods, match, first)
         if had == NOBODY:
             return {}
         words, end = speech.words, foods[had].end
-        verb = next((at for at in range(end, min(end + _HAD_REACH, len(words))) if words[at] in self._verbs), NOBODY)
-        if verb == NOBODY:
+        verbs = self._takes if match.payload["kind"] == "gone" else self._verbs
+        verb = next((at for at in range(end, min(end + _HAD_USE, len(words))) if words[at] in verbs), NOBODY)
+        if verb == NOBODY or not _NOT.isdisjoint(words[end:verb]):
             return {}
         again = had + 1 < len(foods) and foods[had + 1].food == foods[had].food and foods[had + 1].start - verb <= 2
+        again = again and self._determiners.issuperset(words[verb + 1 : foods[had + 1].start])
         pointed = words[verb + 1 : verb + 2] and words[verb + 1] in self._pronouns
+        pointed = pointed and match.payload["kind"] == "had"
         named = [had, had + 1] if again else [had] if pointed else []
         return {at: StandIn(NOBODY, match.payload["id"]) for at in named}
 
     def _allowed(
-        self, speech: Speech, foods: Sequence[FoodSpan], match: Match[Row], first: int
+        self, speech: Speech, clauses: Clauses, foods: Sequence[FoodSpan], match: Match[Row], first: int
     ) -> Mapping[int, StandIn]:
         """`some use barley and you can do that`, `gran put dripping in place of the lard and that's fine`: what others
         do, and one may."""
         at = next((at for at in range(first - 1, -1, -1) if foods[at].end <= match.start), NOBODY)
         if at == NOBODY or match.start - foods[at].end > _ALLOWED_REACH:
+            return {}
+        if match.payload["id"].endswith(_CLOSING) and not _is_closed(speech, clauses, match.end):
             return {}
         since = foods[at - 1].end if at else 0
         if "of" in speech.words[max(since, foods[at].start - _LACKING_REACH) : foods[at].start] and at:
@@ -162,9 +186,7 @@ class StandInFinder:
         before = bisect_left(foods, match.start, key=lambda food: food.end)
         if before == len(foods) or foods[before].end != match.start:
             return {}
-        end = match.end
-        closed = end == len(speech) or clauses.clause_of[end] > clauses.clause_of[end - 1]
-        closed = closed or speech.line[end] > speech.line[end - 1]
+        closed = _is_closed(speech, clauses, match.end)
         return {before: StandIn(NOBODY, match.payload["id"])} if closed else {}
 
     def _offered_before(
@@ -278,7 +300,7 @@ class StandInFinder:
         offered = bool(verbs.intersection(between[-_OFFER_REACH:]))
         if kind == "lack" and named and self._prepares(between):
             return True
-        if kind == "none" and known and not between:
+        if kind == "none" and known and (not between or tuple(between) == ("then",)):
             return True
         if kind == "none" and between[2:3] and between[2] in self._stores:
             return _THEN_USE.issuperset(between[3:])
@@ -287,9 +309,10 @@ class StandInFinder:
         if kind == "out":
             return offered and "and" in between[:2]
         if kind == "gone":
-            return offered and bool(self._gone.intersection(between))
+            gone = bool(self._gone.intersection(between)) or _NOT_THERE.intersection(pairwise(between))
+            return bool(gone) and (offered or between[-1] == "then")
         if offered:
-            strange = [word for word in between if word not in self._gap | self._added and word not in self._amounts]
+            strange = [word for word in between if word not in self._plain]
             unknown = tuple(strange) == tuple(between[: len(strange)]) and not named
             return len(strange) <= _STRANGE + unknown
         if kind == "dislike":
@@ -336,3 +359,16 @@ class StandInFinder:
         if between[:1] in self._kitchen_verbs and speech.words[food.end : food.end + 1] == ("if",):
             between = between[1:]
         return place not in counted and self._or_gap.issuperset(between)
+
+
+def _is_closed(speech: Speech, clauses: Clauses, end: int) -> bool:
+    """Whether a clause or a line ends before word `end`."""
+    closed = end == len(speech) or clauses.clause_of[end] > clauses.clause_of[end - 1]
+    return closed or speech.line[end] > speech.line[end - 1]
+
+
+def _is_answered_no(speech: Speech, place: int) -> bool:
+    """`is pork all right // no, too fatty`: whether the next turn or line after word `place` opens with a no."""
+    turns = range(place, min(place + _ANSWER_REACH, len(speech) - 1))
+    turn = next((at for at in turns if speech.turn_before[at] or speech.line[at] > speech.line[at - 1]), NOBODY)
+    return turn != NOBODY and speech.words[turn] in _NO and speech.words[turn + 1] not in _NO_BOTHER

@@ -231,7 +231,7 @@ class UsageJudge:
         if not covering:
             return None
         offered = [scope for scope in covering if scope.kind == "alternative" and scope.cue_start < scope.start]
-        offered = [] if any(scope.rule == _REFUSED for scope in covering) else offered
+        offered = [] if any(scope.rule.startswith(_REFUSED) for scope in covering) else offered
         if offered and all(scope.cue_start > offered[0].start for scope in covering if scope not in offered):
             covering = offered
         first = min(covering, key=lambda scope: _WHY_ORDER.index(scope.kind))
