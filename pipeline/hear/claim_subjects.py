@@ -12,6 +12,7 @@ from pipeline.hear.lexicon import Classes, load_phrases, load_rows
 from pipeline.hear.speech import Speech
 
 DISH = "dish"
+BARE = "claim.added-none.bare."
 Subject = tuple[str, FoodSpan | None]
 _BACK = 22
 _NEAR = 8
@@ -24,7 +25,13 @@ _KIND_BACK = 12
 _MADE_BACK = 10
 _WATER = "water"
 _ITSELF = frozenset({("in", "it"), ("to", "it"), ("to", "that"), ("in", "that")})
-_FILLERS = frozenset({"added", "going", "gone", "at", "all", "is", "whatsoever", "put"})
+_PLACES = frozenset({("in",), ("to",), ("into",), ("on",)})
+_GOING = frozenset({"goes", "go", "went", "being", "again", "ever"})
+_FILLERS = frozenset({"added", "going", "gone", "at", "all", "is", "whatsoever", "put"} | _GOING)
+_THERE = 8
+_CONTAINED = frozenset({("in", "it"), ("in", "them"), ("in", "there"), ("in", "that"), ("in", "those")})
+_FEW = frozenset({("hardly", "any"), ("barely", "any"), ("scarcely", "any"), ("next", "to"), ("much", "less")})
+_OF_IT = frozenset({"of", "taste", "flavour", "nothing"})
 _SO = frozenset({("are",), ("is",), ("do",), ("does",)})
 _BARE_HAS = frozenset({"has", "have", "got"})
 
@@ -65,6 +72,9 @@ class SubjectFinder:
         self._here = frozenset({"it", "there", "here", "this", "them", "these"})
         self._joins = frozenset(classes["joining"]) - {"no", "any"}
         self._contrasting = frozenset({"and", "but", "while", "whereas", "though"})
+        self._thats = frozenset({"that's", "it's", "that", "it", "they're", "which"})
+        self._exists = frozenset({"there's", "there", "there're", "got", "has", "have", "put"})
+        self._articles = self._definite | {"a", "an", "some", "any", "their", "own"}
         self._going_on = self._verbs | {"goes", "go", "wants", "want", "needs", "need", "comes", "gets"}
         self._people = frozenset({"i", "you", "he", "she", "we", "who", "people"})
         self._tailing = frozenset({"is", "are", "that", "those", "them", "these", "this"})
@@ -91,7 +101,8 @@ class SubjectFinder:
         lead = self._lead(words, remark)
         if named or (words[lead] in self._people and words[lead + 1] in self._verbs):
             return named
-        return self._beside(words, clauses, before, remark) or self._nearest(words, clauses, before, remark)
+        there = self._held_there(words, before, lead)
+        return there or self._beside(words, clauses, before, remark) or self._nearest(words, clauses, before, remark)
 
     def also(self, words: Sequence[str], foods: Sequence[FoodSpan], remark: Remark) -> list[tuple[str, FoodSpan]]:
         """The foods that share a remark, each with its sense: `... is low in potassium and so are radishes`, `... is
@@ -105,6 +116,8 @@ class SubjectFinder:
             at += 1 + (words[at + 1 : at + 2] != () and words[at + 1] in self._definite | {"a", "an"})
             return [(remark.sense, food) for food in foods if food.start == at and food.name != _WATER]
         same = [(remark.sense, food) for food in foods if self._is_same(words, food, end)]
+        if remark.sense not in {"low", "high"}:
+            return same
         again = (place for place in range(end, len(words)) if words[place] in self._nutrients)
         stop = min(end + _LEVEL_ON, next(again, len(words)))
         near = (food for food in foods if end <= food.start <= stop)
@@ -119,7 +132,11 @@ class SubjectFinder:
         return match is not None and (link == end or match.payload["kind"] == "same")
 
     def _level_after(self, words: Sequence[str], at: int) -> list[str]:
-        """`is fairly low`, `'s too high in it`, `is way up there`, with no nutrient of its own after it."""
+        """`is fairly low`, `'s too high in it`, `is way up there`, `has hardly any`, with no nutrient of its own after
+        it."""
+        if words[at : at + 1] in {("has",), ("have",)} and words[at + 1 : at + 3] in _FEW:
+            own = at + 3 < len(words) and words[at + 3] in self._nutrients | _OF_IT
+            return [] if own else ["low"]
         if words[at : at + 1] not in {("is",), ("are",)} and not words[at - 1].endswith("'s"):
             return []
         while at < len(words) and words[at] in self._between:
@@ -160,6 +177,18 @@ class SubjectFinder:
         while at > max(0, remark.start - _NEAR) and words[at - 1] in self._between:
             at -= 1
         return at - 1
+
+    def _held_there(self, words: Sequence[str], before: Sequence[FoodSpan], lead: int) -> list[Subject]:
+        """`there's raising agent in it and that's full of phosphorus`: what was said to be in it."""
+        end = lead - (words[lead - 1] in self._contrasting)
+        if words[lead] not in self._thats or words[end - 2 : end] not in _CONTAINED:
+            return []
+        first = next((at + 1 for at in range(end - 3, max(0, end - _THERE), -1) if words[at] in self._exists), end)
+        name = [word for word in words[first : end - 2] if word not in self._between | self._articles]
+        food = next((food for food in before if first <= food.start and food.end <= end), None)
+        if food is not None or not 0 < len(name) <= _LONGEST_NAME:
+            return []
+        return [(" ".join(name), None)]
 
     def _measured_as(self, words: Sequence[str], remark: Remark) -> list[Subject]:
         """`that's low sodium for a sauce`."""
@@ -287,8 +316,10 @@ class SubjectFinder:
         self, words: Sequence[str], foods: Sequence[FoodSpan], before: Sequence[FoodSpan], remark: Remark
     ) -> list[Subject]:
         """`no added salt in this slaw`, `fish stock with no added salt`: the thing named, else the dish."""
+        if remark.rule.startswith(BARE) and words[remark.end : remark.end + 1] not in _PLACES:
+            return [(DISH, None)]
         at = past_fillers(words, remark.end)
-        if words[at : at + 1] in {("in",), ("to",), ("into",), ("on",)}:
+        if words[at : at + 1] in _PLACES:
             named = self._put_in(words, foods, at + 1)
             held = self._stock(words, before, remark) if words[at : at + 2] in _ITSELF else None
             held = held or self._of_itself(words, before, remark, words[at + 1 : at + 3])
@@ -329,12 +360,14 @@ class SubjectFinder:
 
     def _put_in(self, words: Sequence[str], foods: Sequence[FoodSpan], at: int) -> list[Subject]:
         """`in this roast`, `to that broth`, `in here`."""
+        if words[at : at + 1] == ("top",):
+            return [(DISH, None)]
         for food in foods:
             if at <= food.head <= at + 2:
                 return [(food.name, food)]
         at += words[at : at + 1] != () and words[at] in self._definite
         noun = words[at] if at < len(words) else ""
-        known = noun and noun not in self._here | self._general | self._no_nouns
+        known = noun and noun not in self._here | self._general | self._no_nouns | self._people
         return [(noun, None)] if known and words[at - 1] in self._definite else [(DISH, None)]
 
     def _named(self, noun: str) -> Subject:

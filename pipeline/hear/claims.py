@@ -4,11 +4,12 @@ from __future__ import annotations
 
 import re
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import pairwise
 
+from pipeline.hear.claim_answers import AnswerJudge
 from pipeline.hear.claim_held import HELD, HeldReader
-from pipeline.hear.claim_subjects import DISH, Remark, Subject, SubjectFinder, past_fillers
+from pipeline.hear.claim_subjects import BARE, DISH, Remark, Subject, SubjectFinder, past_fillers
 from pipeline.hear.clauses import Clauses
 from pipeline.hear.foods import FoodSpan
 from pipeline.hear.lexicon import Classes, Row, load_phrases
@@ -24,7 +25,11 @@ _SAID = 7
 _SHOWN = 12
 _MADE = 8
 _LISTED = 5
-_HELD_ON = 6
+_AGAIN = 14
+_HELD_ON = 9
+_MINERALS = frozenset({"potassium", "phosphorus", "protein"})
+_IT_HAVE = frozenset({("it", "have"), ("it", "has"), ("it", "got")})
+_BARE_NONE = frozenset({"claim.none.no", "claim.none.isnt-arent-any", "claim.none.not-any"})
 _NONE_IN = "claim.added-none.no-salt-in"
 _NOT_A_GRAIN = frozenset(
     {"claim.added-none.not-a-grain-speck-pinch-crumb-bit-of-added", "claim.added-none.isnt-a-lick-of"}
@@ -55,6 +60,7 @@ class ClaimReader:
         self._frames = load_phrases("claim_frames.csv", ("id", "sense", "pattern"), classes)
         self._subjects = SubjectFinder(classes)
         self._held = HeldReader(classes)
+        self._answers = AnswerJudge(classes)
         self._glue = frozenset(classes["claim-glue"])
         self._salts = frozenset({"salt", "sodium"})
         self._none = frozenset({"no", "without", "any", "not"})
@@ -102,29 +108,38 @@ class ClaimReader:
             remark = self._remark(words, Remark(start, end, level.payload["sense"], level.payload["id"]), nutrient)
             if remark is None or self._is_no_statement(words, clauses, near, remark, nutrient):
                 continue
-            between = words[last.end : start] if last is not None and last.end <= start else None
-            own = remark.sense == "added-none" and not self._puts.isdisjoint(words[end : end + 1])
-            if own or between is None or not 0 < len(between) <= 2 or not self._joins.issuperset(between):
+            remark = self._settled(speech, clauses, near, remark)
+            if remark is None:
+                continue
+            if not self._goes_on(words, last, remark):
                 subjects = self._subjects.find(speech, clauses, near, remark)
             last = remark
             stated = remark.rule == _NONE_IN and words[start - 1] in self._there
+            told: list[tuple[str, str, FoodSpan | None]] = []
             for food, subject in subjects:
                 held = stated and subject is not None and words[subject.start - 1] not in self._ours
-                sense = "none" if held else remark.sense
+                told.append(("none" if held else remark.sense, food, subject))
+            told += [(sense, other.name, other) for sense, other in self._subjects.also(words, near, remark)]
+            for sense, food, subject in told:
                 for match in chain:
                     claimed = match.payload["nutrient"]
                     found.append(ClaimSpan(start, end, food, claimed, sense, remark.rule, subject))
-            for sense, subject in self._subjects.also(words, near, remark):
-                for match in chain:
-                    claimed = match.payload["nutrient"]
-                    found.append(ClaimSpan(start, end, subject.name, claimed, sense, remark.rule, subject))
         found.extend(_unsalted_by_name(foods))
-        return tuple(sorted(found, key=lambda claim: (claim.start, claim.food)))
+        return tuple(sorted(_not_again(found), key=lambda claim: (claim.start, claim.food)))
+
+    def _goes_on(self, words: Sequence[str], last: Remark | None, remark: Remark) -> bool:
+        """Whether a remark goes on with what the last one was about: `low in potassium and low in phosphorus`."""
+        if last is None or last.end > remark.start or remark.rule.startswith(BARE):
+            return False
+        put = not self._puts.isdisjoint(words[remark.end : remark.end + 1])
+        between = words[last.end : remark.start]
+        joined = 0 < len(between) <= 2 and self._joins.issuperset(between)
+        return joined and not (remark.sense == "added-none" and put)
 
     def _level(self, words: Sequence[str], foods: Sequence[FoodSpan], nutrient: Match[Row]) -> Match[Row] | None:
         """The level word that belongs to a nutrient: close before it, or right after it."""
         after = self._frame(words, nutrient)
-        if after is not None and (after.payload["sense"] != "added-none" or words[nutrient.start - 1] in self._none):
+        if after is not None and self._follows(words, after, nutrient):
             return after
         if held := self._held_in(words, nutrient):
             return held
@@ -140,6 +155,13 @@ class ClaimReader:
         )
         fitting = [match for match in near if self._leads_to(words, foods, match, nutrient)]
         return max(fitting, key=lambda match: match.end) if fitting else None
+
+    def _follows(self, words: Sequence[str], after: Match[Row], nutrient: Match[Row]) -> bool:
+        """Whether a level right after a nutrient is of it: `no salt added`, and of salt alone `no salt, none`."""
+        if after.payload["sense"] != "added-none":
+            return True
+        bare = after.payload["id"].startswith(BARE)
+        return words[nutrient.start - 1] in self._none and (not bare or words[nutrient.start] in self._salts)
 
     def _frame(self, words: Sequence[str], nutrient: Match[Row]) -> Match[Row] | None:
         """The level right after a nutrient, or after another that is joined to it: `a sugar and salt bomb`."""
@@ -191,7 +213,14 @@ class ClaimReader:
         if self._kinds.intersection(following) or named:
             return words[level.start] in {"low", "lower", "less", "high", "no", "zero"}
         bare = level.payload["id"].endswith(".bare")
-        return bare and not self._grouped.intersection(following) and not self._leads_bare(words[level.start - 1])
+        mineral = nutrient.payload["nutrient"] in _MINERALS
+        said = mineral and any(food.end == level.start for food in foods)
+        return (
+            bare
+            and not said
+            and not self._grouped.intersection(following)
+            and not self._leads_bare(words[level.start - 1])
+        )
 
     def _tells_which(self, words: Sequence[str], at: int) -> bool:
         """`this is the low sodium kind`."""
@@ -216,7 +245,9 @@ class ClaimReader:
         its label."""
         if remark.rule in _NOT_A_GRAIN and words[remark.end : remark.end + 2] in {("in", "a"), ("in", "an")}:
             return Remark(remark.start, remark.end, "none", "claim.none.not-a-grain-in-a")
-        bare = remark.rule == "claim.none.no" and words[nutrient.start] in self._salts
+        lead, following = words[remark.start - 1 : remark.start + 1], words[remark.end + 1 : remark.end + 2]
+        existing = lead in _IT_HAVE and following == ("the",)
+        bare = (remark.rule in _BARE_NONE or existing) and words[nutrient.start] in self._salts
         made = self._made.intersection(words[max(0, remark.start - _MADE) : remark.start])
         gone = words[remark.end : remark.end + 1] == ("gone",)
         if bare and (made or gone) and words[remark.start - 1] == "with":
@@ -242,25 +273,29 @@ class ClaimReader:
         remark: Remark,
         nutrient: Match[Row],
     ) -> bool:
-        """A question, `is rice high in potassium`; fat that is poured off; what soaking takes out."""
+        """Fat that is poured off; what soaking takes out; what is wanted or needed."""
         ending = words[remark.end : remark.end + 4]
-        tagged = any(ending[at : at + 2] == ("is", "there") for at in range(3))
         poured = nutrient.payload["nutrient"] == "fat" and bool(self._poured.intersection(ending[:3]))
-        lead = remark.start - (words[remark.start - 1] == "have")
-        asked = next((food for food in foods if food.end == lead), None)
-        asked = None if words[lead - 1].endswith("'s") else asked
-        at = asked.start - 1 if asked else -1
         since = max(clauses.clause(remark.start)[0], remark.start - 3)
+        since = next((food.end for food in foods if since < food.end <= remark.start), since)
         removed = bool(self._removing.intersection(words[since : remark.start]))
         wanted = words[remark.start] in {"less", "more"} and words[remark.start - 1] in self._wanting
-        return wanted or tagged or poured or removed or (at >= 0 and words[at] in self._asking)
+        return wanted or poured or removed
+
+    def _settled(self, speech: Speech, clauses: Clauses, foods: Sequence[FoodSpan], remark: Remark) -> Remark | None:
+        """The remark as it stands after what is said of it: a question by its answer, None where it has none or where
+        the remark is denied."""
+        if self._answers.asked(speech, foods, remark):
+            sense = self._answers.answer(speech, remark)
+            return None if sense is None else replace(remark, sense=sense)
+        return None if self._answers.denied(speech, clauses, remark) else remark
 
     def _chain(self, words: Sequence[str], nutrients: Sequence[Match[Row]], sense: str) -> list[Match[Row]]:
         """The nutrients of one level; `all protein and no fat` has two levels."""
         chain = [nutrients[0]]
         for match in nutrients[1:]:
             between = tuple(word for word in words[chain[-1].end : match.start] if word not in self._besides)
-            if len(between) > 1 and between[-1] in self._at:
+            if len(between) > 1 and between[-1] in self._at | {sense}:
                 between = between[:-1]
             close = len(between) <= 2 and self._joins.issuperset(between)
             linked = len(between) <= 3 and between[-1:] == ("and",) and self._links.issuperset(between)
@@ -281,3 +316,15 @@ def _unsalted_by_name(foods: Sequence[FoodSpan]) -> list[ClaimSpan]:
         if name and name != food.name:
             found.append(ClaimSpan(food.start, food.end, name, "salt", "added-none", "claim.added-none.name", None))
     return found
+
+
+def _not_again(found: Sequence[ClaimSpan]) -> list[ClaimSpan]:
+    """`no salt, not a grain, I put no salt on this chicken`: what is said at once of something named is not said of
+    the dish as well."""
+    kept: list[ClaimSpan] = []
+    for claim in found:
+        bare = claim.rule.startswith(BARE) and claim.food == DISH
+        others = (other for other in found if other is not claim and other.sense == claim.sense)
+        if not bare or all(abs(other.start - claim.end) > _AGAIN for other in others):
+            kept.append(claim)
+    return kept
