@@ -366,9 +366,11 @@ class SubjectFinder:
             if at <= food.head <= at + 2:
                 return [(food.name, food)]
         at += words[at : at + 1] != () and words[at] in self._definite
+        pointed = words[at - 1] in self._definite
+        at += words[at : at + 1] == ("whole",)
         noun = words[at] if at < len(words) else ""
         known = noun and noun not in self._here | self._general | self._no_nouns | self._people
-        return [(noun, None)] if known and words[at - 1] in self._definite else [(DISH, None)]
+        return [(noun, None)] if known and pointed else [(DISH, None)]
 
     def _named(self, noun: str) -> Subject:
         return (DISH, None) if noun in self._general else (noun, None)

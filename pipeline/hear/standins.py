@@ -268,9 +268,8 @@ class StandInFinder:
             food.food == foods[lacking].food for food in foods[max(0, lacking - _KNOWN) : lacking]
         )
         told = match.payload["kind"] == "lack" and lacking != NOBODY and self._told(speech, between, foods[other])
-        if match.payload["kind"] == "out" and self._maybe.isdisjoint(
-            speech.words[max(0, match.start - 2) : match.start]
-        ):
+        lead = speech.words[max(0, match.start - 2) : match.start]
+        if match.payload["kind"] == "out" and (self._maybe | {"or"}).isdisjoint(lead):
             return None
         if not told and not self._leads_on(between, match.payload["kind"], named=lacking != NOBODY, known=known):
             return None
@@ -307,7 +306,7 @@ class StandInFinder:
         if kind == "none":
             return between[:1] in _USE or (between[:1] == ("no",) and between[2:3] in _USE)
         if kind == "out":
-            return offered and "and" in between[:2]
+            return "and" in between[:2] and not verbs.isdisjoint(between)
         if kind == "gone":
             gone = bool(self._gone.intersection(between)) or _NOT_THERE.intersection(pairwise(between))
             return bool(gone) and (offered or between[-1] == "then")
