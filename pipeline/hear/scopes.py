@@ -1,8 +1,8 @@
 """Stretches of speech in which a food is only spoken of: negated, other people's, another day's, only possible.
 
 The cues stand in `models/cues.csv`: a phrase, the kind of scope it opens, the direction in which it works and how far
-it reaches: the food next to it or the nearest, with those joined to it; the clause; the sentence; or a stretch up to a
-word of resumption.
+it reaches: the food next to it or the nearest, with those joined to it, or the one it is said right after; the clause;
+the sentence; or a stretch up to a word of resumption.
 """
 
 from __future__ import annotations
@@ -16,6 +16,7 @@ from pipeline.hear.foods import FoodSpan
 from pipeline.hear.lexicon import Classes, Row, load_phrases, load_rows
 from pipeline.hear.measured import Measured
 from pipeline.hear.people import PeopleFinder
+from pipeline.hear.postposed import PostposedReader
 from pipeline.hear.quantity import Quantity
 from pipeline.hear.speech import Speech
 from pipeline.phrases import ENDINGS, Match
@@ -86,6 +87,7 @@ class ScopeFinder:
         verbs = {row["form"] for row in load_rows("verbs.csv", ("form", "verb", "kind", "time_label"))}
         self._governors = frozenset(classes["amount-governor"]) | verbs
         self._people = PeopleFinder(classes)
+        self._postposed = PostposedReader(classes, verbs)
         self._joins = frozenset(classes["joining"])
         self._where_put = frozenset(classes["where-put"])
         self._auxiliary = frozenset(classes["aux"])
@@ -111,7 +113,7 @@ class ScopeFinder:
         words = self._people.told_apart(speech, foods)
         matches = [
             match
-            for match in self._longest(speech, words)
+            for match in self._longest(speech, words, foods)
             if (match.start not in named or match.end - 1 not in named) and not _is_cut(speech, match)
         ]
         weighed = {item.quantity.start for item in measured if item.quantity.kind == "measure"}
@@ -237,12 +239,14 @@ class ScopeFinder:
         many = quantity.low is not None and quantity.low > 1
         return before in self._governors and not (many and before in self._pointing_at_one)
 
-    def _longest(self, speech: Speech, words: Sequence[str]) -> list[Match[Row]]:
+    def _longest(self, speech: Speech, words: Sequence[str], foods: Sequence[FoodSpan]) -> list[Match[Row]]:
         """Cues that do not lie inside another one; of two of the same words one to be ignored wins."""
         matches = self._cues.everywhere(words, speech.places if words is speech.words else None)
         kept: list[Match[Row]] = []
         furthest = 0
         for match in sorted(matches, key=lambda match: (match.start, -match.end, match.payload["kind"] != "ignore")):
+            if match.payload["reach"] == "said" and self._postposed.leads_on(foods, match.end):
+                continue
             again = bool(kept) and kept[-1].start == match.start and kept[-1].end == match.end
             if match.end > furthest or (again and kept[-1].payload["kind"] != "ignore"):
                 kept.append(match)
@@ -261,6 +265,8 @@ class ScopeFinder:
             return match.start, min([limit, *following[:1]])
         if reach in {"food", "next", "row"}:
             return self._food(match, ground)
+        if reach == "said":
+            return self._postposed.reach(ground.speech, clauses, ground.foods, ground.amounts, match.start)
         bounds = clauses.sentence if reach == "sentence" else clauses.clause
         start, end = bounds(match.start)[0], bounds(last)[1]
         if direction == "after" and end == match.end < length and self._runs_on(match, ground.speech.words):
@@ -271,6 +277,8 @@ class ScopeFinder:
         end = min(end, match.end + _LONGEST_SENTENCE)
         if direction == "around":
             return (match.start, end) if end - match.end > 2 else (start, end)
+        if direction in {"from", "within"}:
+            return match.start, end if direction == "from" else match.end
         if direction == "after":
             ends_sentence = reach == "sentence" and end - match.end <= 1 and end < length
             return match.end, bounds(end)[1] if ends_sentence else end
