@@ -26,7 +26,9 @@ from pipeline.hear.kitchen import KitchenJudge
 from pipeline.hear.lexicon import load_classes, load_rows
 from pipeline.hear.numbers import NumberReader, NumberWords
 from pipeline.hear.placed import InOrder, Placed
+from pipeline.hear.poured import PouredFinder
 from pipeline.hear.quantities import QuantityReader
+from pipeline.hear.replies import ReplyFinder
 from pipeline.hear.scopes import ScopeFinder, cover
 from pipeline.hear.servings import ServingsReader
 from pipeline.hear.usage import UsageJudge
@@ -150,11 +152,15 @@ def servings(nlp: Language, name: str) -> Component:
 @Language.factory("stillroom_scopes", assigns=["doc.spans"])
 def scopes(nlp: Language, name: str) -> Component:
     """Stretches in which foods are only spoken of."""
-    finder = ScopeFinder(load_classes())
+    classes = load_classes()
+    finder, poured, replies = ScopeFinder(classes), PouredFinder(classes), ReplyFinder(classes)
 
     def component(doc: Doc) -> Doc:
         state = doc.user_data[KEY]
-        _add(doc, "scopes", finder.find(state["speech"], state["clauses"], state["foods"], state["measured"]))
+        found = finder.find(state["speech"], state["clauses"], state["foods"], state["measured"])
+        found += tuple(poured.find(state["speech"], state["clauses"], state["foods"]))
+        found += tuple(replies.find(state["speech"], state["foods"], state["measured"]))
+        _add(doc, "scopes", sorted(found, key=lambda scope: (scope.cue_start, scope.cue_end)))
         state["over"] = cover(len(state["speech"]), state["scopes"])
         return doc
 

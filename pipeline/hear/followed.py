@@ -29,6 +29,14 @@ _OFFERS = (
     "hypothetical.i-like-on-mine",
     "alternative.is-good-in-this",
 )
+_ASKED = (
+    "hypothetical.can-i",
+    "hypothetical.could-i",
+    "hypothetical.do-you-want",
+    "hypothetical.how-about",
+    "hypothetical.should-",
+    "hypothetical.what-about",
+)
 _IF = "optional.if"
 _LACKING = "optional.can-could-do-live-without"
 _KEEPS_OUT = frozenset({"negated", "elsewhere", "habit", "hypothetical", "interrupted", "alternative"})
@@ -117,6 +125,11 @@ class FollowUpFinder:
 def is_offer(rule: str) -> bool:
     """Whether a scope of this rule tells of what may go in, and does not keep it out where it is only optional."""
     return rule.startswith(_OFFERS)
+
+
+def is_asked(rule: str) -> bool:
+    """Whether a scope of this rule asks for what may go in: `can I add the peas`."""
+    return rule.startswith(_ASKED)
 
 
 def _agrees(speech: Speech, food: FoodSpan, match: Match[Row]) -> bool:

@@ -372,9 +372,10 @@ class ScopeFinder:
 
 
 def _is_cut(speech: Speech, match: Match[Row]) -> bool:
-    """`no thanks, i don't // add two leeks`: a full stop or a pause lies within the words."""
+    """`no thanks, i don't // add two leeks`: a full stop, a pause or another speaker's turn lies within the words."""
     inner = range(match.start + 1, match.end)
-    return any(speech.pause_before[place] or speech.stop_after[place - 1] for place in inner)
+    apart = (speech.pause_before, speech.turn_before)
+    return any(speech.stop_after[place - 1] or any(before[place] for before in apart) for place in inner)
 
 
 def _leads(scope: Scope, start: int, match: Match[Row]) -> bool:

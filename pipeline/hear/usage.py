@@ -11,7 +11,7 @@ from pipeline.hear.again import put_right, told_again
 from pipeline.hear.called import CalledFinder
 from pipeline.hear.claims import ClaimSpan
 from pipeline.hear.clauses import Clauses
-from pipeline.hear.followed import OPTION, OWN, PUT, REFUSED, FollowUpFinder, is_offer
+from pipeline.hear.followed import OPTION, OWN, PUT, REFUSED, FollowUpFinder, is_asked, is_offer
 from pipeline.hear.foods import FoodSpan
 from pipeline.hear.lexicon import Classes, Row, load_dish_words, load_phrases, load_rows
 from pipeline.hear.measured import Measured
@@ -384,7 +384,8 @@ def _overruled(aside: tuple[str, str], told: str | None, *, ours: bool) -> bool:
     if ours and rule.startswith(_WAYS):
         return True
     ours = told == OWN and kind in {"habit", "negated"}
-    return ours or (told == PUT and kind == "elsewhere") or (told == OPTION and is_offer(rule))
+    put = told == PUT and (kind == "elsewhere" or is_asked(rule))
+    return ours or put or (told == OPTION and is_offer(rule))
 
 
 def _is_ahead(foods: Sequence[FoodSpan], item: Measured) -> bool:
