@@ -157,10 +157,11 @@ def scopes(nlp: Language, name: str) -> Component:
 
     def component(doc: Doc) -> Doc:
         state = doc.user_data[KEY]
-        found = finder.find(state["speech"], state["clauses"], state["foods"], state["measured"])
-        found += tuple(poured.find(state["speech"], state["clauses"], state["foods"]))
-        found += tuple(replies.find(state["speech"], state["foods"], state["measured"]))
-        _add(doc, "scopes", sorted(found, key=lambda scope: (scope.cue_start, scope.cue_end)))
+        speech, foods, measured = state["speech"], state["foods"], state["measured"]
+        found = [*finder.find(speech, state["clauses"], foods, measured), *poured.find(speech, state["clauses"], foods)]
+        found += replies.find(speech, foods, measured)
+        found.sort(key=lambda scope: (scope.cue_start, scope.cue_end))
+        _add(doc, "scopes", found)
         state["over"] = cover(len(state["speech"]), state["scopes"])
         return doc
 
