@@ -13,6 +13,8 @@ from pipeline.split.dishes import stem
 if TYPE_CHECKING:
     from pipeline.compose.lines import LineDraft
 
+_PUT_RIGHT_REACH = 26
+
 
 class Folder:
     """Compiled words for groups of foods and for parts of a fruit."""
@@ -44,6 +46,7 @@ class Folder:
         others = [other for other in lines if other is not line]
         here = [other for other in others if other.dish == line.dish]
         yield from (other for other in here if self._whole_fruit(line, other) or self._whole_egg(line, other))
+        yield from (other for other in here if self._less_said(line, other) and _puts_right(line, other))
         if not _weighed(line):
             yield from (other for other in here if self._less_said(line, other) and other.said)
             yield from (other for other in here if self._less_said(line, other))
@@ -94,6 +97,15 @@ def _weighed(line: LineDraft) -> bool:
     return any(said.quantity.kind == "measure" and not said.quantity.share for said in line.said)
 
 
+def _puts_right(line: LineDraft, other: LineDraft) -> bool:
+    """`a pound of chicken thighs, no sorry a pound and a half of chicken`: an amount right after that of the other."""
+    ends = [said.quantity.end for said in other.said]
+    return bool(ends and line.said) and all(
+        said.measured.corrected_at >= max(ends) - 1 and said.quantity.start - max(ends) <= _PUT_RIGHT_REACH
+        for said in line.said
+    )
+
+
 def _same_food(line: LineDraft, other: LineDraft) -> bool:
     return bool(line.food) and line.food == other.food
 
@@ -101,7 +113,7 @@ def _same_food(line: LineDraft, other: LineDraft) -> bool:
 def _join(fuller: LineDraft, line: LineDraft, *, renamed: bool) -> None:
     """Takes over what was said of `line`: its amounts where the fuller line has none or they are of the other half of
     the same thing, its names if `renamed`."""
-    if all(said.measured.rest for said in line.said) or not fuller.said:
+    if all(said.measured.rest for said in line.said) or not fuller.said or _puts_right(line, fuller):
         fuller.said.extend(line.said)
         fuller.measured_names |= line.measured_names
     fuller.mentions = sorted({*fuller.mentions, *line.mentions})

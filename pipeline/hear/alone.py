@@ -50,6 +50,7 @@ class AloneReader:
         self._unit_foods = {row["unit"]: row["word"] for row in load_rows("unit_foods.csv", ("unit", "word"))}
         self._takes = frozenset(classes["share-verb"])
         self._may_be = frozenset(classes["modal-verb"])
+        self._roots = frozenset(classes["root-food"])
         self._later_lead = frozenset(classes["later-lead"])
         verbs = load_rows("verbs.csv", ("form", "verb", "kind", "time_label"))
         self._adding = frozenset(row["form"] for row in verbs if row["kind"] in {"add", "combine"})
@@ -293,6 +294,7 @@ class AloneReader:
             word in self._adding and lead[at + 1 :] in _GO_IN for at, word in enumerate(lead)
         )
         so = ("so" in lead or flags.total or poured) and quantity.unit is not None
+        so = so or (quantity.kind == "length" and foods[before].name.split()[-1] in self._roots)
         if quantity.vague or lead[-1:] in _MINE or not (so or self._later_lead.intersection(lead)):
             return None
         own = [item.quantity for item in bound if item.food == before and item.quantity.kind != "container"]
@@ -318,6 +320,15 @@ def _beyond(one: Quantity, other: Quantity) -> bool:
         return False
     ratio = times_as_much(one.unit, other.unit)
     return ratio is not None and not 1 / _FAR <= ratio * one.low / other.low <= _FAR
+
+
+def with_the_others(item: Measured, bound: Sequence[Measured]) -> list[Measured]:
+    """`half a teaspoon each of mace and cumin, no make it a teaspoon`: the amount put right for all that shared it."""
+    last = next((other for other in reversed(bound) if other.food == item.food), None)
+    if last is None or not last.quantity.each or not item.rule.startswith("amount.corrected"):
+        return [item]
+    shared = {other.food for other in bound if other.quantity.start == last.quantity.start}
+    return [replace(item, food=food) for food in sorted(shared)]
 
 
 def _figured(bound: Sequence[Measured], food: int) -> Measured | None:

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 from itertools import pairwise
 
-from pipeline.hear.alone import AS_THE, AloneReader
+from pipeline.hear.alone import AS_THE, AloneReader, with_the_others
 from pipeline.hear.between import Between
 from pipeline.hear.compound import summed
 from pipeline.hear.foods import FoodSpan
@@ -102,7 +102,7 @@ class AmountBinder:
             forward = self._forward(speech, foods, after, quantity, limit)
             made = self._alone.made_it(speech, foods, forward, quantity, bound)
             if made is not None:
-                bound.append(made)
+                bound.extend(with_the_others(made, bound))
                 continue
             backward = self._backward(speech, foods, after - 1, quantity, quantities[at - 1] if at else None, bound)
             if not forward and not backward and not self._of_another(speech, quantity):
@@ -119,7 +119,7 @@ class AmountBinder:
             else:
                 named = before_lacking(speech, foods, after - 1)
                 free = self._alone.food(speech, foods, named, quantity, bound, flags)
-                bound.extend([free] if free is not None else [])
+                bound.extend(with_the_others(free, bound) if free is not None else [])
         return tuple(bound)
 
     def _of_the_named(self, speech: Speech, foods: Sequence[FoodSpan], before: int, quantity: Quantity) -> list[int]:
@@ -175,7 +175,11 @@ class AmountBinder:
         anew = any(
             cue.payload["kind"] == "more" and cue.start < quantity.end and cue.end >= quantity.start for cue in cues
         )
-        more = more or lead[-2:] in _LAST_LOT or (quantity.rule in _LAST_ONE and lead[-1:] in _A)
+        more = (
+            (more and quantity.rule != "amount.enough")
+            or lead[-2:] in _LAST_LOT
+            or (quantity.rule in _LAST_ONE and lead[-1:] in _A)
+        )
         rest = quantity.share and (lead[-1:] == ("other",) or second_half(speech, quantity))
         return Flags(
             corrected,

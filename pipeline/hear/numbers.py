@@ -17,6 +17,7 @@ _LEAST_ROUNDED = 8
 _ROUNDED = 5
 _MOST_FINGERS = 9
 _ONE = Fraction(1)
+_SPOONS = frozenset({"teaspoon", "teaspoons", "tablespoon", "tablespoons", "tsp", "tbsp", "cup", "cups"})
 _NOUGHTS = frozenset({"oh", "o"})
 _OVER_NINE = frozenset({"teen", "ten"})
 _LINKS = frozenset({"to", "or", "maybe"})
@@ -242,6 +243,10 @@ class NumberReader:
             return Figure(start, part.end, value * part.low, value * part.low, "part")
         if following == "part" and words[end] == "half" and value == 1:
             return Figure(start, end + 1, Fraction(1, 2), Fraction(1, 2), "part")
+        if words[end : end + 1] == ("by",) and end + 2 < len(words) and words[end + 2] in _SPOONS:
+            below = self._table.value(words[end + 1]) if self._table.kind(words[end + 1]) == "digit" else value
+            if value < below:
+                return Figure(start, end + 2, value / below, value / below, "part")
         decimals, end = self._after_point(words, end)
         if decimals:
             return Figure(start, end, value + decimals, value + decimals, "cardinal")

@@ -16,6 +16,8 @@ _ANOTHER_REACH = 14
 _SPOON_REACH = 40
 _SPOONS = frozenset({("spoon",), ("spoonful",)})
 SPOON_UNITS = frozenset({"teaspoon", "tablespoon"})
+ONE_IS = "one's"
+_ENOUGH = frozenset({("plenty",), ("enough",), ("loads",), ("lots",)})
 _WHOLES = frozenset({"bunch", "head"})
 
 
@@ -29,11 +31,23 @@ class OneThingReader:
         self._another = frozenset(classes["another-one"])
         self._definite = frozenset(classes["definite"])
         self._whole_kinds = frozenset(classes["whole-kind"])
-        self.openers = self._last | self._another | self._definite
+        self.openers = {ONE_IS} | self._last | self._another | self._definite
 
     def at(self, words: Sequence[str], place: int) -> Quantity | None:
         """The one thing that is pointed at from `place` on."""
-        return self._last_one(words, place) or self._this_one(words, place) or self._whole(words, place)
+        return (
+            self._enough(words, place)
+            or self._last_one(words, place)
+            or self._this_one(words, place)
+            or self._whole(words, place)
+        )
+
+    @staticmethod
+    def _enough(words: Sequence[str], place: int) -> Quantity | None:
+        """`two onions here but this one's plenty`: one of them."""
+        if words[place] != ONE_IS or words[place + 1 : place + 2] not in _ENOUGH:
+            return None
+        return Quantity(place, place + 2, Fraction(1), Fraction(1), None, "count", "amount.enough", "one")
 
     def another_like(self, words: Sequence[str], place: int, found: Sequence[Quantity]) -> Quantity | None:
         """`a tablespoon of oil, and another when the pan is dry`: once more what was measured last."""

@@ -28,6 +28,8 @@ def repeated_at(speech: Speech, quantity: Quantity) -> int:
 def is_enough(speech: Speech, quantity: Quantity) -> bool:
     """`a quarter is plenty`, `two and a half actually`: a figure that is said to be as much as it takes."""
     following = speech.words[quantity.end : quantity.end + 2]
+    if quantity.rule == "amount.enough":
+        return True
     if quantity.low is None or len(following) < 2:
         return False
     return following[0] in _AFTER_ALL or (following[0] in _IS and following[1] in _ENOUGH)
