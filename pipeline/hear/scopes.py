@@ -8,7 +8,7 @@ the sentence; or a stretch up to a word of resumption.
 from __future__ import annotations
 
 from bisect import bisect_left, bisect_right
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping, Sequence, Set
 from dataclasses import dataclass
 
 from pipeline.hear.clauses import Clauses
@@ -39,6 +39,7 @@ _PERSON = ("habit.my-kin-person", "habit.my-late-", "habit.my-person-in-law")
 _LONGEST_NAME = 6
 _LONGEST_SENTENCE = 24
 _LONGEST_STRETCH = 60
+_LONGEST_LEAD = 4
 
 
 @dataclass(frozen=True, slots=True)
@@ -86,6 +87,7 @@ class ScopeFinder:
         self._cues = load_phrases("cues.csv", _COLUMNS, classes)
         verbs = {row["form"] for row in load_rows("verbs.csv", ("form", "verb", "kind", "time_label"))}
         self._governors = frozenset(classes["amount-governor"]) | verbs
+        self._orders = frozenset(classes["imperative"])
         self._people = PeopleFinder(classes)
         self._postposed = PostposedReader(classes, verbs)
         self._joins = frozenset(classes["joining"])
@@ -226,16 +228,19 @@ class ScopeFinder:
             for item in measured
             if item.rule in _SAID_BESIDE and not item.quantity.article and not item.quantity.vague
         }
+        ends = {food.end for food in foods}
         return sorted(
-            start for start, quantity in starts.items() if start and not self._governed(speech, start, quantity)
+            start for start, quantity in starts.items() if start and not self._governed(speech, start, quantity, ends)
         )
 
-    def _governed(self, speech: Speech, start: int, quantity: Quantity) -> bool:
+    def _governed(self, speech: Speech, start: int, quantity: Quantity, ends: Set[int]) -> bool:
         """`my mother used two cups`, `with a cup`: the word before an amount, or a food, takes it as its own.
 
-        Not so `going in this, two carrots`: two are not this.
+        Not so `going in this, two carrots`: two are not this; nor `everybody loves thyme // add one sprig`, an order.
         """
         before = speech.words[start - 1]
+        if start - 1 in ends and before in self._orders:
+            return False
         many = quantity.low is not None and quantity.low > 1
         return before in self._governors and not (many and before in self._pointing_at_one)
 
@@ -272,7 +277,8 @@ class ScopeFinder:
         if direction == "after" and end == match.end < length and self._runs_on(match, ground.speech.words):
             end = bounds(end)[1]
         alone = match.payload["kind"] == "elsewhere" and (start, end) == (match.start, match.end) and end < length
-        if alone and direction == "around" and ground.speech.words[end] not in self._now:
+        opens = clauses.sentence(match.start)[0] == start
+        if alone and opens and direction == "around" and ground.speech.words[end] not in self._now:
             end = bounds(end)[1]
         end = min(end, match.end + _LONGEST_SENTENCE)
         if direction == "around":
@@ -280,7 +286,8 @@ class ScopeFinder:
         if direction in {"from", "within"}:
             return match.start, end if direction == "from" else match.end
         if direction == "after":
-            ends_sentence = reach == "sentence" and end - match.end <= 1 and end < length
+            leads = match.start - start <= _LONGEST_LEAD
+            ends_sentence = reach == "sentence" and end - match.end <= 1 and end < length and leads
             return match.end, bounds(end)[1] if ends_sentence else end
         if direction == "before":
             return max(start, match.start - _LONGEST_SENTENCE), match.start
