@@ -277,7 +277,7 @@ class ScopeFinder:
         if direction == "after" and end == match.end < length and self._runs_on(match, ground.speech.words):
             end = bounds(end)[1]
         alone = match.payload["kind"] == "elsewhere" and (start, end) == (match.start, match.end) and end < length
-        opens = clauses.sentence(match.start)[0] == start
+        opens = start - clauses.sentence(match.start)[0] < _LONGEST_LEAD
         if alone and opens and direction == "around" and ground.speech.words[end] not in self._now:
             end = bounds(end)[1]
         end = min(end, match.end + _LONGEST_SENTENCE)
