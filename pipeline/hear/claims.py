@@ -320,9 +320,10 @@ def _unsalted_by_name(foods: Sequence[FoodSpan]) -> list[ClaimSpan]:
 
 def _not_again(found: Sequence[ClaimSpan]) -> list[ClaimSpan]:
     """`no salt, not a grain, I put no salt on this chicken`: what is said at once of something named is not said of
-    the dish as well."""
+    the dish as well, and what one remark says of a food it says once."""
     kept: list[ClaimSpan] = []
-    for claim in found:
+    once = {(claim.start, claim.food, claim.nutrient, claim.sense): claim for claim in reversed(found)}
+    for claim in reversed(once.values()):
         bare = claim.rule.startswith(BARE) and claim.food == DISH
         others = (other for other in found if other is not claim and other.sense == claim.sense)
         if not bare or all(abs(other.start - claim.end) > _AGAIN for other in others):
