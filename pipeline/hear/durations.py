@@ -2,27 +2,25 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence, Set
+from collections.abc import Sequence, Set
 from dataclasses import dataclass
 from fractions import Fraction
 
 from pipeline.hear.clauses import Clauses
+from pipeline.hear.lengths import Length, LengthReader
 from pipeline.hear.lexicon import Classes, load_phrases, load_rows
 from pipeline.hear.numbers import Figure, NumberReader
 from pipeline.hear.speech import Speech
 
-_OVERNIGHT_HOURS = (Fraction(8), Fraction(12))
 _BACK = 12
 _ON = 5
 _MONTH = 2592000
 _SHORTEST_SECONDS = 3
 _AGAIN = 40
 _CORRECTED = 8
-_AT_MOST = 2
 _NEXT_DISH = 5
 _VERB_BACK = 8
 _BEGUN_BACK = 4
-_HOUR = 3600
 _PAST_HOUR = 5
 _FEWEST_GIVEN = 2
 _LIVED_BACK = 6
@@ -42,25 +40,13 @@ class TimeSpan:
     rule: str
 
 
-@dataclass(frozen=True, slots=True)
-class _Length:
-    end: int
-    low: Fraction
-    high: Fraction
-    unit: str
-    scale: Fraction
-    rule: str
-
-
 class DurationReader:
     """Compiled words for time."""
 
     def __init__(self, numbers: NumberReader, classes: Classes) -> None:
         self._numbers = numbers
-        self._units: Mapping[str, tuple[str, Fraction]] = {
-            row["word"]: (row["unit"], Fraction(row["seconds"]))
-            for row in load_rows("time_units.csv", ("word", "unit", "seconds"))
-        }
+        self._lengths = LengthReader(numbers, classes)
+        self._units = self._lengths.units
         self._openers = self._units.keys() | {"overnight", "all"}
         self._plural_days = frozenset(classes["plural-days"])
         self._scales = {unit: scale for word, (unit, scale) in sorted(self._units.items()) if word == unit}
@@ -70,12 +56,10 @@ class DurationReader:
         self._often = frozenset(classes["often"]) | self._plural_days
         self._begun = frozenset(classes["begun"])
         self._living = frozenset(classes["living"])
-        self._fillers = frozenset(classes["time-filler"])
         self._not_step = frozenset(classes["not-step-after"])
         self._not_time = frozenset(classes["not-time-after"])
         self._not_day = frozenset(classes["not-day-after"])
         self._follow = frozenset(classes["time-follow"])
-        self._most = frozenset(classes["at-most"])
         measures = load_rows("units.csv", ("word", "unit", "kind"))
         self._measures = frozenset(row["word"] for row in measures) - self._units.keys()
         verbs = load_rows("verbs.csv", ("form", "verb", "kind", "time_label"))
@@ -96,7 +80,7 @@ class DurationReader:
             if place < done or place in blocked:
                 continue
             figure = self._numbers.at(words, place)
-            length = self._at(words, place, figure)
+            length = self._lengths.at(words, place, figure)
             if length is None and figure is not None:
                 length = self._minutes(words, figure, clauses, blocked)
             if length is None and figure is not None and found:
@@ -128,42 +112,9 @@ class DurationReader:
         between = words[last.end : span.start]
         return last.seconds == span.seconds and len(between) <= _CORRECTED and self._anew.isdisjoint(between)
 
-    def _at(self, words: Sequence[str], place: int, figure: Figure | None) -> _Length | None:
-        if words[place] == "overnight" or tuple(words[place : place + 2]) == ("all", "night"):
-            low, high = _OVERNIGHT_HOURS
-            end = place + (1 if words[place] == "overnight" else 2)
-            return _Length(end, low, high, "hour", Fraction(3600), "time.overnight")
-        figure = self._or_more(words, figure)
-        if figure is None:
-            return self._unit_alone(words, place)
-        unit_at = figure.end
-        if tuple(words[unit_at : unit_at + 1]) == ("of",):
-            unit_at += 1
-        if words[unit_at : unit_at + 1] == ("an",) and figure.form == "part":
-            unit_at += 1
-        while unit_at < len(words) and words[unit_at] in self._fillers and unit_at - figure.end < 3:
-            unit_at += 1
-        if unit_at >= len(words) or words[unit_at] not in self._units:
-            return None
-        unit, scale = self._unit(words[unit_at])
-        if figure.high < 1 and words[unit_at] in self._plural_days:
-            return None
-        return self._extended(words, _Length(unit_at + 1, figure.low, figure.high, unit, scale, f"time.{figure.form}"))
-
-    def _or_more(self, words: Sequence[str], figure: Figure | None) -> Figure | None:
-        """A figure, or two of which the second is a little more: `ten fifteen minutes`."""
-        if figure is None or figure.form not in {"cardinal", "group"} or figure.end >= len(words):
-            return figure
-        second = self._numbers.at(words, figure.end)
-        if second is None or second.form != "cardinal" or not 2 <= figure.low < second.low <= 2 * figure.low:
-            return figure
-        if words[second.end : second.end + 1] and words[second.end] in self._units:
-            return Figure(figure.start, second.end, figure.low, second.low, "range")
-        return figure
-
     def _minutes(
         self, words: Sequence[str], figure: Figure, clauses: Clauses, blocked: frozenset[int]
-    ) -> _Length | None:
+    ) -> Length | None:
         """`give it five`, of which everybody knows that they are minutes."""
         if figure.form not in {"cardinal", "digits", "range"} or figure.end in blocked or figure.high < _FEWEST_GIVEN:
             return None
@@ -171,7 +122,7 @@ class DurationReader:
         given = (match for start in near for match in self._cues.at(words, start) if match.end == figure.start)
         if all(match.payload["kind"] != "minutes" for match in given) or not self._ends(words, figure.end, clauses):
             return None
-        return _Length(figure.end, figure.low, figure.high, "minute", self._scales["minute"], "time.unit-known")
+        return Length(figure.end, figure.low, figure.high, "minute", self._scales["minute"], "time.unit-known")
 
     def _bare(
         self,
@@ -180,7 +131,7 @@ class DurationReader:
         found: Sequence[TimeSpan],
         clauses: Clauses,
         blocked: frozenset[int],
-    ) -> _Length | None:
+    ) -> Length | None:
         """A length without its unit after a time was spoken of: `it's been nine`, `ten more`, `no, thirty`."""
         if figure.form not in {"cardinal", "digits", "range"} or figure.end in blocked:
             return None
@@ -197,7 +148,7 @@ class DurationReader:
         kept = not self._kept.isdisjoint(words[figure.end : figure.end + 1])
         too = self._is_next_dish(words, last, place) and (kept or self._ends(words, figure.end, clauses))
         if last.unit == "day" and place - last.end <= _AGAIN and ("bare-days" in kinds or too):
-            return _Length(figure.end, figure.low, figure.high, "day", self._scales["day"], "time.unit-before")
+            return Length(figure.end, figure.low, figure.high, "day", self._scales["day"], "time.unit-before")
         after = self._after.longest(words, figure.end) if figure.end < len(words) else None
         if after is not None and after.payload["kind"] == "bare" and self._ends(words, after.end, clauses):
             kinds.add("again")
@@ -216,7 +167,7 @@ class DurationReader:
         unit = "minute" if any(span.unit == "minute" for span in found) else last.unit
         unit = last.unit if self._corrects(words, last, place) else unit
         unit = "minute" if unit == "hour" and figure.low >= _PAST_HOUR > last.high else unit
-        return _Length(end, figure.low, figure.high, unit, self._scales[unit], "time.unit-before")
+        return Length(end, figure.low, figure.high, unit, self._scales[unit], "time.unit-before")
 
     def _is_next_dish(self, words: Sequence[str], last: TimeSpan, place: int) -> bool:
         """`two days in the fridge and the crumble three`, `and crumble three`, `the crumble three`."""
@@ -243,87 +194,8 @@ class DurationReader:
         """Whether nothing that is counted follows."""
         return end >= len(words) or words[end] in self._follow or clauses.clause(end)[0] == end
 
-    def _unit(self, word: str) -> tuple[str, Fraction]:
-        return self._units[word]
-
-    def _unit_alone(self, words: Sequence[str], place: int) -> _Length | None:
-        """`minute or two`, `hour and a half` with no article before it."""
-        if words[place] not in self._units:
-            return None
-        unit, scale = self._unit(words[place])
-        more, end = self._numbers.and_a_part(words, place + 1)
-        if more:
-            return _Length(end, 1 + more, 1 + more, unit, scale, "time.one")
-        if tuple(words[place + 1 : place + 3]) not in {("or", "two"), ("or", "so")}:
-            return None
-        high = Fraction(2) if words[place + 2] == "two" else Fraction(1)
-        return _Length(place + 3, Fraction(1), high, unit, scale, "time.or-two")
-
-    def _extended(self, words: Sequence[str], length: _Length) -> _Length:
-        """Adds what may follow the unit: `and a half`, `and twenty minutes`, `or two`, `to an hour`."""
-        end, low, high = length.end, length.low, length.high
-        more, more_end = self._numbers.and_a_part(words, end)
-        if more:
-            return self._scaled(length, more_end, low + more, high + more)
-        link = tuple(words[end : end + 1])
-        past = self._past_hour(words, end + (link == ("and",))) if length.scale == _HOUR else None
-        if past is not None and low == high:
-            sixtieth = Fraction(60)
-            minutes = low * sixtieth + past.low
-            return _Length(past.end, minutes, minutes, "minute", sixtieth, length.rule)
-        for joined in (self._second(words, end + 1, link), self._second(words, end, ("",))):
-            if joined is not None:
-                return self._combined(length, joined, link)
-        if tuple(words[end : end + 2]) in {("or", "two"), ("or", "three"), ("or", "four"), ("or", "so")}:
-            second = self._numbers.at(words, end + 1)
-            high = second.high if second is not None and second.high > high else high
-            return self._scaled(length, end + 2, low, high)
-        most = self._numbers.at(words, end) if end < len(words) else None
-        if most is not None and most.low > high and self._most.intersection(words[most.end : most.end + _AT_MOST]):
-            return self._scaled(length, most.end, low, most.high)
-        return self._scaled(length, end, low, high)
-
-    def _past_hour(self, words: Sequence[str], place: int) -> Figure | None:
-        """`an hour fifteen`: minutes without their name, by fives, after which nothing counted follows."""
-        figure = self._numbers.at(words, place) if place < len(words) else None
-        if figure is None or figure.form not in {"cardinal", "digits"} or figure.low % _PAST_HOUR or figure.low >= 60:
-            return None
-        return figure if figure.end >= len(words) or words[figure.end] in self._follow else None
-
-    def _second(self, words: Sequence[str], place: int, link: tuple[str, ...]) -> _Length | None:
-        if link not in {("and",), ("to",), ("or",), ("",)} or place >= len(words):
-            return None
-        if link != ("",) and place + 1 < len(words) and words[place] in self._fillers:
-            place += 1
-        figure = self._numbers.at(words, place)
-        if figure is None or (link == ("",) and figure.form not in {"cardinal", "digits"}):
-            return None
-        unit_at = figure.end
-        while unit_at < len(words) and words[unit_at] in self._fillers:
-            unit_at += 1
-        if unit_at >= len(words) or words[unit_at] not in self._units:
-            return None
-        unit, scale = self._unit(words[unit_at])
-        more, end = self._numbers.and_a_part(words, unit_at + 1)
-        return _Length(end if more else unit_at + 1, figure.low + more, figure.high + more, unit, scale, "")
-
-    def _combined(self, first: _Length, second: _Length, link: tuple[str, ...]) -> _Length:
-        if link in {("to",), ("or",)}:
-            high = second.high * second.scale / first.scale
-            if high > first.low:
-                return self._scaled(first, second.end, first.low, high)
-        elif second.scale < first.scale:
-            more = second.low * second.scale
-            low, high = first.low * first.scale + more, first.high * first.scale + more
-            return _Length(second.end, low / second.scale, high / second.scale, second.unit, second.scale, first.rule)
-        return self._scaled(first, first.end, first.low, first.high)
-
-    @staticmethod
-    def _scaled(length: _Length, end: int, low: Fraction, high: Fraction) -> _Length:
-        return _Length(end, low, high, length.unit, length.scale, length.rule)
-
     def _judged(
-        self, speech: Speech, clauses: Clauses, start: int, length: _Length, told: Set[tuple[Fraction, Fraction]]
+        self, speech: Speech, clauses: Clauses, start: int, length: Length, told: Set[tuple[Fraction, Fraction]]
     ) -> TimeSpan | None:
         words = speech.words
         seconds = (length.low * length.scale, length.high * length.scale)

@@ -1,0 +1,152 @@
+"""How long: a figure and its unit, and what is added to them: `an hour and a half`, `ten to an hour`."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from fractions import Fraction
+
+from pipeline.hear.lexicon import Classes, load_rows
+from pipeline.hear.numbers import Figure, NumberReader
+
+_OVERNIGHT_HOURS = (Fraction(8), Fraction(12))
+_AT_MOST = 2
+_HOUR = 3600
+_PAST_HOUR = 5
+
+
+@dataclass(frozen=True, slots=True)
+class Length:
+    """`low` to `high` units of `scale` seconds each; `end` is the word after it."""
+
+    end: int
+    low: Fraction
+    high: Fraction
+    unit: str
+    scale: Fraction
+    rule: str
+
+
+class LengthReader:
+    """Compiled words for units of time."""
+
+    def __init__(self, numbers: NumberReader, classes: Classes) -> None:
+        self._numbers = numbers
+        self.units: Mapping[str, tuple[str, Fraction]] = {
+            row["word"]: (row["unit"], Fraction(row["seconds"]))
+            for row in load_rows("time_units.csv", ("word", "unit", "seconds"))
+        }
+        self._plural_days = frozenset(classes["plural-days"])
+        self._fillers = frozenset(classes["time-filler"])
+        self._follow = frozenset(classes["time-follow"])
+        self._most = frozenset(classes["at-most"])
+
+    def at(self, words: Sequence[str], place: int, figure: Figure | None) -> Length | None:
+        """The length that begins at `place`, where `figure` may stand."""
+        if words[place] == "overnight" or tuple(words[place : place + 2]) == ("all", "night"):
+            low, high = _OVERNIGHT_HOURS
+            end = place + (1 if words[place] == "overnight" else 2)
+            return Length(end, low, high, "hour", Fraction(3600), "time.overnight")
+        figure = self._or_more(words, figure)
+        if figure is None:
+            return self._unit_alone(words, place)
+        unit_at = figure.end
+        if tuple(words[unit_at : unit_at + 1]) == ("of",):
+            unit_at += 1
+        if words[unit_at : unit_at + 1] == ("an",) and figure.form == "part":
+            unit_at += 1
+        while unit_at < len(words) and words[unit_at] in self._fillers and unit_at - figure.end < 3:
+            unit_at += 1
+        if unit_at >= len(words) or words[unit_at] not in self.units:
+            return None
+        unit, scale = self.units[words[unit_at]]
+        if figure.high < 1 and words[unit_at] in self._plural_days:
+            return None
+        return self._extended(words, Length(unit_at + 1, figure.low, figure.high, unit, scale, f"time.{figure.form}"))
+
+    def _or_more(self, words: Sequence[str], figure: Figure | None) -> Figure | None:
+        """A figure, or two of which the second is a little more: `ten fifteen minutes`."""
+        if figure is None or figure.form not in {"cardinal", "group"} or figure.end >= len(words):
+            return figure
+        second = self._numbers.at(words, figure.end)
+        if second is None or second.form != "cardinal" or not 2 <= figure.low < second.low <= 2 * figure.low:
+            return figure
+        if words[second.end : second.end + 1] and words[second.end] in self.units:
+            return Figure(figure.start, second.end, figure.low, second.low, "range")
+        return figure
+
+    def _unit_alone(self, words: Sequence[str], place: int) -> Length | None:
+        """`minute or two`, `hour and a half` with no article before it."""
+        if words[place] not in self.units:
+            return None
+        unit, scale = self.units[words[place]]
+        more, end = self._numbers.and_a_part(words, place + 1)
+        if more:
+            return Length(end, 1 + more, 1 + more, unit, scale, "time.one")
+        if tuple(words[place + 1 : place + 3]) not in {("or", "two"), ("or", "so")}:
+            return None
+        high = Fraction(2) if words[place + 2] == "two" else Fraction(1)
+        return Length(place + 3, Fraction(1), high, unit, scale, "time.or-two")
+
+    def _extended(self, words: Sequence[str], length: Length) -> Length:
+        """Adds what may follow the unit: `and a half`, `and twenty minutes`, `or two`, `to an hour`."""
+        end, low, high = length.end, length.low, length.high
+        more, more_end = self._numbers.and_a_part(words, end)
+        if more:
+            return self._scaled(length, more_end, low + more, high + more)
+        link = tuple(words[end : end + 1])
+        past = self._past_hour(words, end + (link == ("and",))) if length.scale == _HOUR else None
+        if past is not None and low == high:
+            sixtieth = Fraction(60)
+            minutes = low * sixtieth + past.low
+            return Length(past.end, minutes, minutes, "minute", sixtieth, length.rule)
+        for joined in (self._second(words, end + 1, link), self._second(words, end, ("",))):
+            if joined is not None:
+                return self._combined(length, joined, link)
+        if tuple(words[end : end + 2]) in {("or", "two"), ("or", "three"), ("or", "four"), ("or", "so")}:
+            second = self._numbers.at(words, end + 1)
+            high = second.high if second is not None and second.high > high else high
+            return self._scaled(length, end + 2, low, high)
+        most = self._numbers.at(words, end) if end < len(words) else None
+        if most is not None and most.low > high and self._most.intersection(words[most.end : most.end + _AT_MOST]):
+            return self._scaled(length, most.end, low, most.high)
+        return self._scaled(length, end, low, high)
+
+    def _past_hour(self, words: Sequence[str], place: int) -> Figure | None:
+        """`an hour fifteen`: minutes without their name, by fives, after which nothing counted follows."""
+        figure = self._numbers.at(words, place) if place < len(words) else None
+        if figure is None or figure.form not in {"cardinal", "digits"} or figure.low % _PAST_HOUR or figure.low >= 60:
+            return None
+        return figure if figure.end >= len(words) or words[figure.end] in self._follow else None
+
+    def _second(self, words: Sequence[str], place: int, link: tuple[str, ...]) -> Length | None:
+        if link not in {("and",), ("to",), ("or",), ("",)} or place >= len(words):
+            return None
+        if link != ("",) and place + 1 < len(words) and words[place] in self._fillers:
+            place += 1
+        figure = self._numbers.at(words, place)
+        if figure is None or (link == ("",) and figure.form not in {"cardinal", "digits"}):
+            return None
+        unit_at = figure.end
+        while unit_at < len(words) and words[unit_at] in self._fillers:
+            unit_at += 1
+        if unit_at >= len(words) or words[unit_at] not in self.units:
+            return None
+        unit, scale = self.units[words[unit_at]]
+        more, end = self._numbers.and_a_part(words, unit_at + 1)
+        return Length(end if more else unit_at + 1, figure.low + more, figure.high + more, unit, scale, "")
+
+    def _combined(self, first: Length, second: Length, link: tuple[str, ...]) -> Length:
+        if link in {("to",), ("or",)}:
+            high = second.high * second.scale / first.scale
+            if high > first.low:
+                return self._scaled(first, second.end, first.low, high)
+        elif second.scale < first.scale:
+            more = second.low * second.scale
+            low, high = first.low * first.scale + more, first.high * first.scale + more
+            return Length(second.end, low / second.scale, high / second.scale, second.unit, second.scale, first.rule)
+        return self._scaled(first, first.end, first.low, first.high)
+
+    @staticmethod
+    def _scaled(length: Length, end: int, low: Fraction, high: Fraction) -> Length:
+        return Length(end, low, high, length.unit, length.scale, length.rule)
