@@ -4,7 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
+from functools import cache
 
+from pipeline.hear.lexicon import load_dish_words
 from pipeline.split.dishes import Dish, ends_in, stem
 
 _SHORTEST_NOUN = 4
@@ -21,12 +23,15 @@ class Named:
 
 @dataclass(frozen=True, slots=True)
 class DishFoods:
-    """Of a dish the nouns of all its foods, the words that its meat or fish goes by (chicken, bird, meat), and those
-    that the meat or fish of its title goes by."""
+    """Of a dish the nouns of all its foods, the words that its meat or fish goes by (chicken, bird, meat), those that
+    the meat or fish of its title goes by, and what it is called for what it is made of (dough, pudding). It is `sweet`
+    where it is of fruit or set like a custard and its title tells of no meat: any meat is of another."""
 
     nouns: frozenset[str]
     meats: frozenset[str]
     titled: frozenset[str]
+    made: frozenset[str] = frozenset()
+    sweet: bool = False
 
 
 class DishNames:
@@ -78,7 +83,7 @@ def _themes(dishes: Sequence[Dish], foods: Sequence[DishFoods]) -> Mapping[str, 
     titled: list[tuple[str, Named]] = []
     for at, (dish, own) in enumerate(zip(dishes, foods, strict=False)):
         others = frozenset().union(*(other.nouns | other.meats for other in foods if other is not own))
-        words += [(word, Named(at, False)) for word in sorted((dish.keywords | own.meats) - others)]
+        words += [(word, Named(at, False)) for word in sorted((dish.keywords | own.meats) - others | own.made)]
         titled += [(word, Named(at, False)) for word in sorted(own.titled)]
     return {**dict(_single(words)), **dict(_single(titled))}
 
@@ -108,4 +113,11 @@ def _keywords(dish: Dish) -> frozenset[str]:
 
 
 def _endings(dish: Dish) -> frozenset[str]:
-    return frozenset(dish.head[at:] for at in range(1, len(dish.head) - _SHORTEST_NOUN + 1))
+    ends = (dish.head[at:] for at in range(1, len(dish.head) - _SHORTEST_NOUN + 1))
+    return _dish_nouns().intersection(ends)
+
+
+@cache
+def _dish_nouns() -> frozenset[str]:
+    """Words that are the name of some dish."""
+    return frozenset(row["words"] for row in load_dish_words() if row["kind"] != "part")

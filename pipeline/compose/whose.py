@@ -6,20 +6,19 @@ from __future__ import annotations
 from collections.abc import Collection, Mapping, Sequence
 from fractions import Fraction
 
-from pipeline.compose.lines import LineDraft, Lines
-from pipeline.compose.named import DishFoods, DishNames, Named
+from pipeline.compose.callings import Callings
+from pipeline.compose.lines import Lines
+from pipeline.compose.named import DishNames, Named
 from pipeline.foods.table import FoodTable
 from pipeline.hear.durations import TimeSpan
 from pipeline.hear.hearing import Hearing
 from pipeline.hear.heat import HeatSpan
-from pipeline.hear.lexicon import Classes, load_phrases, load_rows
+from pipeline.hear.lexicon import Classes, load_phrases
 from pipeline.split.dishes import Dish, Topic, stem
 from pipeline.split.outline import Outline
 from pipeline.split.ways import DishWays
 
 _OVEN_WAYS = frozenset({"bread", "cake", "custard", "fruit", "pastry", "roast"})
-_SWEET_WAYS = frozenset({"custard", "fruit"})
-_MEATY = frozenset({"fish", "meat", "poultry", "sausage", "shellfish"})
 _NAMED_BACK = 9
 _TOLD_BACK = 20
 _KEPT_BACK = 26
@@ -34,6 +33,8 @@ _BUT_THE = frozenset(("but", word) for word in _THE)
 _OTHERS = frozenset({"elsewhere", "habit", "interrupted"})
 _KEPT = "day"
 _COME_TO = 25
+_STILL_BACK = 4
+_STILL = frozenset({"same", "still"})
 _LEAST, _MOST = Fraction(2, 3), Fraction(2)
 _LOAF_CELSIUS = 88
 _EGG = "egg"
@@ -45,26 +46,21 @@ class Owners:
     """Compiled words that tell whose a figure is."""
 
     def __init__(self, table: FoodTable, classes: Classes) -> None:
-        self._table = table
         self._baked = frozenset(map(stem, classes["baked-dish"]))
         self._ways = DishWays(table)
-        self._groups = [
-            (row["word"], frozenset(row["groups"].split()) & _MEATY)
-            for row in load_rows("group_words.csv", ("word", "groups"))
-        ]
+        self._callings = Callings(table, classes)
         self.cues = load_phrases("owner_cues.csv", ("id", "kind", "pattern"), classes)
         self.lead = frozenset(classes["talk-lead"])
         self.own = frozenset(classes["owning-verb"])
         self.keeping = frozenset(classes["shelf-verb"])
         self.oven = frozenset(classes["oven"])
-        self.beside = frozenset(classes["beside"])
         self.failing = frozenset(classes["keeps-not"])
         self.recalling = frozenset(classes["time-recalling"])
 
     def settings(self, hearing: Hearing, outline: Outline, lines: Lines) -> Settings:
         """The dish of every time and temperature of an episode."""
         foods = [
-            self._foods(dish, [line for line in lines.lines if line.dish == at])
+            self._callings.foods(dish, [line for line in lines.lines if line.dish == at])
             for at, dish in enumerate(outline.dishes)
         ]
         names = DishNames(outline.dishes, foods)
@@ -75,7 +71,7 @@ class Owners:
             outline,
             baked=[at for at in dishes if self._is_baked(outline.dishes[at])],
             bakeable=[at for at in dishes if self._is_bakeable(outline.dishes[at], at)],
-            meaty=[at for at in dishes if foods[at].meats and not self._is_sweet(outline.dishes[at], at, foods[at])],
+            meaty=[at for at in dishes if foods[at].meats and not foods[at].sweet],
             eggy=[at for at in dishes if _EGG in foods[at].nouns],
         )
 
@@ -86,29 +82,6 @@ class Owners:
         """Whether an oven may be for the dish: it is cooked so, or nothing is known of it."""
         ways = self._ways.of(dish, Topic(at))
         return not ways or not _OVEN_WAYS.isdisjoint(ways)
-
-    def _is_sweet(self, dish: Dish, at: int, foods: DishFoods) -> bool:
-        """Whether a dish is of fruit or set like a custard and its title tells of no meat: any meat is of another."""
-        return not foods.titled and not _SWEET_WAYS.isdisjoint(self._ways.of(dish, Topic(at)))
-
-    def _foods(self, dish: Dish, lines: Sequence[LineDraft]) -> DishFoods:
-        names = [(name.split(), self._group(line)) for line in lines for name in line.names]
-        meats = [(stem(name[-1]), group) for name, group in names if group in _MEATY]
-        title = dish.keywords | {dish.head}
-        titled = frozenset(group for name, group in names if not title.isdisjoint(map(stem, name)))
-        return DishFoods(
-            nouns=frozenset(stem(name[-1]) for name, _ in names),
-            meats=frozenset(noun for noun, _ in meats) | self._called(frozenset(group for _, group in meats)),
-            titled=self._called(titled),
-        )
-
-    def _group(self, line: LineDraft) -> str:
-        food = self._table.get(line.food)
-        return food.group if food is not None else ""
-
-    def _called(self, groups: frozenset[str]) -> frozenset[str]:
-        """What a food of some groups of meat or fish is called: the fish, the bird."""
-        return frozenset(word for word, held in self._groups if held & groups)
 
 
 class _Talk:
@@ -122,6 +95,7 @@ class _Talk:
         cues = owners.cues.everywhere(self._words, hearing.speech.places)
         self._aside = {cue.end for cue in cues if cue.payload["kind"] == "meanwhile"}
         self._goes_on = {cue.end for cue in cues if cue.payload["kind"] == "before"}
+        self._beside = {cue.end for cue in cues if cue.payload["kind"] == "beside"}
         self._shared = {cue.start for cue in cues if cue.payload["kind"] == "both"}
         self._links = {cue.start: cue.end for cue in cues if cue.payload["kind"] == "for"}
 
@@ -170,6 +144,18 @@ class _Talk:
             return None
         return next((dish for time, dish in reversed(list(owned.items())) if time.seconds == span.seconds), None)
 
+    def company(self, heat: HeatSpan) -> Collection[int]:
+        """The dish beside which another goes into an oven that is still as hot."""
+        if heat.of != "oven" or not self.is_still(heat):
+            return ()
+        near = range(max(0, heat.start - _NAMED_BACK), heat.start)
+        keys = (stem(self._words[place]) for place in near if self._is_company(place))
+        return {self._names.themes[key].dish for key in keys if key in self._names.themes}
+
+    def is_still(self, heat: HeatSpan) -> bool:
+        """Whether an oven is as hot as it was before: `same oven still 375`."""
+        return not _STILL.isdisjoint(self._words[max(0, heat.start - _STILL_BACK) : heat.start])
+
     def in_oven(self, span: TimeSpan) -> bool:
         """Whether the oven is spoken of shortly before a time, or after it in its clause."""
         first, _ = self._hearing.clauses.sentence(span.start)
@@ -194,7 +180,8 @@ class _Talk:
             return before
         head = outline.dishes[local].head
         naming = [place for place in range(first, end) if stem(self._words[place]) == head]
-        if any(place < span.end + _NAMED_AFTER and not self._is_aside(place, span.start) for place in naming):
+        about = [place for place in naming if not self._is_aside(place, span.start) and not self._is_company(place)]
+        if any(place < span.end + _NAMED_AFTER for place in about):
             return local
         return before if naming and topic == local else topic
 
@@ -208,9 +195,8 @@ class _Talk:
         return self._names.themes[key] if keeps or self._leads(place) else None
 
     def _is_company(self, place: int) -> bool:
-        """`this will do four people with the rotis`, `it goes in beside the roast`: only beside what is spoken of."""
-        first, _ = self._hearing.clauses.clause(place)
-        return self._words[place - 1] in _THE and place - 2 > first and self._words[place - 2] in self._owners.beside
+        """`this will do four people with the rotis`, `it goes in next to the roast`: only beside what is spoken of."""
+        return place in self._beside
 
     def _leads(self, place: int) -> bool:
         """Whether the clause is about the word at `place`."""
@@ -342,7 +328,7 @@ class Settings:
         """The dish of a temperature, or all that may be baked where an oven is said of all."""
         if heat.start in self._shared:
             return self._baked if len(self._baked) > 1 else self._all
-        return (self._heated(heat),)
+        return {self._heated(heat), *self._talk.company(heat)}
 
     def _heated(self, heat: HeatSpan) -> int:
         """The one dish of a temperature: an oven belongs to the one dish that is baked, unless another that may be is
@@ -358,6 +344,8 @@ class Settings:
         return owner if heat.of == "oven" and self._has_own_later(only[0], heat) else only[0]
 
     def _has_own_later(self, dish: int, heat: HeatSpan) -> bool:
-        """Whether the one dish that is baked comes to an oven of its own, at another heat, after this one."""
+        """Whether the one dish that is baked comes to an oven after this one, at another heat or that is still as hot."""
         own = [span for span in self._heats if span.of == "oven" and self._owner[span.start] == dish]
-        return bool(own) and all(span.start > heat.start and span.celsius != heat.celsius for span in own)
+        return bool(own) and all(
+            span.start > heat.start and (span.celsius != heat.celsius or self._talk.is_still(span)) for span in own
+        )
