@@ -36,13 +36,17 @@ class DishFoods:
 
 class DishNames:
     """The words that name one dish of an episode. `loose` holds all words of titles as well; `themes` what names a dish
-    only where the talk is about it: the chicken of chicken skewers, the meat where one dish has any."""
+    only where the talk is about it: the chicken of chicken skewers, the meat where one dish has any; `foods` the nouns
+    of what only one dish holds."""
 
     def __init__(self, dishes: Sequence[Dish], foods: Sequence[DishFoods] = ()) -> None:
         self._nouns = _names(dishes, (_heads,))
         self.strict = _names(dishes, (_heads, _parts, _sides, _endings))
         self.themes = {**_themes(dishes, foods), **self.strict}
         self.loose = {**_names(dishes, (_keywords,)), **self.themes}
+        self.foods = dict(
+            _single([(noun, Named(at, False)) for at, own in enumerate(foods) for noun in sorted(own.nouns)])
+        )
 
     def before(self, words: Sequence[str], first: int, end: int) -> Named | None:
         """The dish named last, by any word of its title, in words `first` to `end` (exclusive)."""

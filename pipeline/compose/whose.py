@@ -29,6 +29,7 @@ _NAMED_AFTER = 6
 _ASIDE = 3
 _SAID_ON = 32
 _THE = frozenset({"the", "those", "these", "your", "our"})
+_TILL = frozenset({"till", "until"})
 _BUT_THE = frozenset(("but", word) for word in _THE)
 _OTHERS = frozenset({"elsewhere", "habit", "interrupted"})
 _KEPT = "day"
@@ -96,6 +97,7 @@ class _Talk:
         self._aside = {cue.end for cue in cues if cue.payload["kind"] == "meanwhile"}
         self._goes_on = {cue.end for cue in cues if cue.payload["kind"] == "before"}
         self._beside = {cue.end for cue in cues if cue.payload["kind"] == "beside"}
+        self._modifying = {place for food in hearing.foods for place in range(food.head, food.end - 1)}
         self._shared = {cue.start for cue in cues if cue.payload["kind"] == "both"}
         self._links = {cue.start: cue.end for cue in cues if cue.payload["kind"] == "for"}
 
@@ -118,7 +120,13 @@ class _Talk:
         """The dish that follows a figure as the one it is for: `350 for the scones`."""
         end = self._links.get(span.end, len(self._words))
         following = (stem(word) for word in self._words[end : end + _NAMED_ON])
-        return next((self._names.strict[word] for word in following if word in self._names.strict), None)
+        named = next((self._names.strict[word] for word in following if word in self._names.strict), None)
+        return named or self._awaited(span.end)
+
+    def _awaited(self, place: int) -> Named | None:
+        """The dish of the one food that a time is to change: `ten minutes till the squash gives`."""
+        till, *the, noun = [*self._words[place : place + _NAMED_ON], "", ""][:_NAMED_ON]
+        return self._names.foods.get(stem(noun)) if till in _TILL and set(the) <= _THE else None
 
     def contrasted(self, span: TimeSpan | HeatSpan) -> int | None:
         """The dish that how long another keeps is held against: `it keeps three days, but the buns you eat today`."""
@@ -191,6 +199,8 @@ class _Talk:
             return None
         if key in self._names.strict and (kept or figure - place <= _NAMED_BACK):
             return self._names.strict[key]
+        if place in self._modifying:
+            return None
         keeps = kept and (self._words[place].endswith("'ll") or self._words[place + 1] in self._owners.keeping)
         return self._names.themes[key] if keeps or self._leads(place) else None
 
@@ -205,7 +215,8 @@ class _Talk:
 
     def _is_aside(self, place: int, figure: int) -> bool:
         """`while the rice sits`, `the minute the pie's out`: not for the figure, unless the rice has ten minutes."""
-        if self._aside.isdisjoint(range(place - _ASIDE, place + 1)):
+        first, _ = self._hearing.clauses.clause(place)
+        if self._aside.isdisjoint(range(max(first, place - _ASIDE), place + 1)):
             return False
         between = self._words[place + 1 : figure]
         same = self._hearing.clauses.clause(place) == self._hearing.clauses.clause(figure)
