@@ -5,6 +5,7 @@ from __future__ import annotations
 
 from collections.abc import Collection, Mapping, Sequence
 from fractions import Fraction
+from itertools import pairwise
 
 from pipeline.compose.callings import Callings
 from pipeline.compose.lines import Lines
@@ -34,6 +35,7 @@ _BUT_THE = frozenset(("but", word) for word in _THE)
 _OTHERS = frozenset({"elsewhere", "habit", "interrupted"})
 _KEPT = "day"
 _COME_TO = 25
+_READ = 14
 _STILL_BACK = 4
 _STILL = frozenset({"same", "still"})
 _LEAST, _MOST = Fraction(2, 3), Fraction(2)
@@ -277,6 +279,30 @@ class Settings:
                 owner = self._timed(span, owner, outline) if visited is None else owner
                 self._times[span] = owner
             self._owner[span.start] = owner
+        self._follow_readings()
+
+    def _follow_readings(self) -> None:
+        """`that's forty minutes and it says 165 so leave it ten`: figures about a reading inside meat are of the meat,
+        unless another dish was named."""
+        spans = self._talk.times_and_heats()
+        moved: dict[int, int] = {}
+        for at, span in enumerate(spans):
+            owner = self._owner[span.start]
+            if isinstance(span, HeatSpan) and span.of == "food" and self._heated(span) != owner:
+                about = [*self._about(spans[at:], owner), *self._about(spans[at::-1], owner)]
+                moved |= dict.fromkeys((other.start for other in about), self._heated(span))
+        self._owner |= moved
+        self._times |= {time: moved[time.start] for time in self._times if time.start in moved}
+
+    def _about(self, spans: Sequence[TimeSpan | HeatSpan], owner: int) -> list[TimeSpan | HeatSpan]:
+        """The figures next to the first, one close to the other, that no name but the talk alone gives to its dish."""
+        found: list[TimeSpan | HeatSpan] = []
+        for last, span in pairwise(spans):
+            gap = max(span.start - last.end, last.start - span.end)
+            if gap > _READ or span.start in self._named or self._owner[span.start] != owner or _is_kept(span):
+                break
+            found.append(span)
+        return found
 
     def _of_all(self) -> set[int]:
         """Where figures begin that are said of all dishes, the first with the word for it and others of an oven soon
@@ -355,7 +381,7 @@ class Settings:
         return owner if heat.of == "oven" and self._has_own_later(only[0], heat) else only[0]
 
     def _has_own_later(self, dish: int, heat: HeatSpan) -> bool:
-        """Whether the one dish that is baked comes to an oven after this one, at another heat or that is still as hot."""
+        """Whether the one dish that is baked comes to an oven later, at another heat or still as hot."""
         own = [span for span in self._heats if span.of == "oven" and self._owner[span.start] == dish]
         return bool(own) and all(
             span.start > heat.start and (span.celsius != heat.celsius or self._talk.is_still(span)) for span in own
