@@ -20,6 +20,12 @@ _LEAST_BARE = 30
 _MILD = 50
 _GAS_ON = 5
 _LONGEST_CUE = 8
+_JOINED_WORDS = 3
+_DONE_ON = 6
+_BESIDE = 3
+_ECHOED = 14
+_MEANT_ON = 4
+_HUNDREDS_OWN = "hundred's"
 _AGAIN = 26
 _CORRECTED = 8
 _NOTHING = "none"
@@ -105,6 +111,8 @@ class HeatReader:
         self._reads = frozenset(classes["reads-heat"])
         self._limits = frozenset(classes["heat-limit"])
         self._less = frozenset(classes["heat-or-less"])
+        self._done = frozenset(classes["heat-done"])
+        self._ovens = frozenset(classes["oven"])
         self._angles = frozenset(classes["angle"])
         self._corrections = load_phrases("correction_words.csv", ("id", "pattern"), classes)
 
@@ -121,7 +129,7 @@ class HeatReader:
     def _all(
         self, speech: Speech, blocked: frozenset[int], cues: Sequence[Match[Mapping[str, str]]], home: str
     ) -> list[HeatSpan]:
-        words = speech.words
+        words = tuple(word.removesuffix("'s") if word == _HUNDREDS_OWN else word for word in speech.words)
         found: list[HeatSpan] = []
         done = 0
         openers = self._minus.union(self._numbers.openers(speech.places), self._gas.openers(speech.places))
@@ -179,7 +187,17 @@ class HeatReader:
         if joined is None and all(word.isdecimal() for word in pair) and [len(word) for word in pair] == [1, 2]:
             value = Fraction("".join(pair))
             return Figure(place, place + 2, value, value, "joined")
-        return joined
+        return self._without_count(words, joined) if joined is not None else None
+
+    def _without_count(self, words: Sequence[str], joined: Figure) -> Figure:
+        """`one seventy, two tablespoons`, `one ninety, one seventy fan`: the last word is of the next figure."""
+        following = words[joined.end : joined.end + 1]
+        second = self._numbers.joined(words, joined.end - 1) if following else None
+        again = second is not None and self._other_units.isdisjoint(words[second.end : second.end + 1])
+        if joined.end - joined.start < _JOINED_WORDS or not (again or not self._other_units.isdisjoint(following)):
+            return joined
+        value = joined.low - joined.low % 10
+        return Figure(joined.start, joined.end - 1, value, value, "joined")
 
     def _counts_other(self, words: Sequence[str], figure: Figure) -> bool:
         """Whether the figure is of something else: `sixty grams`, `two hundred, two hundred and ten grams`."""
@@ -203,12 +221,15 @@ class HeatReader:
         """`four fifty, no, four twenty five`: only the second."""
         wrong: list[HeatSpan] = []
         for one, two in pairwise(found):
-            alike = one.of == two.of and one.unit == two.unit and one.value != two.value
-            if not alike or two.start - one.end > _CORRECTED:
+            if not _rivals(one, two) or two.start - one.end > _CORRECTED:
                 continue
             corrected = any(self._corrections.at(words, place) for place in range(one.end, two.start))
+            corrected = corrected or (two.start - one.end <= 1 and _echoed(found, two))
             if corrected and all(two.value != other.value for other in wrong):
                 wrong.append(one)
+        for two in found:
+            if "meant" in words[two.end : two.end + _MEANT_ON]:
+                wrong += [one for one in found if 0 < two.start - one.end <= _AGAIN and _rivals(one, two)]
         return [
             span
             for span in found
@@ -238,7 +259,7 @@ class HeatReader:
         if (not said and self._counts_other(words, figure)) or self._turns(words, unit):
             return None
         value = -figure.high if minus else figure.high
-        near = self._nearest(cues, place, end) or ["oven"] * self._takes_time(words, end, figure)
+        near = self._nearest(cues, place, end) or self._unnamed(words, end, figure)
         mild = _KEPT_WARM if near[:1] == ["oven"] else _MILD
         led = self._lead.union(self._reads)
         if not said and abs(value) < mild and led.isdisjoint(words[first - 1 : first]) and first > 0:
@@ -249,7 +270,15 @@ class HeatReader:
             return None
         if near[:1] == ["food"] and set(near) <= {"food", "other"} and self._is_fried(cues, place):
             return self._span(place, end, value, said, near[:1], home, fried=True)
-        return self._span(place, end, value, said, near, home)
+        sure = near[:1] == ["oven"] and not self._ovens.isdisjoint(words[max(0, first - _BESIDE) : first])
+        return self._span(place, end, value, said, near, home, sure=sure)
+
+    def _unnamed(self, words: Sequence[str], end: int, figure: Figure) -> list[str]:
+        """What is as hot where nothing was named: an oven for some time, or food that is done."""
+        if self._takes_time(words, end, figure):
+            return ["oven"]
+        done = figure.form == "joined" and not self._done.isdisjoint(words[end : end + _DONE_ON])
+        return ["food"] * done
 
     def _takes_time(self, words: Sequence[str], end: int, figure: Figure) -> bool:
         """`four hundred for twenty minutes`, said of no thing but hot enough to bake at."""
@@ -296,7 +325,16 @@ class HeatReader:
         return [of for *_, of in sorted(near)]
 
     def _span(
-        self, start: int, end: int, value: Fraction, said: str, near: list[str], home: str, *, fried: bool = False
+        self,
+        start: int,
+        end: int,
+        value: Fraction,
+        said: str,
+        near: list[str],
+        home: str,
+        *,
+        fried: bool = False,
+        sure: bool = False,
     ) -> HeatSpan | None:
         if near[:1] == [_NOTHING]:
             return None
@@ -305,6 +343,8 @@ class HeatReader:
         units = [said] if said in {"F", "C"} else [home, "C" if home == "F" else "F"]
         units.sort(key=lambda unit: value < 0 and unit != "C")
         readings = _readings([kind for kind in near if kind != _NOTHING], units, bool(said))
+        if sure:
+            readings = [*((unit, "baking", "oven") for unit in units), *readings]
         if fried:
             readings = [(unit, kind, kind) for unit in units for kind in ("food", "oil")]
         for unit, kind, of in readings:
@@ -316,6 +356,16 @@ class HeatReader:
             return None
         celsius = self._tables.celsius(value, units[0]) or 0.0
         return HeatSpan(start, end, value, units[0], said != "degrees", celsius, "other", "heat.said")
+
+
+def _rivals(one: HeatSpan, two: HeatSpan) -> bool:
+    """Whether two heats of one thing are not the same."""
+    return one.of == two.of and one.unit == two.unit and one.value != two.value
+
+
+def _echoed(found: Sequence[HeatSpan], heat: HeatSpan) -> bool:
+    """Whether a heat is said again soon after: `four hundred` / `three fifty` / `three fifty`."""
+    return any(0 <= span.start - heat.end <= _ECHOED and span.value == heat.value for span in found)
 
 
 def _readings(near: Sequence[str], units: Sequence[str], said: bool) -> list[tuple[str, str, str]]:
