@@ -36,6 +36,7 @@ _OTHERS = frozenset({"elsewhere", "habit", "interrupted"})
 _KEPT = "day"
 _COME_TO = 25
 _READ = 14
+_WOULD = frozenset({"i'd", "we'd"})
 _STILL_BACK = 4
 _STILL = frozenset({"same", "still"})
 _LEAST, _MOST = Fraction(2, 3), Fraction(2)
@@ -111,7 +112,11 @@ class _Talk:
         names = self._names.themes if _is_kept(span) else self._names.strict
         naming = [place for place in range(first, span.start) if stem(self._words[place]) in names]
         others = _OTHERS - {"habit"} if isinstance(span, HeatSpan) and span.of == "food" else _OTHERS
-        scopes = (scope for scope in self._hearing.over[span.start] if scope.kind in others)
+        scopes = (
+            scope
+            for scope in self._hearing.over[span.start]
+            if scope.kind in others and scope.cue_start < span.end and self._words[scope.cue_start] not in _WOULD
+        )
         return all(naming and scope.cue_start < (naming[0] if _is_kept(span) else first) for scope in scopes)
 
     def times_and_heats(self) -> list[TimeSpan | HeatSpan]:
@@ -203,7 +208,7 @@ class _Talk:
             return self._names.strict[key]
         if place in self._modifying:
             return None
-        keeps = kept and (self._words[place].endswith("'ll") or self._words[place + 1] in self._owners.keeping)
+        keeps = kept and (figure - place <= _NAMED_BACK or self._words[place + 1] in self._owners.keeping)
         return self._names.themes[key] if keeps or self._leads(place) else None
 
     def _is_company(self, place: int) -> bool:

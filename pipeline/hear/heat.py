@@ -25,6 +25,7 @@ _DONE_ON = 6
 _BESIDE = 3
 _ECHOED = 14
 _MEANT_ON = 4
+_TURNED = "heat.oven.turn"
 _HUNDREDS_OWN = "hundred's"
 _AGAIN = 26
 _CORRECTED = 8
@@ -321,7 +322,8 @@ class HeatReader:
             if 0 <= gap <= limit:
                 gadget = cue.payload["of"] == _GADGET
                 of = "food" if gadget else cue.payload["of"]
-                near.append((of == "other", gap + _GADGET_GAP * gadget, of != _NOTHING, of))
+                far = _GADGET_GAP * (gadget or cue.payload["id"].startswith(_TURNED))
+                near.append((of == "other", gap + far, of != _NOTHING, of))
         return [of for *_, of in sorted(near)]
 
     def _span(
