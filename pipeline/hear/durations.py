@@ -89,7 +89,8 @@ class DurationReader:
                 continue
             span = self._judged(speech, clauses, place, length, {span.seconds for span in found})
             if span is not None:
-                if found and self._corrects(words, found[-1], place):
+                echoed = found and found[-1].end == place and self._lengths.is_echoed(words, length)
+                if found and (echoed or self._corrects(words, found[-1], place)):
                     found.pop()
                 if not (found and self._repeats(words, found[-1], span)):
                     found.append(span)
@@ -136,7 +137,7 @@ class DurationReader:
         if figure.form not in {"cardinal", "digits", "range"} or figure.end in blocked:
             return None
         place = figure.start
-        if figure.high == 1 and words[place - 1] == "another":
+        if words[place - 1 : place] == ("of",) or (figure.high == 1 and not self._is_one_more(words, figure)):
             return None
         kinds = {
             match.payload["kind"]
@@ -168,6 +169,10 @@ class DurationReader:
         unit = last.unit if self._corrects(words, last, place) else unit
         unit = "minute" if unit == "hour" and figure.low >= _PAST_HOUR > last.high else unit
         return Length(end, figure.low, figure.high, unit, self._scales[unit], "time.unit-before")
+
+    def _is_one_more(self, words: Sequence[str], figure: Figure) -> bool:
+        """`one more`, but not `leave that one`, `another one` or `one sixty seven`."""
+        return words[figure.end : figure.end + 1] == ("more",) and figure.form == "cardinal"
 
     def _is_next_dish(self, words: Sequence[str], last: TimeSpan, place: int) -> bool:
         """`two days in the fridge and the crumble three`, `and crumble three`, `the crumble three`."""

@@ -10,7 +10,9 @@ from pipeline.hear.lexicon import Classes, load_rows
 from pipeline.hear.numbers import Figure, NumberReader
 
 _OVERNIGHT_HOURS = (Fraction(8), Fraction(12))
-_AT_MOST = 2
+_AT_MOST = 3
+_PLACED = 4
+_ECHOED = 10
 _HOUR = 3600
 _PAST_HOUR = 5
 
@@ -89,7 +91,7 @@ class LengthReader:
         return Length(place + 3, Fraction(1), high, unit, scale, "time.or-two")
 
     def _extended(self, words: Sequence[str], length: Length) -> Length:
-        """Adds what may follow the unit: `and a half`, `and twenty minutes`, `or two`, `to an hour`."""
+        """Adds what may follow the unit: `and a half`, `and twenty minutes`, `or two`, `to an hour`, `three minutes`."""
         end, low, high = length.end, length.low, length.high
         more, more_end = self._numbers.and_a_part(words, end)
         if more:
@@ -102,15 +104,22 @@ class LengthReader:
             return Length(past.end, minutes, minutes, "minute", sixtieth, length.rule)
         for joined in (self._second(words, end + 1, link), self._second(words, end, ("",))):
             if joined is not None:
-                return self._combined(length, joined, link)
+                return self._combined(words, length, joined, link)
         if tuple(words[end : end + 2]) in {("or", "two"), ("or", "three"), ("or", "four"), ("or", "so")}:
             second = self._numbers.at(words, end + 1)
             high = second.high if second is not None and second.high > high else high
             return self._scaled(length, end + 2, low, high)
-        most = self._numbers.at(words, end) if end < len(words) else None
-        if most is not None and most.low > high and self._most.intersection(words[most.end : most.end + _AT_MOST]):
-            return self._scaled(length, most.end, low, most.high)
-        return self._scaled(length, end, low, high)
+        return self._at_most(words, length)
+
+    def _at_most(self, words: Sequence[str], length: Length) -> Length:
+        """`ten minutes, twelve tops`, `ten minutes in the oven, twelve at the outside`."""
+        for place in range(length.end, min(length.end + _PLACED, len(words))):
+            most = self._numbers.at(words, place)
+            if most is None or most.form == "article":
+                continue
+            more = most.low > length.high and self._most.intersection(words[most.end : most.end + _AT_MOST])
+            return self._scaled(length, most.end, length.low, most.high) if more else length
+        return length
 
     def _past_hour(self, words: Sequence[str], place: int) -> Figure | None:
         """`an hour fifteen`: minutes without their name, by fives, after which nothing counted follows."""
@@ -136,16 +145,29 @@ class LengthReader:
         more, end = self._numbers.and_a_part(words, unit_at + 1)
         return Length(end if more else unit_at + 1, figure.low + more, figure.high + more, unit, scale, "")
 
-    def _combined(self, first: Length, second: Length, link: tuple[str, ...]) -> Length:
+    def _combined(self, words: Sequence[str], first: Length, second: Length, link: tuple[str, ...]) -> Length:
         if link in {("to",), ("or",)}:
             high = second.high * second.scale / first.scale
             if high > first.low:
                 return self._scaled(first, second.end, first.low, high)
+        elif link != ("and",) and self._steps_up(first, second) and not self.is_echoed(words, second):
+            return self._scaled(first, second.end, first.low, second.high)
         elif second.scale < first.scale:
             more = second.low * second.scale
             low, high = first.low * first.scale + more, first.high * first.scale + more
             return Length(second.end, low / second.scale, high / second.scale, second.unit, second.scale, first.rule)
         return self._scaled(first, first.end, first.low, first.high)
+
+    @staticmethod
+    def _steps_up(first: Length, second: Length) -> bool:
+        """`two minutes, three minutes`: a little more of the same unit."""
+        step = second.low - first.high
+        return second.scale == first.scale and second.low == second.high and 0 < step <= max(1, first.high / 2)
+
+    def is_echoed(self, words: Sequence[str], length: Length) -> bool:
+        """Whether its figure is said again soon after: `two hours` / `two, so the cake drinks it up`."""
+        near = (self._numbers.at(words, place) for place in range(length.end, min(length.end + _ECHOED, len(words))))
+        return any(figure is not None and (figure.low, figure.high) == (length.low, length.high) for figure in near)
 
     @staticmethod
     def _scaled(length: Length, end: int, low: Fraction, high: Fraction) -> Length:
