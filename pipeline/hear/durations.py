@@ -16,9 +16,11 @@ _BACK = 12
 _ON = 5
 _MONTH = 2592000
 _SHORTEST_SECONDS = 3
+_HOUR = 3600
 _AGAIN = 40
 _CORRECTED = 8
 _NEXT_DISH = 5
+_PLACED = 7
 _VERB_BACK = 8
 _BEGUN_BACK = 4
 _PAST_HOUR = 5
@@ -153,6 +155,8 @@ class DurationReader:
         after = self._after.longest(words, figure.end) if figure.end < len(words) else None
         if after is not None and after.payload["kind"] == "bare" and self._ends(words, after.end, clauses):
             kinds.add("again")
+        if after is not None and after.payload["kind"] == "placed" and place - last.end <= _PLACED:
+            kinds.add("again")
         more = words[figure.end : figure.end + 1] == ("more",)
         end = figure.end + more
         late = "late" in kinds and last.kind == "elapsed"
@@ -221,7 +225,8 @@ class DurationReader:
             return None
         kinds = self._kinds_before(words, max(0, clauses.sentence(start)[0], start - _BACK), start)
         idle = kinds.get("idle") == start and not self._cooked.intersection(words[max(0, start - _VERB_BACK) : start])
-        if (kinds.get("aside") == start or idle) and length.low == 1:
+        aside = kinds.get("aside") == start or idle or self._is_stalling(words, start, length.end)
+        if (aside and length.low == 1) or (kinds.get("every") == start and length.scale < _HOUR / 2):
             return None
         if kinds.get("restated", -9) >= start - 2 or kinds.get("denied", -9) >= start - 1:
             return None
@@ -241,6 +246,11 @@ class DurationReader:
             kind="elapsed" if elapsed else "planned",
             rule=length.rule,
         )
+
+    def _is_stalling(self, words: Sequence[str], start: int, end: int) -> bool:
+        """`one minute, one minute`: asks somebody to wait."""
+        said, many = tuple(words[start:end]), end - start
+        return said in {tuple(words[end : end + many]), tuple(words[max(0, start - many) : start])}
 
     def _is_of_life(self, words: Sequence[str], place: int) -> bool:
         """`twelve hours of meetings`, but not `ten minutes of simmering` or `of that`."""
