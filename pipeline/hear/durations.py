@@ -225,7 +225,8 @@ class DurationReader:
             return None
         kinds = self._kinds_before(words, max(0, clauses.sentence(start)[0], start - _BACK), start)
         idle = kinds.get("idle") == start and not self._cooked.intersection(words[max(0, start - _VERB_BACK) : start])
-        aside = kinds.get("aside") == start or idle or self._is_stalling(words, start, length.end)
+        stalling = length.scale < _HOUR and self._is_stalling(words, start, length.end)
+        aside = kinds.get("aside") == start or idle or stalling
         if (aside and length.low == 1) or (kinds.get("every") == start and length.scale < _HOUR / 2):
             return None
         if kinds.get("restated", -9) >= start - 2 or kinds.get("denied", -9) >= start - 1:
