@@ -139,8 +139,6 @@ class DurationReader:
         if figure.form not in {"cardinal", "digits", "range"} or figure.end in blocked:
             return None
         place = figure.start
-        if words[place - 1 : place] == ("of",) or (figure.high == 1 and not self._is_one_more(words, figure)):
-            return None
         kinds = {
             match.payload["kind"]
             for start in range(max(0, place - 5), place)
@@ -152,6 +150,8 @@ class DurationReader:
         too = self._is_next_dish(words, last, place) and (kept or self._ends(words, figure.end, clauses))
         if last.unit == "day" and place - last.end <= _AGAIN and ("bare-days" in kinds or too):
             return Length(figure.end, figure.low, figure.high, "day", self._scales["day"], "time.unit-before")
+        if words[place - 1] == "of" or (figure.high == 1 and not self._is_one_more(words, figure)):
+            return None
         after = self._after.longest(words, figure.end) if figure.end < len(words) else None
         if after is not None and after.payload["kind"] == "bare" and self._ends(words, after.end, clauses):
             kinds.add("again")
@@ -211,17 +211,7 @@ class DurationReader:
         following = words[length.end] if length.end < len(words) else ""
         after = self._after.longest(words, length.end) if following else None
         said_after = after.payload["kind"] if after is not None else ""
-        if said_after == "lost" or (said_after == "ago" and not self._is_begun(words, start)):
-            return None
-        if following == "of" and self._is_of_life(words, length.end + 1):
-            return None
-        if following in self._not_time or (following in self._not_step and not words[length.end - 1].endswith("s")):
-            return None
-        if length.unit == "second" and length.high < _SHORTEST_SECONDS:
-            return None
-        if length.unit == "day" and (following in self._not_day or self._is_rate(words, start)):
-            return None
-        if length.scale >= _MONTH and not self._kept.intersection(words[max(0, start - _BACK) : length.end + _ON]):
+        if self._is_no_step(words, start, length, said_after):
             return None
         kinds = self._kinds_before(words, max(0, clauses.sentence(start)[0], start - _BACK), start)
         idle = kinds.get("idle") == start and not self._cooked.intersection(words[max(0, start - _VERB_BACK) : start])
@@ -247,6 +237,23 @@ class DurationReader:
             kind="elapsed" if elapsed else "planned",
             rule=length.rule,
         )
+
+    def _is_no_step(self, words: Sequence[str], start: int, length: Length, said_after: str) -> bool:
+        """Whether the words round a length tell that it is of life or too short or long for a step."""
+        following = words[length.end] if length.end < len(words) else ""
+        if said_after == "lost" or (said_after == "ago" and not self._is_begun(words, start)):
+            return True
+        if following == "of" and self._is_of_life(words, length.end + 1):
+            return True
+        if following in self._not_time or (following in self._not_step and not words[length.end - 1].endswith("s")):
+            return True
+        if length.unit == "second" and length.high < _SHORTEST_SECONDS:
+            return True
+        if length.unit == "day" and (following in self._not_day or self._is_rate(words, start)):
+            return True
+        if length.scale >= _MONTH and not self._kept.intersection(words[max(0, start - _BACK) : length.end + _ON]):
+            return True
+        return False
 
     def _is_stalling(self, words: Sequence[str], start: int, end: int) -> bool:
         """`one minute, one minute`: asks somebody to wait."""

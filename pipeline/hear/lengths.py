@@ -91,7 +91,7 @@ class LengthReader:
         return Length(place + 3, Fraction(1), high, unit, scale, "time.or-two")
 
     def _extended(self, words: Sequence[str], length: Length) -> Length:
-        """Adds what may follow the unit: `and a half`, `and twenty minutes`, `or two`, `to an hour`, `three minutes`."""
+        """Adds what may follow the unit: `and a half`, `and twenty minutes`, `or two`, `three minutes`."""
         end, low, high = length.end, length.low, length.high
         more, more_end = self._numbers.and_a_part(words, end)
         if more:
