@@ -251,9 +251,8 @@ class DurationReader:
             return True
         if length.unit == "day" and (following in self._not_day or self._is_rate(words, start)):
             return True
-        if length.scale >= _MONTH and not self._kept.intersection(words[max(0, start - _BACK) : length.end + _ON]):
-            return True
-        return False
+        kept = words[max(0, start - _BACK) : length.end + _ON]
+        return length.scale >= _MONTH and self._kept.isdisjoint(kept)
 
     def _is_stalling(self, words: Sequence[str], start: int, end: int) -> bool:
         """`one minute, one minute`: asks somebody to wait."""

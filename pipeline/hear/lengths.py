@@ -162,7 +162,9 @@ class LengthReader:
     def _steps_up(first: Length, second: Length) -> bool:
         """`two minutes, three minutes`: a little more of the same unit."""
         step = second.low - first.high
-        return second.scale == first.scale and second.low == second.high and 0 < step <= max(1, first.high / 2)
+        return (
+            second.scale == first.scale and second.low == second.high and 0 < step <= max(Fraction(1), first.high / 2)
+        )
 
     def is_echoed(self, words: Sequence[str], length: Length) -> bool:
         """Whether its figure is said again soon after: `two hours` / `two, so the cake drinks it up`."""
