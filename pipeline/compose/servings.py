@@ -40,8 +40,10 @@ class _Owned:
 
     @property
     def worth(self) -> tuple[bool, int, int, int]:
-        """What is said of people is worth more than what is reckoned; then by the name, then what was said last."""
-        return not self.span.reckoned, self.how, self.span.strength, self.span.start
+        """What is said of people, or of the bowls that a dish named makes, is worth more than what is reckoned; then by
+        the name, then what was said last."""
+        said = not self.span.reckoned or (self.span.plates and self.how == _NAMED)
+        return said, self.how, self.span.strength, self.span.start
 
     @property
     def number(self) -> tuple[Fraction, Fraction]:

@@ -18,6 +18,7 @@ _MAKING_REACH = 4
 _MEASURING = frozenset({"measure", "small", "length"})
 _FEWEST = 4
 _GOES_ON = frozenset({("by",), ("inch",), ("of",), ("or",)})
+_OF_THEM = ("of", "them")
 _SLICED = "piece.sliced"
 ALONE, TOLD = "portion.pieces-alone", "portion.pieces-told"
 
@@ -59,10 +60,12 @@ class PortionReader:
 
     def find(self, speech: Speech, figures: Sequence[Figure], blocked: frozenset[int]) -> list[Yielded]:
         """Every yield that a portion is said of, in order."""
-        yields = self._yields(speech, figures, blocked)
+        portions = self._portions(speech, figures)
+        taken = {portion.start for portion in portions}
+        yields = [made for made in self._yields(speech, figures, blocked) if made[0] not in taken]
         starts = [start for start, _, _ in yields]
         found = [Yielded(start, end, count, "portion.grid") for start, end, count in self._grids(speech.words, figures)]
-        for portion in self._portions(speech, figures):
+        for portion in portions:
             first = bisect_left(starts, portion.start - _BACK)
             last = bisect_left(starts, portion.end + _ON)
             near = yields[first:last]
@@ -105,7 +108,8 @@ class PortionReader:
                 lead = words[max(0, figure.start - _MAKING_REACH) : figure.start]
                 named = self._pieces.longest(words, figure.end) if figure.end < len(words) else None
                 measured = words[figure.end : figure.end + 1] and words[figure.end] in self._measures
-                if named or (not measured and not (self._makes | self._cuts).isdisjoint(lead)):
+                all_of = words[figure.end : figure.end + 2] == _OF_THEM
+                if named or all_of or (not measured and not (self._makes | self._cuts).isdisjoint(lead)):
                     found.append((figure.start, named.end if named else figure.end, figure.low))
         return sorted((*found, *self._grids(words, figures)))
 

@@ -28,6 +28,7 @@ _SIGNED = 6
 _FOR, _SIGNED_RULES = "servings.meal.for", "servings.signed."
 _HOSTING = frozenset({("feed",), ("serve",)})
 _GROWN = frozenset({("adults",), ("grownups",), ("grown",)})
+_REALLY = (("it's",), ("that's",), ("really",), ("it",), ("i'd",), ("more",))
 _OF_THEM = ("of", "them")
 _AGAIN_RULES = "servings.again."
 
@@ -122,7 +123,11 @@ class ServingsReader:
             if self._meant(speech, clauses, figure, after):
                 row = after.payload
                 found.append(self._span(figure.start, figure.end, row["basis"], figure.low, figure.high, row["id"]))
-        found = [self._stretched(speech.words, span) for span in found if not self._is_scaled(speech, clauses, span)]
+        found = [
+            self._stretched(speech.words, self._put_right(speech.words, span))
+            for span in found
+            if not self._is_scaled(speech, clauses, span)
+        ]
         found.sort(key=lambda span: span.start)
         again = (at for at, span in enumerate(found) if span.rule.startswith(_AGAIN_RULES))
         dropped = {at for at in again if not _follows(found[:at], found[at])}
@@ -150,6 +155,17 @@ class ServingsReader:
 
     def _span(self, start: int, end: int, basis: str, low: Fraction, high: Fraction, rule: str) -> ServingsSpan:
         return ServingsSpan(start, end, low, high, self._strengths[basis], rule)
+
+    def _put_right(self, words: Sequence[str], span: ServingsSpan) -> ServingsSpan:
+        """`they say it serves six but it's eight`: the second."""
+        place = span.end + 1
+        if words[span.end : place] != ("but",) or words[place : place + 1] not in _REALLY:
+            return span
+        figure = self._figure_after(words, place + 1)
+        following = words[figure.end : figure.end + 1] if figure is not None else ()
+        if figure is None or not whole(figure) or not self._measures.isdisjoint(following):
+            return span
+        return replace(span, end=figure.end, low=figure.low, high=figure.high)
 
     def _stretched(self, words: Sequence[str], span: ServingsSpan) -> ServingsSpan:
         """`four people or five if they're small`: the second is the most; `two adults and three children` are five."""

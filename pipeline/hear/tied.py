@@ -18,6 +18,7 @@ _MOST = 60
 _AHEAD = 3
 _SAME_BACK = 14
 _FOR = (("for",), ("enough", "for"), ("plenty", "for"))
+_IS_FOR = (("is", "for"), ("are", "for"), ("that", "is", "for"), ("would", "be", "for"))
 BARE, OPEN = "servings.tied.number-dish", "servings.tied.dish-number-dish"
 _NEAR = "servings.tied.dish-number"
 _VERB, _SAME = "servings.tied.dish-does-number", "servings.tied.the-same"
@@ -60,6 +61,8 @@ class TiedReader:
         self._follow = frozenset(classes["servings-follow"])
         self._verbs = frozenset(classes["servings-for-verb"])
         self._measures = frozenset(classes["not-people"])
+        self._fillers = frozenset(classes["servings-filler"])
+        self._helpings = frozenset(classes["served-in"]) | frozenset(classes["helping"])
         self._sizes = frozenset(classes["size"])
         self._ahead = load_phrases("servings_ahead.csv", ("id", "kind", "pattern"), classes)
         self._same = load_phrases("servings_same.csv", ("id", "kind", "pattern"), classes)
@@ -71,7 +74,8 @@ class TiedReader:
             if figure.start in blocked or not whole(figure) or not 1 < figure.low <= figure.high <= _MOST:
                 continue
             ahead = self._after(speech, clauses, figure)
-            found += ahead or [*self._before(speech, clauses, figure), *self._bare(speech, clauses, figure)]
+            paired = self._before(speech, clauses, figure, counts=figure.end in blocked)
+            found += ahead or [*paired, *self._bare(speech, clauses, figure)]
         return found
 
     def same(self, speech: Speech, said: Sequence[_Said]) -> list[Tied]:
@@ -102,10 +106,14 @@ class TiedReader:
         end = figure.end + (speech.words[figure.end] in self._sizes)
         return [Tied(figure.start, end, figure.low, figure.high, 1, BARE, False)]
 
-    def _before(self, speech: Speech, clauses: Clauses, figure: Figure) -> list[Tied]:
-        """`the stew i'd say five`, `the crumble does six`, `that's soup for four`."""
+    def _before(self, speech: Speech, clauses: Clauses, figure: Figure, *, counts: bool) -> list[Tied]:
+        """`the stew i'd say five`, `the crumble does six`, `that's soup for four`; whoever is spoken to then where it
+        `counts` nothing: `the squash is for four, rose`."""
         words = speech.words
         start = self._linked(words, figure.start)
+        meant = words[start : figure.start] in _IS_FOR and words[figure.end : figure.end + 1] != ("or",)
+        if meant and not counts and not self._measures.intersection(words[figure.end : figure.end + 1]):
+            return [Tied(start, figure.end, figure.low, figure.high, 0, _VERB, True)]
         if not self._ends(speech, clauses, figure):
             return [Tied(start, figure.end, figure.low, figure.high, 0, OPEN, False)]
         told = words[start : figure.start] in _FOR and start > 1 and words[start - 2] in self._leads
@@ -113,15 +121,30 @@ class TiedReader:
         return [Tied(start, figure.end, figure.low, figure.high, 0, _VERB if verb else _NEAR, verb or told)]
 
     def _is_led(self, words: Sequence[str], clauses: Clauses, place: int) -> bool:
+        while place > 1 and words[place - 1] in self._fillers:
+            place -= 1
+        place -= words[place - 1] == "it" and words[place - 2] in self._leads
         return clauses.clause(place)[0] == place or words[place - 1] in self._leads
 
     def _ends(self, speech: Speech, clauses: Clauses, figure: Figure) -> bool:
         """Whether nothing is counted by the figure: the words go on otherwise, or a verb of feeding leads."""
         if figure.end == len(speech) or clauses.clause(figure.end)[0] == figure.end:
             return True
-        following = speech.words[figure.end]
+        place = self._served(speech.words, figure.end)
+        if place == len(speech) or clauses.clause(place)[0] == place:
+            return True
+        following = speech.words[place]
+        if place > figure.end:
+            return following in self._follow
         goes_on = following in self._follow or speech.words[figure.start - 1] in self._verbs
         return goes_on and following not in self._measures
+
+    def _served(self, words: Sequence[str], place: int) -> int:
+        """The word after what is counted: after `little dishes`, `bits`; `place` where nothing is."""
+        end = place
+        while end < len(words) and words[end] in self._sizes:
+            end += 1
+        return end + 1 if end < len(words) and words[end] in self._helpings else place
 
     def _linked(self, words: Sequence[str], place: int) -> int:
         """The first of the words such as `i'd say that'll do` before `place`."""
