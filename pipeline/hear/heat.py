@@ -8,11 +8,11 @@ from dataclasses import dataclass
 from fractions import Fraction
 from itertools import pairwise
 
+from pipeline.hear.heat_tables import HeatTables
 from pipeline.hear.lexicon import Classes, load_phrases, load_rows
 from pipeline.hear.numbers import Figure, NumberReader
 from pipeline.hear.speech import Speech
 from pipeline.phrases import Match
-from pipeline.resources import data_path, read_rows
 
 _WINDOW_BEFORE = 12
 _WINDOW_AFTER = 8
@@ -61,36 +61,6 @@ class HeatSpan:
     celsius: float
     of: str
     rule: str
-
-
-@dataclass(frozen=True, slots=True)
-class HeatTables:
-    """Plausible degrees Celsius by kind, and degrees Celsius by gas mark."""
-
-    ranges: Mapping[str, tuple[float, float]]
-    gas: Mapping[Fraction, float]
-
-    @classmethod
-    def load(cls) -> HeatTables:
-        """Read data/heat_ranges.csv and data/gas_marks.csv."""
-        ranges = read_rows(data_path("heat_ranges.csv"), ("of", "low_c", "high_c", "source"))
-        marks = read_rows(data_path("gas_marks.csv"), ("mark", "celsius", "source"))
-        return cls(
-            ranges={row["of"]: (float(row["low_c"]), float(row["high_c"])) for _, row in ranges},
-            gas={Fraction(row["mark"]): float(row["celsius"]) for _, row in marks},
-        )
-
-    def celsius(self, value: Fraction, unit: str) -> float | None:
-        """Degrees Celsius of a reading; None for a gas mark that no oven has."""
-        if unit == "gas":
-            return self.gas.get(value)
-        return float((value - 32) * 5 / 9) if unit == "F" else float(value)
-
-    def plausible(self, value: Fraction, unit: str, of: str) -> bool:
-        """Whether a thing of that kind can have that temperature."""
-        low, high = self.ranges[of]
-        celsius = self.celsius(value, unit)
-        return celsius is not None and low <= celsius <= high
 
 
 class HeatReader:
@@ -157,6 +127,7 @@ class HeatReader:
             return None
         joined = self._joined(words, place)
         told = self._is_reading(words, place, last) or (last.unit == "gas" and place - last.end <= _GAS_ON)
+        told = told or self._is_for_another(words, place, last)
         figure = joined or (self._numbers.at(words, place) if told else None)
         least = _LEAST_BARE if last.of != "fridge" else 0
         if figure is None or figure.form not in {"cardinal", "digits", "joined"} or figure.low < least:
@@ -170,6 +141,11 @@ class HeatReader:
             return None
         celsius = self._tables.celsius(figure.low, unit) or 0.0
         return HeatSpan(place, figure.end, figure.low, unit, False, celsius, last.of, f"heat.{last.of}.again")
+
+    def _is_for_another(self, words: Sequence[str], place: int, last: HeatSpan) -> bool:
+        """`two hundred, and a hundred and eighty if it blows`: the heat of another oven."""
+        figure = self._numbers.at(words, place) if last.of == "oven" and place - last.end <= _CORRECTED else None
+        return figure is not None and figure.low >= _BAKED_AT and words[figure.end : figure.end + 1] == ("if",)
 
     def _unit_again(self, value: Fraction, last: HeatSpan) -> str | None:
         """The unit of another temperature of the same thing: the one before, or the other where both are as hot. A

@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from pipeline.hear.heat import HeatTables
+from pipeline.hear.heat_tables import HeatTables
 
 TABLES = HeatTables.load()
 FILE = Path(__file__).with_name("degrees.csv")
