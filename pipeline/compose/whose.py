@@ -37,7 +37,7 @@ _KEPT = "day"
 _COME_TO = 25
 _READ = 14
 _WOULD = frozenset({"i'd", "we'd"})
-_STILL_BACK = 4
+_STILL_BACK, _INSIDE_BACK = 4, 5
 _STILL = frozenset({"same", "still"})
 _LEAST, _MOST = Fraction(2, 3), Fraction(2)
 _LOAF_CELSIUS = 88
@@ -161,11 +161,16 @@ class _Talk:
 
     def company(self, heat: HeatSpan) -> Collection[int]:
         """The dish beside which another goes into an oven that is still as hot."""
-        if heat.of != "oven" or not self.is_still(heat):
-            return ()
-        near = range(max(0, heat.start - _NAMED_BACK), heat.start)
-        keys = (stem(self._words[place]) for place in near if self._is_company(place))
-        return {self._names.themes[key].dish for key in keys if key in self._names.themes}
+        still = heat.of == "oven" and self.is_still(heat)
+        near = range(max(0, heat.start - _NAMED_BACK), heat.start) if still else ()
+        keys = {stem(self._words[place]) for place in near if self._is_company(place)}
+        return {self._names.themes[key].dish for key in keys & self._names.themes.keys()}
+
+    def inside(self, heat: HeatSpan) -> Named | None:
+        """The dish of the one food that is told to be so hot: `egg is safe at one sixty`."""
+        first = max(self._hearing.clauses.clause(heat.start)[0], heat.start - _INSIDE_BACK)
+        keys = (stem(self._words[place]) for place in range(heat.start - 1, first - 1, -1))
+        return next((self._names.foods[key] for key in keys if key in self._names.foods), None)
 
     def is_still(self, heat: HeatSpan) -> bool:
         """Whether an oven is as hot as it was before: `same oven still 375`."""
@@ -338,8 +343,7 @@ class Settings:
         """The dish that words near a figure tell: it is for that dish, repeats a length of it, comes after its name, or
         is how cold it keeps."""
         meant = self._talk.meant(span)
-        if meant is not None:
-            self._meant.add(span.start)
+        self._meant |= {span.start} if meant is not None else set()
         recalled = self._talk.recalls(span, self._times)
         if recalled is not None:
             self._recalled.add(span.start)
@@ -378,8 +382,10 @@ class Settings:
         is baked, whoever is spoken of, but of what is set with egg where it was just named."""
         owner = self._owner[heat.start]
         loaf = heat.celsius >= _LOAF_CELSIUS
-        if heat.of == "food" and owner in self._eggy and heat.start in self._named:
-            return owner
+        inside = self._talk.inside(heat) if heat.of == "food" else None
+        named = inside.dish if inside is not None else owner
+        if heat.of == "food" and named in self._eggy and (inside is not None or heat.start in self._named):
+            return named
         only = {"oven": self._baked, "food": self._baked if loaf else self.meaty}.get(heat.of, [])
         if len(only) != 1 or heat.start in self._meant or (heat.of == "oven" and owner in self._bakeable):
             return owner

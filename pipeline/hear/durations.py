@@ -16,6 +16,7 @@ _BACK = 12
 _ON = 5
 _MONTH = 2592000
 _SHORTEST_SECONDS = 3
+_MOST_MINUTES = 100
 _HOUR = 3600
 _AGAIN = 40
 _CORRECTED = 8
@@ -55,6 +56,8 @@ class DurationReader:
         self._cues = load_phrases("time_cues.csv", ("id", "kind", "pattern"), classes)
         self._after = load_phrases("time_after.csv", ("id", "kind", "pattern"), classes)
         self._anew = frozenset(classes["time-anew"])
+        rows = load_rows("heat_units.csv", ("pattern", "unit"))
+        self._degrees = frozenset(row["pattern"] for row in rows)
         self._often = frozenset(classes["often"]) | self._plural_days
         self._begun = frozenset(classes["begun"])
         self._living = frozenset(classes["living"])
@@ -150,7 +153,8 @@ class DurationReader:
         too = self._is_next_dish(words, last, place) and (kept or self._ends(words, figure.end, clauses))
         if last.unit == "day" and place - last.end <= _AGAIN and ("bare-days" in kinds or too):
             return Length(figure.end, figure.low, figure.high, "day", self._scales["day"], "time.unit-before")
-        if words[place - 1] == "of" or (figure.high == 1 and not self._is_one_more(words, figure)):
+        hot = figure.high >= _MOST_MINUTES or not self._degrees.isdisjoint(words[figure.end : figure.end + 1])
+        if hot or words[place - 1] == "of" or (figure.high == 1 and not self._is_one_more(words, figure)):
             return None
         after = self._after.longest(words, figure.end) if figure.end < len(words) else None
         if after is not None and after.payload["kind"] == "bare" and self._ends(words, after.end, clauses):
