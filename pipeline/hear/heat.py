@@ -25,6 +25,7 @@ _DONE_ON = 6
 _BESIDE = 3
 _ECHOED = 14
 _MEANT_ON = 4
+_CLOCK = "heat.none.clock"
 _TURNED = "heat.oven.turn"
 _HUNDREDS_OWN = "hundred's"
 _AGAIN = 26
@@ -295,6 +296,7 @@ class HeatReader:
         for cue in cues[first : bisect_left(cues, end + _WINDOW_AFTER + 1, key=lambda cue: cue.start)]:
             gap = start - cue.end if cue.end <= start else cue.start - end
             limit = _WINDOW_BEFORE if cue.end <= start else _WINDOW_AFTER
+            limit = 0 if cue.payload["id"] == _CLOCK else limit
             if 0 <= gap <= limit:
                 gadget = cue.payload["of"] == _GADGET
                 of = "food" if gadget else cue.payload["of"]
