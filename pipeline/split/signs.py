@@ -12,7 +12,9 @@ from pipeline.phrases import Phrases
 from pipeline.split.dishes import aside, stem
 from pipeline.split.ways import Ways
 
-_WEIGHTS = "called headed measured named titled sign most usual turn.breath turn.sentence turn.clause turn.called"
+_WEIGHTS = (
+    "called headed measured named titled sign most usual turn.breath turn.sentence turn.clause turn.called turn.soon"
+)
 _MOST_NAMES = 2
 _BY_FAR = 1.5
 
@@ -49,6 +51,8 @@ class Signs:
         self._signs: Phrases[Ways] = Phrases(rows)
         self._weights = load_weights("turns.toml", _WEIGHTS.split())
         self.called = self._weights["called"]
+        self.breath = self._weights["turn.breath"]
+        self.soon = self._weights["turn.soon"]
         totals = Counter[str]()
         for _, ways in rows:
             totals.update(ways)

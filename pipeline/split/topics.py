@@ -25,6 +25,7 @@ _BEFORE_AMOUNT = 45
 _LATE = 0.6
 _NOT_FIRST = 3.0
 _ASSEMBLY_LEAD = 2
+_STAYS = 60
 _POINTING = frozenset({"this", "that"})
 
 
@@ -75,6 +76,7 @@ class TopicFollower:
         starts = sorted({*hearing.clauses.starts, *(call.start for call in calls)})
         called = {call.start: call for call in calls}
         way = _Way(len(topics))
+        begun = -_STAYS
         for start, end in zip(starts, [*starts[1:], len(hearing.speech)], strict=True):
             points = self._signs.points(hearing, mind, start, end) if start >= first else {}
             turn = self._signs.turn(hearing, start)
@@ -85,6 +87,9 @@ class TopicFollower:
                 for topic in {called[start].topic, topics[way.leader]} if whole else {called[start].topic}:
                     points[number[topic]] = points.get(number[topic], 0.0) + self._signs.called
                 turn = turn if whole else min(turn, self._signs.called_turn())
+                begun = start if not whole and _is_turned_to(called[start], dishes) else -_STAYS
+            elif start - begun < _STAYS and turn > self._signs.breath:
+                turn += self._signs.soon
             way.step(points, turn, {number[topic] for topic in topics if topic.part != MAIN and topic not in spoken})
         chosen = way.best()
         told: list[Topic] = []
@@ -207,6 +212,11 @@ class TopicFollower:
                 found.append(Call(hearing.clauses.sentence(place)[0], place, topic))
             used[told[place].dish][word] += 1
         return found
+
+
+def _is_turned_to(call: Call, dishes: Sequence[Dish]) -> bool:
+    """Whether a dish is called that was named before: the talk stays with it for a while."""
+    return call.topic.part == MAIN and call.key != dishes[call.topic.dish].start
 
 
 def _is_of_whole(hearing: Hearing, call: Call, here: Topic, dishes: Sequence[Dish]) -> bool:
