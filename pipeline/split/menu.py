@@ -45,6 +45,7 @@ class MenuReader:
         self._signs = MenuSigns(classes, caller)
         self._ways = DishWays(table)
         self._kinds = frozenset(classes["kind-of-dish"])
+        self._flavours = frozenset(classes["flavour-food"])
         self._counter = DishCounter(classes)
         self._promised = PromisedReader(titles, classes)
         self._lead = frozenset(classes["title-lead"])
@@ -66,7 +67,8 @@ class MenuReader:
         chosen = [*opening]
         told = self._told(hearing, candidates, later)
         choices = (self._choice(hearing, candidate, signs, later) for candidate, signs in told)
-        ranked = sorted(choices, key=lambda choice: (-choice.points, choice.item.start))
+        may_be = (choice for choice in choices if not (choice.plain and choice.candidate.name in self._flavours))
+        ranked = sorted(may_be, key=lambda choice: (-choice.points, choice.item.start))
         for choice in ranked:
             if self._is_named(choice, chosen):
                 names.extend(self._fuller(choice, opening))
