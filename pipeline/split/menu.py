@@ -56,7 +56,7 @@ class MenuReader:
         self._calling = frozenset(classes["calling"])
         self._it = frozenset(classes["object-pronoun"])
         self._called = frozenset(classes["another-name"])
-        self._weights = load_weights("menu.toml", ["enough", "sure", "promised", "beyond", *SIGNS])
+        self._weights = load_weights("menu.toml", ["enough", "sure", "promised", "beyond", "tail_beside", *SIGNS])
 
     def find(self, hearing: Hearing, announced: Sequence[Announcement]) -> tuple[Announcement, ...]:
         """The dishes, with other names of them, in order: those `announced` in the opening, and what signs tell, among
@@ -70,6 +70,9 @@ class MenuReader:
         may_be = (choice for choice in choices if not (choice.plain and choice.candidate.name in self._flavours))
         ranked = sorted(may_be, key=lambda choice: (-choice.points, choice.item.start))
         for choice in ranked:
+            beside = self._beside(choice, chosen)
+            if beside is not None:
+                chosen = [_without_tail(item) if item is beside else item for item in chosen]
             if self._is_named(choice, chosen):
                 names.extend(self._fuller(choice, opening))
                 continue
@@ -211,6 +214,14 @@ class MenuReader:
         headed = choice.candidate.name in heads or (of_dish and choice.candidate.kind != "dish")
         return headed or (bare and choice.candidate.name in titled) or _overlaps(choice.item, spans)
 
+    def _beside(self, choice: _Choice, chosen: Sequence[Announcement]) -> Announcement | None:
+        """The dish in whose tail (`with RICE and steamed cabbage`) the candidate stands that is surely a dish of its
+        own; None where there is none."""
+        if choice.points < self._weights["tail_beside"]:
+            return None
+        inside = (item for item in chosen if _overlaps(choice.item, [(item.start + len(_main(item)), item.end)]))
+        return next((item for item in inside if choice.item.start >= item.start + len(_main(item))), None)
+
     def _renamed(self, hearing: Hearing, phrase: Phrase, ends: Mapping[int, str]) -> int:
         """`stuffed peppers, that's gemista`, `which is beef and onions`, `pancit the skinny noodles`: where the name
         ends to which the phrase gives another, 0 where it does not; `ends` tells where names end and what kind of noun
@@ -249,6 +260,16 @@ class MenuReader:
         article = phrase.item.start - 1
         told = phrase.noun.kind == "dish" or (phrase.noun.kind == "weak" and " " in phrase.item.title)
         return article > 0 and words[article] in self._definite and ends.get(article) == "dish" and told
+
+
+def _main(item: Announcement) -> list[str]:
+    """The title without what comes with the dish."""
+    return item.title.split(" with ")[0].split()
+
+
+def _without_tail(item: Announcement) -> Announcement:
+    main = _main(item)
+    return replace(item, title=" ".join(main), end=item.start + len(main), parts=())
 
 
 def _noun(item: Announcement) -> list[str]:
