@@ -45,6 +45,7 @@ class MenuReader:
         self._signs = MenuSigns(classes, caller)
         self._ways = DishWays(table)
         self._kinds = frozenset(classes["kind-of-dish"])
+        self._vessels = frozenset(classes["title-vessel"]) | frozenset(classes["vessel"])
         self._flavours = frozenset(classes["flavour-food"])
         self._counter = DishCounter(classes)
         self._promised = PromisedReader(titles, classes)
@@ -62,13 +63,40 @@ class MenuReader:
         """The dishes, with other names of them, in order: those `announced` in the opening, and what signs tell, among
         them that it is announced later."""
         opening, later = self._by_place(hearing, announced)
-        candidates, names = self._told_apart(hearing, opening)
+        candidates, names, held = self._told_apart(hearing, opening)
         promised, listed_from = self._counter.told(hearing)
-        chosen = [*opening]
+        ranked = self._ranked(hearing, candidates, later)
+        chosen = self._choose(ranked, opening, promised, names)
+        if not chosen:
+            likeliest = sorted(ranked, key=lambda choice: choice.candidate.kind != "dish")[:1]
+            chosen = [replace(choice.item, rule=HEAD_WORD) for choice in likeliest]
+        missing = promised - len({stem(item.head) for item in chosen})
+        if missing > 0:
+            taken = [(item.start, item.end) for item in (*chosen, *names)]
+            chosen.extend(self._promised.find(hearing, listed_from, taken, missing))
+        chosen, kinds = self._kinds_apart(chosen)
+        if promised == 1:
+            chosen = self._in_one(chosen)
+        starts = {item.start for item in chosen}
+        names.extend(item for item in held if item.start in starts)
+        heads = {stem(item.head) for item in chosen}
+        names.extend(item for item in (*later, *kinds) if item.alias or stem(item.head) in heads)
+        return tuple(sorted({*chosen, *names}, key=lambda item: (item.start, item.alias, item.title)))
+
+    def _ranked(
+        self, hearing: Hearing, candidates: Sequence[Candidate], later: Sequence[Announcement]
+    ) -> list[_Choice]:
+        """The candidates with their points, the likeliest first; what seasons every dish is none."""
         told = self._told(hearing, candidates, later)
         choices = (self._choice(hearing, candidate, signs, later) for candidate, signs in told)
         may_be = (choice for choice in choices if not (choice.plain and choice.candidate.name in self._flavours))
-        ranked = sorted(may_be, key=lambda choice: (-choice.points, choice.item.start))
+        return sorted(may_be, key=lambda choice: (-choice.points, choice.item.start))
+
+    def _choose(
+        self, ranked: Sequence[_Choice], opening: Sequence[Announcement], promised: int, names: list[Announcement]
+    ) -> list[Announcement]:
+        """Those of the opening and the candidates with points enough; adds to `names` what else they are called."""
+        chosen = [*opening]
         for choice in ranked:
             beside = self._beside(choice, chosen)
             if beside is not None:
@@ -87,19 +115,7 @@ class MenuReader:
             if choice.points >= self._weights[bar]:
                 sure = expected or choice.points >= self._weights["sure"]
                 chosen.append(replace(choice.item, doubt=Doubt.SOME if sure else Doubt.MUCH))
-        if not chosen:
-            likeliest = sorted(ranked, key=lambda choice: choice.candidate.kind != "dish")[:1]
-            chosen = [replace(choice.item, rule=HEAD_WORD) for choice in likeliest]
-        missing = promised - len({stem(item.head) for item in chosen})
-        if missing > 0:
-            taken = [(item.start, item.end) for item in (*chosen, *names)]
-            chosen.extend(self._promised.find(hearing, listed_from, taken, missing))
-        chosen, kinds = self._kinds_apart(chosen)
-        if promised == 1:
-            chosen = self._in_one(chosen)
-        heads = {stem(item.head) for item in chosen}
-        names.extend(item for item in (*later, *kinds) if item.alias or stem(item.head) in heads)
-        return tuple(sorted({*chosen, *names}, key=lambda item: (item.start, item.alias, item.title)))
+        return chosen
 
     def _kinds_apart(self, chosen: Sequence[Announcement]) -> tuple[list[Announcement], list[Announcement]]:
         """The dishes without a bare word for a kind of dish, `i'm making soup`, where another is of that kind: it is
@@ -168,8 +184,9 @@ class MenuReader:
 
     def _told_apart(
         self, hearing: Hearing, announced: Sequence[Announcement]
-    ) -> tuple[list[Candidate], list[Announcement]]:
-        """Candidates without the phrases that stand in other phrases, and those that give a dish another name."""
+    ) -> tuple[list[Candidate], list[Announcement], list[Announcement]]:
+        """Candidates without the phrases that stand in other phrases, those that give a dish another name, and the
+        vessels that may."""
         taken = [(item.start, item.end) for item in announced]
         candidates = self._candidates.find(hearing)
         phrases = [phrase for one in candidates for phrase in one.phrases if not _overlaps(phrase.item, taken)]
@@ -181,10 +198,23 @@ class MenuReader:
         kept = {id(phrase) for phrase in phrases} - dropped
         told = [replace(one, phrases=tuple(p for p in one.phrases if id(p) in kept)) for one in candidates]
         names = [phrase for phrase, end in renamed if phrase.noun.kind == "dish" or _is_one(phrase, ends[end])]
-        taken_up = {stem(phrase.item.head) for phrase in names}
+        held = self._held(hearing, phrases, announced)
+        taken_up = {stem(item.head) for item in (*(phrase.item for phrase in names), *held)}
         lost = {stem(phrase.item.head) for phrase, _ in renamed}
         open_to = [one for one in told if one.name not in (taken_up if one.phrases else lost)]
-        return open_to, [replace(phrase.item, alias=True) for phrase in names]
+        return open_to, [replace(phrase.item, alias=True) for phrase in names], held
+
+    def _held(
+        self, hearing: Hearing, phrases: Sequence[Phrase], announced: Sequence[Announcement]
+    ) -> list[Announcement]:
+        """`a skillet of corn`: the vessel is another name of the dish in it."""
+        words = hearing.speech.words
+        starts = {item.start: item for item in (*(phrase.item for phrase in phrases), *announced)}
+        vessels = (one for one in phrases if words[one.noun.end - 1] in self._vessels)
+        of = [
+            (one, starts.get(one.noun.end + 1)) for one in vessels if words[one.noun.end : one.noun.end + 1] == ("of",)
+        ]
+        return [replace(one.item, start=dish.start, end=dish.end, alias=True) for one, dish in of if dish is not None]
 
     def _choice(
         self, hearing: Hearing, candidate: Candidate, signs: Mapping[str, float], later: Sequence[Announcement]

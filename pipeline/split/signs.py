@@ -45,6 +45,7 @@ class Signs:
     def __init__(self, classes: Classes) -> None:
         self._another = frozenset(classes["another-vessel"])
         self._turning = frozenset(classes["resuming"]) - {"so"}
+        self._figures = frozenset(row["word"] for row in load_rows("numbers.csv", ("word", "value", "kind"))) | {"a"}
         self._order = frozenset(classes["topic-order"]) | {"now", "then"}
         self.things = frozenset(classes["kitchen-thing"])
         rows = [(row["word"], _strengths(row["ways"])) for row in load_rows("cooking_signs.csv", ("word", "ways"))]
@@ -108,7 +109,9 @@ class Signs:
         sentence, end = hearing.clauses.sentence(start)
         if sentence != start or (end == start + 1 and hearing.speech.words[start] in self._order):
             return self._weights["turn.clause"]
-        return self._weights["turn.breath" if hearing.speech.words[start] in self._turning else "turn.sentence"]
+        words = hearing.speech.words[start : start + 2]
+        goes_on = words[0] == "now" and words[-1] in self._figures
+        return self._weights["turn.breath" if words[0] in self._turning and not goes_on else "turn.sentence"]
 
     def called_turn(self) -> float:
         """What turning costs where a dish is called by name."""

@@ -228,13 +228,17 @@ class TitleReader:
         words = hearing.speech.words
         found: list[Announcement] = []
         for number, (start, stop) in enumerate(self._pieces(hearing, self._skip_lead(words, cut + 1), end)):
+            held = self._is_held(words, start)
             item = self._one(hearing, start, stop, stop, True, rule)
-            held = words[start - 1] == "of" and words[start - 2] in self._vessels
             if item is not None and (item.kind == "dish" or (number and (held or item.kind == "weak"))):
                 found.append(item)
             elif item is not None and number and item.kind in {"food", "part"} and words[start] in self._cooked:
                 found.append(replace(item, listed=True, doubt=Doubt.SOME))
         return found
+
+    def _is_held(self, words: Sequence[str], start: int) -> bool:
+        """Whether the words before are `a skillet of`."""
+        return start > 1 and words[start - 1] == "of" and words[start - 2] in self._vessels
 
     def _one(self, hearing: Hearing, start: int, cut: int, end: int, beside: bool, rule: str) -> Announcement | None:
         words = hearing.speech.words
@@ -246,7 +250,8 @@ class TitleReader:
                 head_end, kind = foods[-1].end, kind or "food"
         if not head_end or head_end - start > 9:
             return None
-        if kind == "food" and (words[head_end - 1] in self._groups or head_end - start < 2):
+        lone = head_end - start < 2 and not self._is_held(words, start)
+        if kind == "food" and (lone or words[head_end - 1] in self._groups):
             return None
         if not self.names(words[start : head_end - 1]):
             return None
