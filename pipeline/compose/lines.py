@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from bisect import bisect_right
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 
@@ -11,6 +10,7 @@ from pipeline.compose.finished import is_finished, is_plated
 from pipeline.compose.folding import Folder
 from pipeline.compose.kinds import another_amount, another_kind, coloured
 from pipeline.compose.offered import offer
+from pipeline.compose.optional import mark_optional
 from pipeline.compose.ruled_out import without_denied
 from pipeline.compose.saved import Saved
 from pipeline.compose.served import ServedJudge
@@ -19,20 +19,15 @@ from pipeline.foods.table import Food, FoodTable
 from pipeline.hear.foods import FoodSpan
 from pipeline.hear.hearing import Hearing
 from pipeline.hear.lexicon import Classes, load_dish_words, load_rows
-from pipeline.hear.scopes import Scope
 from pipeline.hear.usage import ALTERNATIVE, ASIDE, SHOWN, SPOKEN, USED
 from pipeline.split.dishes import MAIN, Topic, ends_in
 from pipeline.split.dishes import stem as _stem
 from pipeline.split.outline import Outline
 
-_OPTION_BACK = 26
-_TAKES = frozenset({("use",), ("try",), ("take",), ("get",), ("have",)})
-_POINTS = frozenset({("that",), ("it",), ("them",), ("those",), ("one",)})
 _BESIDE = 8
 _MOST_USED = 0.45
 _MOST_MEASURED = 0.85
 _PASSING = frozenset({"usage.verb", "usage.fragment", "usage.list"})
-_OPTION_ON = 9
 
 
 @dataclass(slots=True)
@@ -129,7 +124,7 @@ class LineComposer:
         left.extend(_never_used(drafts, lines))
         self._name_fully(hearing, lines)
         offer(hearing, lines, self._class)
-        self._options(hearing, lines)
+        mark_optional(hearing, lines)
         lines.sort(key=lambda line: (line.dish, min(line.mentions)))
         return Lines(tuple(lines), tuple(left))
 
@@ -341,41 +336,6 @@ class LineComposer:
         plain = hearing.usages[at].status == SPOKEN
         words = other.name.split()
         return near and plain and len(words) > 1 and _stem(words[-1]) == _stem(line.name)
-
-    def _options(self, hearing: Hearing, lines: list[LineDraft]) -> None:
-        """Marks the line that `you can leave it out` is about: the food spoken of last, or the next one."""
-        owner = {mention: line for line in lines for mention in line.mentions}
-        for scope in hearing.scopes:
-            if scope.kind != "optional" or _chooses(hearing, scope):
-                continue
-            before = [at for at in owner if 0 <= scope.cue_start - hearing.foods[at].end <= _OPTION_BACK]
-            after = [at for at in owner if 0 <= hearing.foods[at].start - scope.cue_end <= _OPTION_ON]
-            same = [
-                at
-                for at in after
-                if hearing.clauses.sentence_of[hearing.foods[at].head] == hearing.clauses.sentence_of[scope.cue_start]
-            ]
-            leads = scope.rule.startswith("optional.if")
-            chosen = min(same) if same and leads else max(before) if before else min(same) if same else None
-            if chosen is not None:
-                owner[chosen].optional = True
-                owner[chosen].option_at = scope.cue_start
-
-
-def _chooses(hearing: Hearing, scope: Scope) -> bool:
-    """`a turnip or a swede, it's up to you`, `if you like swede use swede`: which of the two it is to be, not whether
-    there is any."""
-    at = bisect_right(hearing.foods, scope.cue_start, key=lambda food: food.end) - 1
-    lead = hearing.speech.words[max(0, scope.cue_start - 2) : scope.cue_start]
-    pointed = lead[:1] in _TAKES and lead[1:] in _POINTS and scope.cue_start - hearing.foods[at].end <= _OPTION_BACK
-    beside = at >= 0 and (pointed or scope.cue_start - hearing.foods[at].end <= 1)
-    if lead[1:] == ("or",):
-        return True
-    wanted = at + 1 < len(hearing.foods) and hearing.foods[at + 1].start == scope.cue_end
-    if wanted and hearing.usages[at + 1].status == ALTERNATIVE:
-        return True
-    leads = hearing.usages[at].rule == "alternative.or" or scope.rule.startswith("optional.if")
-    return beside and leads and hearing.usages[at].status == ALTERNATIVE
 
 
 def _never_used(drafts: Sequence[LineDraft], lines: Sequence[LineDraft]) -> list[Left]:

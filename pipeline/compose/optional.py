@@ -1,0 +1,55 @@
+"""Marks the lines that may be left out."""
+
+from __future__ import annotations
+
+from bisect import bisect_right
+from collections.abc import Sequence
+from typing import TYPE_CHECKING
+
+from pipeline.hear.hearing import Hearing
+from pipeline.hear.scopes import Scope
+from pipeline.hear.usage import ALTERNATIVE
+
+if TYPE_CHECKING:
+    from pipeline.compose.lines import LineDraft
+
+_OPTION_BACK = 26
+_OPTION_ON = 9
+_TAKES = frozenset({("use",), ("try",), ("take",), ("get",), ("have",)})
+_POINTS = frozenset({("that",), ("it",), ("them",), ("those",), ("one",)})
+
+
+def mark_optional(hearing: Hearing, lines: Sequence[LineDraft]) -> None:
+    """Marks the line that `you can leave it out` is about: the food spoken of last, or the next one."""
+    owner = {mention: line for line in lines for mention in line.mentions}
+    for scope in hearing.scopes:
+        if scope.kind != "optional" or _chooses(hearing, scope):
+            continue
+        before = [at for at in owner if 0 <= scope.cue_start - hearing.foods[at].end <= _OPTION_BACK]
+        after = [at for at in owner if 0 <= hearing.foods[at].start - scope.cue_end <= _OPTION_ON]
+        same = [
+            at
+            for at in after
+            if hearing.clauses.sentence_of[hearing.foods[at].head] == hearing.clauses.sentence_of[scope.cue_start]
+        ]
+        leads = scope.rule.startswith("optional.if")
+        chosen = min(same) if same and leads else max(before) if before else min(same) if same else None
+        if chosen is not None:
+            owner[chosen].optional = True
+            owner[chosen].option_at = scope.cue_start
+
+
+def _chooses(hearing: Hearing, scope: Scope) -> bool:
+    """`a turnip or a swede, it's up to you`, `if you like swede use swede`: which of the two it is to be, not whether
+    there is any."""
+    at = bisect_right(hearing.foods, scope.cue_start, key=lambda food: food.end) - 1
+    lead = hearing.speech.words[max(0, scope.cue_start - 2) : scope.cue_start]
+    pointed = lead[:1] in _TAKES and lead[1:] in _POINTS and scope.cue_start - hearing.foods[at].end <= _OPTION_BACK
+    beside = at >= 0 and (pointed or scope.cue_start - hearing.foods[at].end <= 1)
+    if lead[1:] == ("or",):
+        return True
+    wanted = at + 1 < len(hearing.foods) and hearing.foods[at + 1].start == scope.cue_end
+    if wanted and hearing.usages[at + 1].status == ALTERNATIVE:
+        return True
+    leads = hearing.usages[at].rule == "alternative.or" or scope.rule.startswith("optional.if")
+    return beside and leads and hearing.usages[at].status == ALTERNATIVE
