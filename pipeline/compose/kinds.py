@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
+from functools import cache
 from typing import TYPE_CHECKING
 
 from pipeline.compose.amounts import Said
 from pipeline.compose.apart import far_apart
 from pipeline.hear.foods import FoodSpan
 from pipeline.hear.hearing import Hearing
+from pipeline.hear.lexicon import load_rows
+from pipeline.split.dishes import stem
 
 if TYPE_CHECKING:
     from pipeline.compose.lines import LineDraft
@@ -52,3 +55,24 @@ def another_amount(hearing: Hearing, line: LineDraft, said: Sequence[Said]) -> b
     whole = [item.quantity for item in line.said if item.quantity.unit is not None]
     apart = (far_apart(old, new.quantity, hearing.kitchen) for old in whole for new in said)
     return bool(whole and said) and all(apart)
+
+
+def of_its_own(line: LineDraft, food: FoodSpan, said: Sequence[Said]) -> bool:
+    """`three green onions`, then `one onion`: a plant or a product that goes by no shorter name, where the shorter one
+    has an amount, or where it is named after an amount of the other."""
+    known, told = _own_kinds(line.name), _own_kinds(food.name)
+    if known == told or (food.food and food.food == line.food):
+        return False
+    return bool(said) or bool(line.said and told and not known)
+
+
+def _own_kinds(name: str) -> frozenset[str]:
+    """The words of a name that make it something else than its last word says."""
+    *kinds, noun = name.split()
+    return _kinds_of().get(stem(noun), frozenset()).intersection(kinds)
+
+
+@cache
+def _kinds_of() -> Mapping[str, frozenset[str]]:
+    rows = load_rows("own_kinds.csv", ("word", "kinds"))
+    return {row["word"]: frozenset(row["kinds"].split()) for row in rows}

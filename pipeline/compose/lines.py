@@ -8,7 +8,7 @@ from dataclasses import dataclass, field
 from pipeline.compose.amounts import Said
 from pipeline.compose.finished import is_finished, is_plated
 from pipeline.compose.folding import Folder
-from pipeline.compose.kinds import another_amount, another_kind, coloured
+from pipeline.compose.kinds import another_amount, another_kind, coloured, of_its_own
 from pipeline.compose.offered import offer
 from pipeline.compose.optional import mark_optional
 from pipeline.compose.ruled_out import without_denied
@@ -179,7 +179,8 @@ class LineComposer:
         halved = self._halved(lines, food, dish, said)
         if halved is not None:
             return halved
-        here = [line for line in lines if line.dish == dish and self._same(line, food, measured)]
+        alike = [line for line in lines if self._same(line, food, measured) and not of_its_own(line, food, said)]
+        here = [line for line in alike if line.dish == dish]
         for line in sorted(here, key=lambda line: (line.food != food.food, line.part not in {part, None})):
             another = another_amount(hearing, line, said) or another_kind(line, food, said)
             if line.part in {part, None} and not another:
@@ -189,13 +190,12 @@ class LineComposer:
             return here[0]
         if usage.status == SHOWN and here:
             return here[0]
-        others = (line for line in reversed(lines) if line.dish != dish) if reference else ()
-        elsewhere = next((line for line in others if self._same(line, food, measured)), None)
+        elsewhere = next((line for line in reversed(alike) if line.dish != dish), None) if reference else None
         if elsewhere is not None:
             return elsewhere
-        alike = self._of_group(lines, food, dish, part)
-        if alike is not None and all(item.quantity.article or item.measured.part for item in said):
-            return alike
+        member = self._of_group(lines, food, dish, part)
+        if member is not None and all(item.quantity.article or item.measured.part for item in said):
+            return member
         if food.name in self._groups or (food.name.split()[-1] in self._groups and food.kind == "generic"):
             return None
         line = LineDraft(dish, part if usage.status == USED else None, food.food)
