@@ -46,6 +46,7 @@ class MenuReader:
         self._ways = DishWays(table)
         self._kinds = frozenset(classes["kind-of-dish"])
         self._vessels = frozenset(classes["title-vessel"]) | frozenset(classes["vessel"])
+        self._poured = frozenset(classes["poured-part"])
         self._flavours = frozenset(classes["flavour-food"])
         self._counter = DishCounter(classes)
         self._promised = PromisedReader(titles, classes)
@@ -88,6 +89,7 @@ class MenuReader:
     ) -> list[_Choice]:
         """The candidates with their points, the likeliest first; what seasons every dish is none."""
         told = self._told(hearing, candidates, later)
+        told = (one for one in told if not (one[0].name in self._poured and "within" in one[1]))
         choices = (self._choice(hearing, candidate, signs, later) for candidate, signs in told)
         may_be = (choice for choice in choices if not (choice.plain and choice.candidate.name in self._flavours))
         return sorted(may_be, key=lambda choice: (-choice.points, choice.item.start))
@@ -247,7 +249,7 @@ class MenuReader:
     def _beside(self, choice: _Choice, chosen: Sequence[Announcement]) -> Announcement | None:
         """The dish in whose tail (`with RICE and steamed cabbage`) the candidate stands that is surely a dish of its
         own; None where there is none."""
-        if choice.points < self._weights["tail_beside"]:
+        if choice.points < self._weights["tail_beside"] or choice.candidate.name in self._poured:
             return None
         inside = (item for item in chosen if _overlaps(choice.item, [(item.start + len(_main(item)), item.end)]))
         return next((item for item in inside if choice.item.start >= item.start + len(_main(item))), None)

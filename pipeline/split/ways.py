@@ -9,6 +9,7 @@ from pipeline.foods.table import FoodTable
 from pipeline.hear.lexicon import load_dish_words, load_rows
 from pipeline.split.dishes import MAIN, Dish, Topic, stem
 
+_FRUIT = "fruit"
 _LONGEST = 4
 _SECOND = 0.7
 _BEFORE_NOUN = 0.5
@@ -46,7 +47,9 @@ class DishWays:
         stems = [stem(word) for word in words]
         found = self._looked_up(self._dishes, stems) or self._looked_up(self._foods, stems)
         for word in stems:
-            found |= dict.fromkeys(self._manners.get(word, ()), 1.0)
+            manner = self._manners.get(word, ())
+            if _FRUIT in manner or _FRUIT not in found:
+                found |= dict.fromkeys(manner, 1.0)
         return found
 
     @staticmethod
