@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from typing import TYPE_CHECKING
 
+from pipeline.hear.foods import FoodSpan
 from pipeline.hear.hearing import Hearing
-from pipeline.hear.usage import ALTERNATIVE
+from pipeline.hear.standins import NOBODY
+from pipeline.hear.usage import ALTERNATIVE, USED
 from pipeline.split.outline import Outline
 
 if TYPE_CHECKING:
@@ -25,14 +27,14 @@ def without_denied(hearing: Hearing, outline: Outline, lines: Sequence[LineDraft
         for food, usage in zip(hearing.foods, hearing.usages, strict=True)
         if usage.why in {"negated", "habit", "claim", "elsewhere"}
     )
-    offered = {
-        (outline.topics[food.head].dish, food.food)
+    offered = Counter(
+        (outline.topics[food.head].dish, food.food, _is_group(food))
         for food, usage in zip(hearing.foods, hearing.usages, strict=True)
-        if usage.status == ALTERNATIVE
-    }
+        if usage.status == ALTERNATIVE and not _for_itself(hearing, food.food, usage.stands_for)
+    )
     warned = _warned_of(hearing)
     lines = [line for line in lines if not _is_retold(hearing, line)]
-    lines = [line for line in lines if line.said or (line.dish, line.food) not in offered]
+    lines = [line for line in lines if line.said or _outweighs(hearing, line, offered)]
     return [
         line
         for line in lines
@@ -40,6 +42,25 @@ def without_denied(hearing: Hearing, outline: Outline, lines: Sequence[LineDraft
         or (line.used and line.said)
         or denied[line.food] + (line.food in warned) <= len(line.mentions) - (line.name == "salt" or bool(line.said))
     ]
+
+
+def _for_itself(hearing: Hearing, food: str, stands_for: int) -> bool:
+    """`chicken stock or chicken broth`: another word for what goes in."""
+    used = stands_for != NOBODY and hearing.usages[stands_for].status == USED
+    return used and hearing.foods[stands_for].food == food
+
+
+def _outweighs(hearing: Hearing, line: LineDraft, offered: Mapping[tuple[int, str, bool], int]) -> bool:
+    """Whether a food is put in more often than it is offered for another; `stock` that is offered is not the chicken
+    stock that goes in later."""
+    own = [at for at in line.mentions if not _is_group(hearing.foods[at])]
+    offers = offered[line.dish, line.food, False] + (0 if own else offered[line.dish, line.food, True])
+    return not offers or sum(hearing.usages[at].rule == "usage.added" for at in own) > offers
+
+
+def _is_group(food: FoodSpan) -> bool:
+    """`stock`, `fish`: a word for many foods, and nothing beside it."""
+    return food.kind == "generic" and " " not in food.name
 
 
 def _is_retold(hearing: Hearing, line: LineDraft) -> bool:
