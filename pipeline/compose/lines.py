@@ -90,6 +90,8 @@ class LineComposer:
         self._apart_groups = frozenset(classes["apart-group"]) | {"fruit", "vegetable"}
         self._dish_nouns = frozenset(classes["part-food"])
         self._dish_words = frozenset(_stem(row["words"]) for row in load_dish_words() if row["kind"] == "dish")
+        self._heads = frozenset(_stem(row["words"]) for row in load_dish_words())
+        self._animal = frozenset(classes["animal-group"])
         self._made_groups = frozenset(classes["made-group"])
         self._states = frozenset(classes["state-word"])
         self._colours = frozenset(classes["colour"])
@@ -145,7 +147,10 @@ class LineComposer:
         own = [dish.kind for dish in outline.dishes if ends_in(dish.head, last)]
         made = self._group(food.food) in self._made_groups
         counted = usage.rule == "usage.amount"
-        if ("dish" in own and (made or not counted)) or ("weak" in own and made and not counted):
+        # The cheese that goes in a grilled cheese names no dish by itself.
+        within = last not in self._heads and self._group(food.food) not in self._animal
+        put = counted or (usage.rule == "usage.added" and within)
+        if ("dish" in own and (made or not put)) or ("weak" in own and made and not counted):
             return "dish", "usage.dish-name"
         here = outline.topics[food.head].dish
         others = (dish for at, dish in enumerate(outline.dishes) if at != here and dish.kind == "weak")
