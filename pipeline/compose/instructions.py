@@ -154,6 +154,8 @@ class InstructionCutter:
             return [Instruction(ADD, start, end)]
         if timed:
             return [Instruction(SETTING, start, end)]
+        if any(_goes_in(hearing, at) for at in hearing.foods_in(start, end)):
+            return [Instruction(ADD, start, end)]
         return [Instruction(SHOWN if "shown" in frames else LIST, start, end)]
 
     def _condition(self, hearing: Hearing, start: int, end: int) -> list[Instruction]:
@@ -281,6 +283,13 @@ class InstructionCutter:
             if words[place] in self._determiners:
                 return place
         return max(start + 1, subject)
+
+
+def _goes_in(hearing: Hearing, at: int) -> bool:
+    """`and then the sesame`, `garlic in`: a food that goes in with no verb."""
+    rule = hearing.usages[at].rule
+    end = hearing.foods[at].end
+    return rule == "usage.named-alone" or (rule == "usage.topic" and hearing.speech.words[end : end + 1] == ("in",))
 
 
 def _begun(phrases: Phrases[Row]) -> Remembered[Mapping[int, Match[Row]]]:
