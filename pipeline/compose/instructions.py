@@ -13,6 +13,7 @@ from itertools import pairwise
 from pipeline.compose.orders import NOT_DONE, Action, OrderReader, aside
 from pipeline.hear.hearing import Hearing
 from pipeline.hear.lexicon import Classes, Row, load_phrases
+from pipeline.hear.usage import USED
 from pipeline.phrases import Match, Phrases
 from pipeline.split.remembered import Remembered
 
@@ -287,9 +288,13 @@ class InstructionCutter:
 
 def _goes_in(hearing: Hearing, at: int) -> bool:
     """`and then the sesame`, `garlic in`: a food that goes in with no verb."""
-    rule = hearing.usages[at].rule
+    rule, used = hearing.usages[at].rule, hearing.usages[at].status == USED
     end = hearing.foods[at].end
-    return rule == "usage.named-alone" or (rule == "usage.topic" and hearing.speech.words[end : end + 1] == ("in",))
+    return (
+        rule == "usage.named-alone"
+        or (rule == "usage.list" and used)
+        or (rule == "usage.topic" and hearing.speech.words[end : end + 1] == ("in",))
+    )
 
 
 def _begun(phrases: Phrases[Row]) -> Remembered[Mapping[int, Match[Row]]]:

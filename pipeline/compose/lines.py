@@ -148,7 +148,7 @@ class LineComposer:
         made = self._group(food.food) in self._made_groups
         counted = usage.rule == "usage.amount"
         # The cheese that goes in a grilled cheese names no dish by itself.
-        within = last not in self._heads and self._group(food.food) not in self._animal
+        within = last not in self._heads and self._group(food.food) not in self._animal | self._apart_groups
         put = counted or (usage.rule == "usage.added" and within)
         if ("dish" in own and (made or not put)) or ("weak" in own and made and not counted):
             return "dish", "usage.dish-name"

@@ -347,7 +347,9 @@ class UsageJudge:
         goes_on = bool(lead) and self._going_on.issuperset(lead) and (len(lead) == 1 or lead[0] != "and")
         if goes_on and end == food.end:
             return Usage(USED, "", "usage.named-alone")
-        return Usage(USED, "", "usage.topic") if self._turns.opens(heard.speech, heard.verbs, (start, end), food) else None
+        return (
+            Usage(USED, "", "usage.topic") if self._turns.opens(heard.speech, heard.verbs, (start, end), food) else None
+        )
 
     @staticmethod
     def _goes_on_with_claim(heard: _Heard, start: int, end: int) -> bool:

@@ -64,6 +64,11 @@ class TitleReader:
         units = {row["word"] for row in load_rows("units.csv", ("word", "unit", "kind")) if row["kind"] == "measure"}
         figures = {row["word"] for row in load_rows("numbers.csv", ("word", "value", "kind"))}
         self._courses = frozenset(classes["course-told"])
+        verbs = load_rows("verbs.csv", ("form", "verb", "kind", "time_label"))
+        doing = {row["form"] for row in verbs if row["kind"] in {"add", "move", "use"}}
+        self._doings = frozenset(form for form in doing if form.endswith("ing"))
+        self._places = frozenset({"in", "into", "onto", "through"})
+        self._after_verb = frozenset(classes["preposition"]) | frozenset(classes["det"])
         self._no_modifiers = frozenset(nutrients | units | figures)
 
     def find(self, hearing: Hearing) -> tuple[Announcement, ...]:
@@ -155,6 +160,8 @@ class TitleReader:
         speech = hearing.speech
         words = speech.words
         start = self._skip_lead(words, start)
+        if self._does(words[start : start + 2]):
+            return []
         end = self.phrase_end(hearing, start)
         cut = next((place for place in range(start, end) if self._tails(hearing, start, place)), end)
         found: list[Announcement] = []
@@ -169,6 +176,11 @@ class TitleReader:
         if found:
             found.extend(others)
         return found
+
+    def _does(self, words: Sequence[str]) -> bool:
+        """`in the flour`, `putting in some flour`, `adding the milk`: what is done, and no dish."""
+        doing = words[:1] and words[0] in self._doings and not self._after_verb.isdisjoint(words[1:])
+        return bool(doing) or not self._places.isdisjoint(words[:1])
 
     def _tails(self, hearing: Hearing, start: int, place: int) -> bool:
         """Whether a tail of the title begins: `with ...`, or `in onion gravy` after a food."""
