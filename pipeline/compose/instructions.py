@@ -288,13 +288,10 @@ class InstructionCutter:
 
 def _goes_in(hearing: Hearing, at: int) -> bool:
     """`and then the sesame`, `garlic in`: a food that goes in with no verb."""
-    rule, used = hearing.usages[at].rule, hearing.usages[at].status == USED
-    end = hearing.foods[at].end
-    return (
-        rule == "usage.named-alone"
-        or (rule == "usage.list" and used)
-        or (rule == "usage.topic" and hearing.speech.words[end : end + 1] == ("in",))
-    )
+    rule, end = hearing.usages[at].rule, hearing.foods[at].end
+    if rule == "usage.topic":
+        return hearing.speech.words[end : end + 1] == ("in",)
+    return rule == "usage.named-alone" or (rule == "usage.list" and hearing.usages[at].status == USED)
 
 
 def _begun(phrases: Phrases[Row]) -> Remembered[Mapping[int, Match[Row]]]:

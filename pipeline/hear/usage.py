@@ -342,14 +342,12 @@ class UsageJudge:
 
     def _named_alone(self, heard: _Heard, food: FoodSpan) -> Usage | None:
         """`and black pepper`, `then the garlic`: a clause that does nothing but go on with the next food."""
-        start, end = heard.clauses.clause(food.head)
-        lead = heard.speech.words[start : food.start]
+        clause = heard.clauses.clause(food.head)
+        lead = heard.speech.words[clause[0] : food.start]
         goes_on = bool(lead) and self._going_on.issuperset(lead) and (len(lead) == 1 or lead[0] != "and")
-        if goes_on and end == food.end:
+        if goes_on and clause[1] == food.end:
             return Usage(USED, "", "usage.named-alone")
-        return (
-            Usage(USED, "", "usage.topic") if self._turns.opens(heard.speech, heard.verbs, (start, end), food) else None
-        )
+        return Usage(USED, "", "usage.topic") if self._turns.opens(heard.speech, heard.verbs, clause, food) else None
 
     @staticmethod
     def _goes_on_with_claim(heard: _Heard, start: int, end: int) -> bool:
