@@ -14,6 +14,8 @@ from pipeline.hear.lexicon import Classes, Row, load_rows
 NOT_DONE = frozenset({"elsewhere", "habit", "interrupted", "hypothetical", "negated", "comparison"})
 _KIND = frozenset({"kind", "sort"})
 _BEING = frozenset({"is", "are", "was", "were"})
+# What a recogniser makes of `we'll`.
+_WILL = ("will",)
 _FARTHEST = 8
 _CLEFT = 10
 _WISH = 5
@@ -152,14 +154,17 @@ class OrderReader:
             own = verb.timed and lead.before not in self._not_after - self._things
             return (lead.before in self._third_person or own) and lead.earlier not in self._relative
         past = lead.before in self._having and lead.earlier not in self._relative
-        return past and (lead.before not in self._joins or verb.joined) and not self._infinitive_fails(verb, lead)
+        joined = verb.joined or (lead.before == "and" and lead.earlier == "ahead")
+        return past and (lead.before not in self._joins or joined) and not self._infinitive_fails(verb, lead)
 
     def _base(self, lead: _Lead, verb: _Verb) -> bool:
         if "to" in lead.passed and lead.before in self._objects and lead.earlier in self._wishing:
             return not self._unwanted(verb, lead)
+        if self._is_cleft(verb, lead):
+            return True
         if self._infinitive_fails(verb, lead):
             return False
-        if self._is_cleft(verb, lead):
+        if lead.passed == _WILL and lead.before in self._joins and self._has_object(verb):
             return True
         if lead.before in self._cooks:
             return lead.earlier not in self._relative
