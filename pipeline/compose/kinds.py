@@ -76,3 +76,14 @@ def _own_kinds(name: str) -> frozenset[str]:
 def _kinds_of() -> Mapping[str, frozenset[str]]:
     rows = load_rows("own_kinds.csv", ("word", "kinds"))
     return {row["word"]: frozenset(row["kinds"].split()) for row in rows}
+
+
+def firm(said: Sequence[Said]) -> bool:
+    """Whether an amount is a figure: `a little custard` in the name of a dish is none of its ingredients."""
+    quantities = (item.measured.quantity for item in said)
+    return any(quantity.low is not None and not quantity.article for quantity in quantities)
+
+
+def poured_out(said: Sequence[Said]) -> bool:
+    """Whether an amount is by weight or volume: `two cups of vegetables`, not `three vegetables`."""
+    return firm(said) and any(item.quantity.kind == "measure" and not item.quantity.share for item in said)

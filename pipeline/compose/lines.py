@@ -8,7 +8,7 @@ from dataclasses import dataclass, field
 from pipeline.compose.amounts import Said
 from pipeline.compose.finished import is_finished, is_plated
 from pipeline.compose.folding import Folder
-from pipeline.compose.kinds import another_amount, another_kind, coloured, of_its_own
+from pipeline.compose.kinds import another_amount, another_kind, coloured, firm, of_its_own, poured_out
 from pipeline.compose.offered import offer
 from pipeline.compose.optional import mark_optional
 from pipeline.compose.ruled_out import without_denied
@@ -141,7 +141,7 @@ class LineComposer:
         food, usage = hearing.foods[at], hearing.usages[at]
         if usage.status in {ASIDE, ALTERNATIVE, SPOKEN}:
             return usage.why or usage.status, usage.rule
-        if not _firm(said) and any(start <= food.head < end for start, end in outline.announced):
+        if not firm(said) and any(start <= food.head < end for start, end in outline.announced):
             return "title", "usage.title"
         last = _stem(food.name.split()[-1])
         own = [dish.kind for dish in outline.dishes if ends_in(dish.head, last)]
@@ -154,7 +154,7 @@ class LineComposer:
             return "dish", "usage.dish-name"
         here = outline.topics[food.head].dish
         others = (dish for at, dish in enumerate(outline.dishes) if at != here and dish.kind == "weak")
-        if not _firm(said) and any(ends_in(dish.head, last) for dish in others):
+        if not firm(said) and any(ends_in(dish.head, last) for dish in others):
             return "dish", "usage.dish-name"
         inner = food.name in self._dish_nouns and any(food.name in dish.keywords for dish in outline.dishes)
         if inner and usage.rule != "usage.amount":
@@ -201,7 +201,8 @@ class LineComposer:
         member = self._of_group(lines, food, dish, part)
         if member is not None and all(item.quantity.article or item.measured.part for item in said):
             return member
-        if food.name in self._groups or (food.name.split()[-1] in self._groups and food.kind == "generic"):
+        many = food.name in self._groups or (food.name.split()[-1] in self._groups and food.kind == "generic")
+        if many and (member is not None or not poured_out(said)):
             return None
         line = LineDraft(dish, part if usage.status == USED else None, food.food)
         lines.append(line)
@@ -352,9 +353,3 @@ def _never_used(drafts: Sequence[LineDraft], lines: Sequence[LineDraft]) -> list
         for mention in line.mentions
         if mention not in kept
     ]
-
-
-def _firm(said: Sequence[Said]) -> bool:
-    """Whether an amount is a figure: `a little custard` in the name of a dish is none of its ingredients."""
-    quantities = (item.measured.quantity for item in said)
-    return any(quantity.low is not None and not quantity.article for quantity in quantities)
