@@ -24,6 +24,7 @@ class Between:
         self._sizes = frozenset(classes["size"])
         self._asides = load_phrases("amount_between.csv", ("id", "pattern"), classes)
         self._speakers = frozenset(classes["speaking-pronoun"])
+        self._how = frozenset(classes["a-bit-how"])
         self._count_follow = frozenset(classes["count-follow"]) | preparations | frozenset(classes["imperative"])
 
     def links(self, words: Sequence[str], start: int, end: int) -> bool:
@@ -41,7 +42,10 @@ class Between:
 
     def ends_count(self, speech: Speech, quantity: Quantity) -> bool:
         """A bare figure after a food counts it only where no other thing to count follows (not `it's four plates`), and
-        where nobody says what he did with all of them (not `and both of them i wrote`)."""
+        where nobody says what he did with all of them (not `and both of them i wrote`). No amount is told by
+        `peas are a bit salty`."""
+        if quantity.vague and not self._how.isdisjoint(speech.words[quantity.end : quantity.end + 1]):
+            return False
         before, after = speech.words[quantity.start - 1 : quantity.start], speech.words[quantity.end : quantity.end + 1]
         if quantity.rule == "amount.group.count" and before == ("and",) and not self._speakers.isdisjoint(after):
             return False

@@ -28,6 +28,7 @@ from pipeline.hear.numbers import NumberReader, NumberWords
 from pipeline.hear.placed import InOrder, Placed
 from pipeline.hear.poured import PouredFinder
 from pipeline.hear.quantities import QuantityReader
+from pipeline.hear.renamed import fill_renamed
 from pipeline.hear.replies import ReplyFinder
 from pipeline.hear.scopes import ScopeFinder, cover
 from pipeline.hear.servings import ServingsReader
@@ -125,7 +126,8 @@ def quantities(nlp: Language, name: str) -> Component:
         blocked |= _words(state["durations"]) | _words(state["heats"])
         blocked |= _words([saying.span for saying in state["sayings"]])
         _add(doc, "quantities", reader.find(state["speech"], blocked))
-        found = fill_unknown(state["speech"], state["foods"], state["quantities"], not_foods)
+        found = fill_renamed(state["speech"], state["foods"], state["quantities"], not_foods)
+        found = fill_unknown(state["speech"], found, state["quantities"], not_foods)
         if len(found) > len(state["foods"]):
             _add(doc, "foods", found)
         state["measured"] = binder.bind(state["speech"], state["foods"], state["quantities"])

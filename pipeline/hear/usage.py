@@ -29,6 +29,7 @@ _ADDING = frozenset({"add", "frame-add"})
 _HAVING = frozenset({"use", "show", "frame-shown", "discard", "make", "serve"})
 _FRAGMENT = 12
 _TAKEN_BACK = 6
+_IF_NOT = 12
 _AT_HAND = 3
 _TOLD_REACH = 12
 _OTHER_KIND = "food.ellipsis"
@@ -95,7 +96,6 @@ class UsageJudge:
         self._nutrients = frozenset(row["words"] for row in load_rows("nutrients.csv", ("words", "nutrient")))
         dishes = {row["words"] for row in load_dish_words()}
         self._dish_nouns = frozenset((word,) for word in dishes - self._verbs.keys())
-        self._going_on = frozenset(classes["going-on"])
         self._turns = OpenedTurns(classes)
         self._one = frozenset({"one", "each", "a"})
         self._standins = StandInFinder(classes)
@@ -197,15 +197,17 @@ class UsageJudge:
 
     def _without_taken_back(self, heard: _Heard, usages: Sequence[Usage]) -> tuple[Usage, ...]:
         """`a pinch of salt, no, no salt`, `then lentils // lentils, not today`: what is named and at once denied was
-        never meant; `and leeks // my aunt puts leeks in` names what is told of. Not so `no leeks, use onions`, which
-        tells what to do without them."""
+        never meant, nor `milk if it's dry, no milk`; `and leeks // my aunt puts leeks in` names what is told of. Not so
+        `no leeks, use onions`, which tells what to do without them."""
         kept = list(usages)
         replaced = {usage.stands_for for usage in usages if usage.status == ALTERNATIVE}
         for at, (food, after) in enumerate(pairwise(heard.foods)):
             between = heard.speech.words[food.end : after.head]
-            denied = len(between) <= _TAKEN_BACK and food.food == after.food and at + 1 not in heard.amounts
+            perhaps = between[:1] == ("if",) and len(between) <= _IF_NOT
+            denied = (len(between) <= _TAKEN_BACK or perhaps) and food.food == after.food
+            denied = denied and at + 1 not in heard.amounts
             denied = denied and at + 1 not in replaced and not self._has_another(heard, usages, at + 2)
-            refused = usages[at + 1].why == "negated" and at not in heard.amounts
+            refused = usages[at + 1].why == "negated" and (perhaps or at not in heard.amounts)
             refused = refused or (usages[at + 1].why == "habit" and kept[at].rule == "usage.named-alone")
             if denied and kept[at].status in {USED, SHOWN} and (refused or self._denies(between)):
                 kept[at] = kept[at + 1] = Usage(ASIDE, "negated", "usage.taken-back")
@@ -290,7 +292,7 @@ class UsageJudge:
             return Usage(USED, "", "usage.added" if kinds & _ADDING else "usage.verb")
         if kinds & _HAVING or at in heard.articles:
             return Usage(SHOWN, "", "usage.shown")
-        return self._in_list(heard, at, before) or self._named_alone(heard, food) or self._in_fragment(heard, at)
+        return self._in_list(heard, at, before) or self._named_alone(heard, at) or self._in_fragment(heard, at)
 
     def _portion(self, heard: _Heard, at: int, before: Sequence[Usage]) -> bool:
         """`one pepper is a good serving of protein`: said of one of those that are in already."""
@@ -340,14 +342,12 @@ class UsageJudge:
             return Usage(before[at - 1].status, "", "usage.list")
         return None
 
-    def _named_alone(self, heard: _Heard, food: FoodSpan) -> Usage | None:
-        """`and black pepper`, `then the garlic`: a clause that does nothing but go on with the next food."""
-        clause = heard.clauses.clause(food.head)
-        lead = heard.speech.words[clause[0] : food.start]
-        goes_on = bool(lead) and self._going_on.issuperset(lead) and (len(lead) == 1 or lead[0] != "and")
-        if goes_on and clause[1] == food.end:
+    def _named_alone(self, heard: _Heard, at: int) -> Usage | None:
+        if self._turns.goes_on(heard.speech, heard.clauses, heard.foods, at):
             return Usage(USED, "", "usage.named-alone")
-        return Usage(USED, "", "usage.topic") if self._turns.opens(heard.speech, heard.verbs, clause, food) else None
+        clause = heard.clauses.clause(heard.foods[at].head)
+        opens = self._turns.opens(heard.speech, heard.verbs, clause, heard.foods[at])
+        return Usage(USED, "", "usage.topic") if opens else None
 
     @staticmethod
     def _goes_on_with_claim(heard: _Heard, start: int, end: int) -> bool:

@@ -1,0 +1,52 @@
+"""Names put right at once by the name everybody knows: `half a teaspoon of SOMETHING that is ground cumin`."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence, Set
+from dataclasses import replace
+
+from pipeline.hear.foods import FoodSpan
+from pipeline.hear.quantity import Quantity
+from pipeline.hear.speech import Speech
+
+_RULE = "food.renamed"
+_THAT_IS = frozenset({("that", "is"), ("which", "is"), ("that", "are"), ("which", "are")})
+_THATS = frozenset({"that's", "which's", "meaning"})
+_NOT_A_NAME = frozenset({("free",), ("based",), ("and", "nothing"), ("and", "only")})
+_LONGEST_NAME = 3
+
+
+def fill_renamed(
+    speech: Speech, foods: Sequence[FoodSpan], quantities: Sequence[Quantity], not_foods: Set[str]
+) -> tuple[FoodSpan, ...]:
+    """Adds what is measured by a word that is no food of the list, and is at once called by the name of one."""
+    starts = {food.start: food for food in foods}
+    named = {place for food in foods for place in range(food.start, food.end)}
+    found = list(foods)
+    for quantity in quantities:
+        for end in range(quantity.end + 1, quantity.end + 1 + _LONGEST_NAME):
+            words = speech.words[quantity.end : end]
+            place = _told_from(speech, end)
+            if not quantity.of or not not_foods.isdisjoint(words) or end - 1 in named:
+                break
+            food = starts.get(place) if place is not None else None
+            if food is not None and food.name not in not_foods and _is_name(speech, food):
+                found.append(_renamed(replace(food, start=quantity.end, end=end, head=quantity.end), food))
+    return tuple(sorted(found, key=lambda food: food.start))
+
+
+def _told_from(speech: Speech, place: int) -> int | None:
+    """Where the name begins that `that is` at a word leads in."""
+    if speech.words[place : place + 1] and speech.words[place] in _THATS:
+        return place + 1
+    return place + 2 if speech.words[place : place + 2] in _THAT_IS else None
+
+
+def _is_name(speech: Speech, food: FoodSpan) -> bool:
+    """Not `that is salt free`."""
+    after = speech.words[food.end : food.end + 2]
+    return after not in _NOT_A_NAME and after[:1] not in _NOT_A_NAME
+
+
+def _renamed(food: FoodSpan, name: FoodSpan) -> FoodSpan:
+    return replace(food, name=name.name, food=name.food, kind=name.kind, rule=_RULE)
