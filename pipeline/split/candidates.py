@@ -72,7 +72,7 @@ class CandidateFinder:
         self._named_cooked = frozenset(classes["title-cooked"])
         self._cooked = frozenset(form for form in self._cooking if form.endswith("ed")) | self._named_cooked
         vessels = (*classes["vessel"], *classes["title-vessel"], *classes["utensil"])
-        self._vessels = frozenset((word,) for word in vessels)
+        self._vessels = frozenset((word,) for word in (*vessels, *classes["meal"]))
         numbers = load_rows("numbers.csv", ("word", "value", "kind"))
         self._counts = frozenset((row["word"],) for row in numbers if row["kind"] in _COUNTING) - {("one",)}
         self._own = frozenset(classes["possessive"])

@@ -18,6 +18,7 @@ from pipeline.split.promised import PromisedReader
 from pipeline.split.titles import HEAD_WORD, Announcement, TitleReader
 from pipeline.split.ways import DishWays
 
+_SAUCE = "sauce"
 _NAMED_BEFORE = 3
 _CALLED_WITHIN = 12
 _DEFINED_WITHIN = 7
@@ -42,7 +43,7 @@ class MenuReader:
     def __init__(self, titles: TitleReader, classes: Classes, table: FoodTable, caller: Caller) -> None:
         self._titles = titles
         self._candidates = CandidateFinder(titles, classes, table)
-        self._signs = MenuSigns(classes, caller)
+        self._signs = MenuSigns(classes, table, caller)
         self._ways = DishWays(table)
         self._kinds = frozenset(classes["kind-of-dish"])
         self._vessels = frozenset(classes["title-vessel"]) | frozenset(classes["vessel"])
@@ -103,7 +104,7 @@ class MenuReader:
             beside = self._beside(choice, chosen)
             if beside is not None:
                 chosen = [_without_tail(item) if item is beside else item for item in chosen]
-            if self._is_named(choice, chosen):
+            if self._is_named(choice, chosen, names):
                 names.extend(self._fuller(choice, opening))
                 continue
             same = next((item for item in chosen if self._names_kind(choice, item)), None)
@@ -224,9 +225,17 @@ class MenuReader:
         points = sum(self._weights[sign] * value for sign, value in signs.items())
         announced = [item for item in later if stem(item.head) == candidate.name and not candidate.phrases]
         item = announced[0] if announced else self._item(hearing, candidate)
+        if self._stands_alone(candidate, signs):
+            item = replace(item, listed=True)
         introduced = not {"early", "introduced"}.isdisjoint(signs)
         told = bool(candidate.phrases) and "measured" not in signs
         return _Choice(candidate, item, points, "plain" in signs, introduced, told)
+
+    def _stands_alone(self, candidate: Candidate, signs: Mapping[str, float]) -> bool:
+        """A mash or a slaw that is named in a row of dishes is one of them; a sauce or a filling is a component."""
+        ways = self._ways.of_words([candidate.name])
+        told = "listed" in signs and not {"article", "starts"}.isdisjoint(signs)
+        return candidate.kind == "part" and told and bool(ways) and _SAUCE not in ways
 
     def _item(self, hearing: Hearing, candidate: Candidate) -> Announcement:
         """How the candidate is announced: by the phrase of the opening that says most, else by its longest name."""
@@ -236,10 +245,10 @@ class MenuReader:
         return max(named, key=lambda item: (len(item.title.split()), -item.start))
 
     @staticmethod
-    def _is_named(choice: _Choice, chosen: Sequence[Announcement]) -> bool:
+    def _is_named(choice: _Choice, chosen: Sequence[Announcement], names: Sequence[Announcement]) -> bool:
         """Whether a dish has the candidate's name, or is named after it and no more is said of it than its name."""
         bare = choice.plain or len(choice.item.title.split()) == 1
-        titled = {stem(word) for item in chosen for word in item.title.split()}
+        titled = {stem(word) for item in (*chosen, *names) for word in item.title.split()}
         spans = [(item.start, item.end) for item in chosen]
         heads = {stem(item.head): item.kind for item in chosen}
         of_dish = any(heads.get(stem(word)) == "dish" for word in choice.item.title.split(" with ")[0].split()[:-1])

@@ -5,8 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
+from pipeline.foods.table import FoodTable
 from pipeline.hear.hearing import Hearing
-from pipeline.hear.lexicon import Classes, load_phrases
+from pipeline.hear.lexicon import Classes, load_phrases, load_rows
 from pipeline.split.calls import Caller
 from pipeline.split.candidates import Candidate, Noun, Phrase, opening_of
 from pipeline.split.dishes import aside, first_amount, stem
@@ -55,8 +56,13 @@ class Talk:
 class MenuSigns:
     """Compiled words of announcing, planning and serving."""
 
-    def __init__(self, classes: Classes, caller: Caller) -> None:
+    def __init__(self, classes: Classes, table: FoodTable, caller: Caller) -> None:
         self._caller = caller
+        self._group = {food.id: food.group for food in table}
+        rows = load_rows("group_words.csv", ("word", "groups"))
+        self._group_words = {
+            row["word"]: frozenset(row["groups"].split()) for row in rows if row["word"] in classes["main-food"]
+        }
         self._common = frozenset(classes["dish-ending"])
         self._holders = frozenset(classes["title-vessel"])
         self._articles = frozenset(classes["title-article"])
@@ -206,7 +212,7 @@ class MenuSigns:
     def _later(self, hearing: Hearing, talk: Talk, candidate: Candidate) -> Iterator[str]:
         """What becomes of the noun in the whole talk."""
         words = hearing.speech.words
-        places = sorted(place for name in _names(hearing, candidate) for place in talk.places.get(name, ()))
+        places = sorted(place for name in self._names(hearing, candidate) for place in talk.places.get(name, ()))
         good = [place for place in places if not aside(hearing, place)]
         late = [place for place in good if place >= talk.opening]
         turns = [place for place in late if self._caller.turns(hearing, place)]
@@ -225,6 +231,24 @@ class MenuSigns:
         if good and sum(place in talk.claimed for place in good) >= len(good) / 2:
             yield "claimed"
 
+    def _names(self, hearing: Hearing, candidate: Candidate) -> set[str]:
+        """The names by which the candidate may come again: for a food all words of its name, as pork of pork
+        tenderloin, those of a phrase of two foods, and the word for its group, as the fish for haddock."""
+        if candidate.kind != "food":
+            return {candidate.name}
+        words = hearing.speech.words
+        spans = {word for noun in candidate.nouns for word in words[noun.start : noun.end]}
+        for phrase in candidate.phrases:
+            before = words[phrase.item.start : phrase.noun.start]
+            spans.update(before if "and" in before else ())
+        foods = {food.name for food in hearing.foods if food.end - food.start == 1}
+        ends = {noun.end for noun in candidate.nouns}
+        groups = {self._group.get(food.food) for food in hearing.foods if food.end in ends}
+        called = {word for word, of in self._group_words.items() if not of.isdisjoint(groups)}
+        return (
+            {candidate.name} | called | {stem(word) for word in spans if stem(word) in {stem(name) for name in foods}}
+        )
+
     def _is_served(self, hearing: Hearing, talk: Talk, places: Sequence[int]) -> bool:
         """Whether it is said of the noun how many it feeds, or how long it keeps."""
         return any(
@@ -232,19 +256,6 @@ class MenuSigns:
             for place in places
             for at in talk.served
         )
-
-
-def _names(hearing: Hearing, candidate: Candidate) -> set[str]:
-    """The names by which the candidate may come again: for a food all words of its name, as pork of pork tenderloin."""
-    if candidate.kind != "food":
-        return {candidate.name}
-    words = hearing.speech.words
-    spans = {word for noun in candidate.nouns for word in words[noun.start : noun.end]}
-    for phrase in candidate.phrases:
-        before = words[phrase.item.start : phrase.noun.start]
-        spans.update(before if "and" in before else ())
-    foods = {food.name for food in hearing.foods if food.end - food.start == 1}
-    return {candidate.name} | {stem(word) for word in spans if stem(word) in {stem(name) for name in foods}}
 
 
 def _made_of(talk: Talk, place: int) -> int:

@@ -47,6 +47,7 @@ class TitleReader:
         self.dish_words: Names[str] = Names(spellings)
         self._stop = frozenset(classes["title-stop"]) | frozenset(classes["finite-verb"]) | frozenset(classes["person"])
         self._lead = frozenset(classes["title-lead"])
+        self._owners = frozenset(person + "'s" for person in classes["person"])
         self._joining = frozenset(classes["joining"])
         self._heads = Remembered(lambda hearing: tuple(self.dish_words.scan(hearing.speech.words)))
         self._food_places = Remembered(_food_places)
@@ -58,6 +59,7 @@ class TitleReader:
         self._definite = frozenset(classes["own-article"])
         self._before_article = frozenset(classes["preposition"]) | self._joining
         self._part_nouns = frozenset(classes["title-part"])
+        self._eaten_with = tuple(tuple(cue.split("-")) for cue in classes["eaten-with"])
         self._groups = frozenset(classes["group-word"])
         self._cooked = frozenset(classes["title-cooked"])
         nutrients = {row["words"] for row in load_rows("nutrients.csv", ("words", "nutrient"))}
@@ -81,10 +83,12 @@ class TitleReader:
                 scope.start <= match.start < scope.end or scope.start <= match.end < scope.end for scope in kept_out
             ):
                 continue
-            if hearing.clauses.sentence(match.end - 1) != hearing.clauses.sentence(min(match.end, len(speech) - 1)):
+            asked = match.payload["kind"] == "asked"
+            after = hearing.clauses.sentence(min(match.end, len(speech) - 1))
+            if not asked and hearing.clauses.sentence(match.end - 1) != after:
                 continue
             joined = match.start and speech.words[match.start - 1] in self._joining
-            beside = match.payload["kind"] != "dish" or bool(joined)
+            beside = match.payload["kind"] not in {"dish", "asked"} or bool(joined)
             least = {"dish", "part"} if match.payload["kind"] == "also" else {"dish", "weak", "food", "part"}
             front = match.end <= max(160, _FRONT * len(speech))
             for item in self._named(hearing, match.end, beside, match.payload["id"]):
@@ -102,6 +106,7 @@ class TitleReader:
         while start > first and head - start < _LONGEST_LEAD:
             before = words[start - 1]
             joins = before == "and" and start - 1 in food_ends and words[start - 2] not in self._stop
+            joins = joins and not (start == head and self._last_dish_word(words, head, head + 1)[1] == "dish")
             if (
                 before in self._stop or before in self._lead or before in {"of", "and", "with"} | self._within
             ) and not joins:
@@ -195,7 +200,8 @@ class TitleReader:
 
     def _skip_lead(self, words: Sequence[str], start: int) -> int:
         while start + 1 < len(words):
-            if words[start] in self._lead or words[start] == "and" or self._is_subject(words[start]):
+            word = words[start]
+            if word in self._lead or word in {"and", *self._owners} or self._is_subject(word):
                 start += 1
             elif words[start] in self._vessels and words[start + 1] == "of":
                 start += 2
@@ -203,8 +209,8 @@ class TitleReader:
                 break
         return start
 
-    def _pieces(self, hearing: Hearing, start: int, end: int) -> list[tuple[int, int]]:
-        """Cuts at `and a`, and at `and` after a word for a dish."""
+    def _pieces(self, hearing: Hearing, start: int, end: int, *, tail: bool = False) -> list[tuple[int, int]]:
+        """Cuts at `and a`, and at `and` after a word for a dish; in a tail also before what is eaten beside."""
         words = hearing.speech.words
         pieces: list[tuple[int, int]] = []
         begin = start
@@ -214,12 +220,17 @@ class TitleReader:
             article = words[place + 1] in {"a", "an", "some", "the", "my"}
             headed = self._noun(hearing, begin, place)[0] == place or words[place - 1] in self._part_nouns
             after_head = headed and not self._goes_with(words, place + 1, end)
-            if article or after_head:
+            if article or after_head or (tail and self._comes_beside(words, place + 1, end)):
                 pieces.append((begin, place))
                 begin = self._skip_lead(words, place + 1)
         if begin < end:
             pieces.append((begin, end))
         return pieces
+
+    def _comes_beside(self, words: Sequence[str], place: int, end: int) -> bool:
+        """`with mince and PHULKAS to eat it with`: what is said to be eaten beside the dish."""
+        last = self._last_dish_word(words, place, end)[0]
+        return bool(last) and any(words[last : last + len(cue)] == cue for cue in self._eaten_with)
 
     def _goes_with(self, words: Sequence[str], place: int, end: int) -> bool:
         """`jerk chicken and rice`: one plain word that is also a food is no dish of its own."""
@@ -228,18 +239,23 @@ class TitleReader:
         return plain and not self._last_dish_word(words, place + 1, end)[0]
 
     def tail_end(self, hearing: Hearing, cut: int, end: int) -> int:
-        """Where the tail that begins at `cut` ends: before the `and` of another dish, else at `end`."""
+        """Where the tail that begins at `cut` ends: before the `and` of another dish, that of `in oatmeal` before any
+        `and a`, else at `end`."""
+        words = hearing.speech.words
+        another = (at for at in range(cut, end - 1) if words[at] == "and" and words[at + 1] in self._indefinite)
+        if "with" not in words[cut:end]:
+            end = next(another, end)
         others = self._dishes_in_tail(hearing, cut, end, "")
         if not others:
             return end
-        joined = (place for place in range(cut, others[0].start) if hearing.speech.words[place] == "and")
+        joined = (place for place in range(cut, others[0].start) if words[place] == "and")
         return max(joined, default=end)
 
     def _dishes_in_tail(self, hearing: Hearing, cut: int, end: int, rule: str) -> list[Announcement]:
         """`with ... and lemony couscous`, `and a skillet of squash`: what follows `and` and is a dish of its own."""
         words = hearing.speech.words
         found: list[Announcement] = []
-        for number, (start, stop) in enumerate(self._pieces(hearing, self._skip_lead(words, cut + 1), end)):
+        for number, (start, stop) in enumerate(self._pieces(hearing, self._skip_lead(words, cut + 1), end, tail=True)):
             held = self._is_held(words, start)
             item = self._one(hearing, start, stop, stop, True, rule)
             if item is not None and (item.kind == "dish" or (number and (held or item.kind == "weak"))):
