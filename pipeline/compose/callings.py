@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from pipeline.compose.lines import LineDraft
+from pipeline.compose.line_draft import LineDraft
 from pipeline.compose.named import DishFoods
 from pipeline.foods.table import FoodTable
 from pipeline.hear.lexicon import Classes, load_rows

@@ -5,7 +5,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from pipeline.compose.lines import LineDraft
+from pipeline.compose.line_draft import LineDraft
 from pipeline.compose.named import DishNames
 from pipeline.hear.claims import DISH, ClaimSpan
 from pipeline.hear.foods import FoodSpan

@@ -11,7 +11,7 @@ from pipeline.hear.lexicon import Classes, load_rows
 from pipeline.split.dishes import stem
 
 if TYPE_CHECKING:
-    from pipeline.compose.lines import LineDraft
+    from pipeline.compose.line_draft import LineDraft
 
 _PUT_RIGHT_REACH = 26
 

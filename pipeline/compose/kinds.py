@@ -14,7 +14,7 @@ from pipeline.hear.lexicon import load_rows
 from pipeline.split.dishes import stem
 
 if TYPE_CHECKING:
-    from pipeline.compose.lines import LineDraft
+    from pipeline.compose.line_draft import LineDraft
 
 _CORRECTED_REACH = 30
 

@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 
 from pipeline.compose.amounts import Said
+from pipeline.compose.dealt import Dealer
 from pipeline.compose.finished import is_finished, is_plated
 from pipeline.compose.folding import Folder
 from pipeline.compose.kinds import another_amount, another_kind, coloured, firm, of_its_own, poured_out
+from pipeline.compose.line_draft import LineDraft
 from pipeline.compose.offered import offer
 from pipeline.compose.optional import mark_optional
 from pipeline.compose.ruled_out import without_denied
@@ -20,7 +22,7 @@ from pipeline.hear.foods import FoodSpan
 from pipeline.hear.hearing import Hearing
 from pipeline.hear.lexicon import Classes, load_dish_words, load_rows
 from pipeline.hear.usage import ALTERNATIVE, ASIDE, SHOWN, SPOKEN, USED
-from pipeline.split.dishes import MAIN, Topic, ends_in
+from pipeline.split.dishes import Topic, ends_in
 from pipeline.split.dishes import stem as _stem
 from pipeline.split.outline import Outline
 
@@ -28,37 +30,6 @@ _BESIDE = 8
 _MOST_USED = 0.45
 _MOST_MEASURED = 0.85
 _PASSING = frozenset({"usage.verb", "usage.fragment", "usage.list"})
-
-
-@dataclass(slots=True)
-class LineDraft:
-    """A line in the making. `mentions` index the foods of the speech; `part` is None while it was only shown, and
-    `spoken_in` the component in which it was."""
-
-    dish: int
-    part: str | None
-    food: str
-    names: list[str] = field(default_factory=list)
-    mentions: list[int] = field(default_factory=list)
-    measured_names: set[str] = field(default_factory=set)
-    said: list[Said] = field(default_factory=list)
-    preparation: list[str] = field(default_factory=list)
-    alternatives: list[str] = field(default_factory=list)
-    optional: bool = False
-    option_at: int | None = None
-    spoken_in: str = MAIN
-    sure: bool = False
-    used: bool = False
-
-    @property
-    def name(self) -> str:
-        """The fullest name said; of two as full, the one that came with an amount, then the first."""
-        first, best = "", (0, False)
-        for name in dict.fromkeys(self.names):
-            fullness = (len(name.split()), name in self.measured_names)
-            if fullness > best:
-                first, best = name, fullness
-        return first
 
 
 @dataclass(frozen=True, slots=True)
@@ -97,6 +68,7 @@ class LineComposer:
         self._colours = frozenset(classes["colour"])
         self._definite = frozenset(classes["definite"])
         self._results = frozenset(classes["made-here"])
+        self._dealer = Dealer(table, classes)
         self._folder = Folder(self._foods, classes)
         self._served = ServedJudge(classes)
 
@@ -121,6 +93,7 @@ class LineComposer:
             if line is None:
                 continue
             self._take(line, hearing, at, topic.part, said)
+        lines = self._dealer.deal(hearing, outline, lines)
         drafts = self._folder.fold(hearing, without_denied(hearing, outline, lines))
         lines = self._settle(hearing, [line for line in drafts if not self._passing(hearing, drafts, line)])
         left.extend(_never_used(drafts, lines))

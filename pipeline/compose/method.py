@@ -7,7 +7,7 @@ from dataclasses import replace
 
 from pipeline.compose.instructions import ADD, DO, LIST, PUT, SETTING, SHORT, SHOWN, UNTIL, WHEN, Instruction
 from pipeline.compose.labels import TimeLabels
-from pipeline.compose.lines import LineDraft
+from pipeline.compose.line_draft import LineDraft
 from pipeline.compose.pages import Page, joined
 from pipeline.compose.sieve import NAMING, Sieve, gives_order
 from pipeline.compose.telling import Telling

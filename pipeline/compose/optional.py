@@ -11,7 +11,7 @@ from pipeline.hear.scopes import Scope
 from pipeline.hear.usage import ALTERNATIVE
 
 if TYPE_CHECKING:
-    from pipeline.compose.lines import LineDraft
+    from pipeline.compose.line_draft import LineDraft
 
 _OPTION_BACK = 26
 _OPTION_ON = 9

@@ -9,7 +9,8 @@ from dataclasses import dataclass
 from pipeline.compose.amounts import AmountResolver, Resolved
 from pipeline.compose.claimed import claims_of
 from pipeline.compose.labels import UNTOLD, TimeLabels
-from pipeline.compose.lines import Left, LineComposer, LineDraft, Lines
+from pipeline.compose.line_draft import LineDraft
+from pipeline.compose.lines import Left, LineComposer, Lines
 from pipeline.compose.method import MethodWriter
 from pipeline.compose.servings import ServingsOwners
 from pipeline.compose.statements import SOME, described_by, said_some

@@ -13,7 +13,7 @@ from pipeline.hear.usage import ALTERNATIVE, USED
 from pipeline.split.outline import Outline
 
 if TYPE_CHECKING:
-    from pipeline.compose.lines import LineDraft
+    from pipeline.compose.line_draft import LineDraft
 
 _RETOLD = 3
 _WATCHED = frozenset({"sodium", "salt", "potassium", "phosphorus"})

@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 
 from pipeline.compose.amounts import AmountResolver, Resolved
 from pipeline.compose.instructions import Instruction
-from pipeline.compose.lines import LineDraft
+from pipeline.compose.line_draft import LineDraft
 from pipeline.compose.orders import aside
 from pipeline.hear.hearing import Hearing
 from pipeline.hear.usage import ALTERNATIVE, ASIDE

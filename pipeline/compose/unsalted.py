@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from pipeline.compose.lines import LineDraft
+from pipeline.compose.line_draft import LineDraft
 from pipeline.foods.names import FoodName, FoodNames
 from pipeline.hear.hearing import Hearing
 

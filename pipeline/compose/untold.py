@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 
 from pipeline.compose.instructions import ADD, DO, LIST, SETTING, SHORT, SHOWN, WHEN, Instruction
 from pipeline.compose.labels import TimeLabels
-from pipeline.compose.lines import LineDraft
+from pipeline.compose.line_draft import LineDraft
 from pipeline.compose.orders import aside
 from pipeline.compose.sieve import gives_order
 from pipeline.compose.telling import Telling

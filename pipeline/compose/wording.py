@@ -6,7 +6,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from pipeline.compose.amounts import Said, amount_of
-from pipeline.compose.lines import LineDraft
+from pipeline.compose.line_draft import LineDraft
 from pipeline.compose.orders import Action
 from pipeline.compose.telling import Telling
 from pipeline.foods.plurals import default_plurals

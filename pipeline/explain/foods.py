@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from pipeline.compose.amounts import Said, amount_of
-from pipeline.compose.lines import LineDraft
+from pipeline.compose.line_draft import LineDraft
 from pipeline.errors import clock
 from pipeline.explain.traced import Reading, Traced
 from pipeline.hear.measured import Measured

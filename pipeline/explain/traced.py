@@ -6,7 +6,8 @@ from dataclasses import dataclass
 from functools import cached_property
 
 from pipeline.compose.amounts import AmountResolver
-from pipeline.compose.lines import LineDraft, Lines
+from pipeline.compose.line_draft import LineDraft
+from pipeline.compose.lines import Lines
 from pipeline.errors import clock
 from pipeline.hear.hearing import Hearing
 from pipeline.record import Episode, Evidence

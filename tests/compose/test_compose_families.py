@@ -15,6 +15,13 @@ def test_mentions_of_one_food_become_one_line(case):
     check(case, right=family.right(case, got), got=got)
 
 
+@each(FAMILIES["foods of several dishes"].path)
+def test_a_food_told_once_goes_to_the_dishes_it_is_for(case):
+    family = FAMILIES["foods of several dishes"]
+    got = family.read(case.text)
+    check(case, right=family.right(case, got), got=got)
+
+
 @each(STEPS.path)
 def test_a_step_is_imperative_and_talk_is_none(case):
     got = STEPS.read(case.text)

@@ -145,6 +145,15 @@ def topics(text: str) -> str:
     )
 
 
+def dealt(text: str) -> str:
+    """Every food with the noun of its dish and its amount."""
+    return "; ".join(
+        f"{_singular(line.name)}@{_singular(recipe.title.split(' with ')[0]).split()[-1]}{amount(line.amount)}"
+        for recipe in recipes(text)
+        for line in recipe.ingredients
+    )
+
+
 def steps(text: str) -> str:
     return " > ".join(step.text for recipe in recipes(OPENING + text) for step in recipe.method)
 
@@ -197,5 +206,6 @@ FAMILIES = {
     "dishes announced": Family(SPLIT / "dishes.csv", dishes),
     "components and topics": Family(SPLIT / "topics.csv", topics),
     "ingredient lines": Family(COMPOSE / "lines.csv", amounts),
+    "foods of several dishes": Family(COMPOSE / "dealt.csv", dealt),
     "method steps": Family(COMPOSE / "steps.csv", steps, same_steps),
 }
