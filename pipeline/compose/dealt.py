@@ -107,10 +107,12 @@ class Dealer:
         words = hearing.speech.words
         if quantity.unit is not None and not quantity.share:
             return None
-        own = next(iter(hearing.foods_in(quantity.end, min(limit, quantity.end + _GAP))), None)
+        _, end = hearing.clauses.sentence(quantity.start)
+        limit = min(limit, quantity.end + _GAP, end)
+        own = next(iter(hearing.foods_in(quantity.end, limit)), None)
         inside = range(hearing.foods[own].start, hearing.foods[own].end) if own is not None else range(0)
         kept = False
-        for place in range(quantity.end, min(limit, quantity.end + _GAP)):
+        for place in range(quantity.end, limit):
             if words[place] in _FOR or words[place] in _INTO:
                 dish = self._called(hearing, names, place + 1, limit)
                 dish = dish or self._unknown(words, place, limit)
@@ -177,7 +179,7 @@ class Dealer:
         said = figures[-1]
         total = said.quantity.low or Fraction(0)
         amounts = _amounts(hearing, total, portions)
-        told = total + sum(amounts) in [figure.quantity.low for figure in figures]
+        told = total + sum(amounts) in [figure.quantity.low for figure in figures] or _is_part(said.quantity)
         left = total if told else total - sum(amounts)
         dishes = {portion.dish for portion in portions}
         if left < 0 or not all(amounts) or (len(dishes) == 1 and (line.dish in dishes or not first.kept or not left)):
@@ -189,6 +191,7 @@ class Dealer:
             _put(line, said, first, left)
         elif line.dish not in dishes:
             lines.remove(line)
+        _forget(hearing, lines, portions)
 
 
 def _of_the_last(hearing: Hearing, found: Sequence[Portion], portion: Portion) -> Portion:
@@ -224,9 +227,14 @@ def _grouped(portions: Sequence[Portion]) -> Iterator[list[Portion]]:
 
 
 def _figures(line: LineDraft, first: Portion) -> list[Said]:
-    """The figures said of all of the food before its first part was told."""
-    before = [said for said in line.said if said.at < first.quantity.start and not said.quantity.share]
-    return [said for said in before if said.quantity.low is not None]
+    """The figures said of all of the food before its first part was told, else of another part of it."""
+    before = [said for said in line.said if said.at < first.quantity.start and said.quantity.low is not None]
+    return [said for said in before if not said.quantity.share] or [said for said in before if _is_part(said.quantity)]
+
+
+def _is_part(quantity: Quantity) -> bool:
+    """`half of this cucumber`: no whole, but the part of the dish it was told in."""
+    return quantity.unit is None and quantity.low is not None and quantity.low < 1
 
 
 def _amounts(hearing: Hearing, total: Fraction, portions: Sequence[Portion]) -> list[Fraction]:
@@ -253,6 +261,13 @@ def _line_in(
         line.mentions = [at for at in line.mentions if at not in own.mentions or at == portion.food]
         lines.append(own)
     return own
+
+
+def _forget(hearing: Hearing, lines: list[LineDraft], portions: Sequence[Portion]) -> None:
+    """Takes out what was only named as the dish that a part is for: `two are for the cabbage`."""
+    named = {at for portion in portions for at in hearing.foods_in(portion.end - 1, portion.end)}
+    for line in [line for line in lines if not line.said and named.issuperset(line.mentions)]:
+        lines.remove(line)
 
 
 def _put(line: LineDraft, whole: Said, portion: Portion, amount: Fraction) -> None:

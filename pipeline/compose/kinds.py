@@ -17,6 +17,8 @@ if TYPE_CHECKING:
     from pipeline.compose.line_draft import LineDraft
 
 _CORRECTED_REACH = 30
+_AFRESH = 200
+_WATER = "water"
 
 
 def coloured(one: Sequence[str], two: Sequence[str]) -> bool:
@@ -55,6 +57,21 @@ def another_amount(hearing: Hearing, line: LineDraft, said: Sequence[Said]) -> b
     whole = [item.quantity for item in line.said if item.quantity.unit is not None]
     apart = (far_apart(old, new.quantity, hearing.kitchen) for old in whole for new in said)
     return bool(whole and said) and all(apart)
+
+
+def measured_afresh(line: LineDraft, food: FoodSpan, said: Sequence[Said]) -> bool:
+    """`75 grams of butter` for the pastry and, long after, `10 grams of butter` for the filling: another measure of
+    what is no water is for another part of the dish, even where the talk does not name it."""
+    old = [item for item in line.said if item.quantity.low is not None and not item.quantity.share]
+    if not old or not said or food.name.split()[-1] == _WATER:
+        return False
+    last, new = old[-1], said[0]
+    anew = new.measured.more or new.measured.total or new.measured.sums_up or new.measured.part or new.shown
+    measures = last.quantity.kind == new.quantity.kind == "measure"
+    named = last.measured.rule == new.measured.rule == "amount.before-food"
+    same = (last.quantity.low, last.quantity.unit) == (new.quantity.low, new.quantity.unit)
+    corrected = new.measured.corrected_at >= last.quantity.end - 1
+    return measures and named and not (last.shown or anew or same or corrected) and new.at - last.at > _AFRESH
 
 
 def of_its_own(line: LineDraft, food: FoodSpan, said: Sequence[Said]) -> bool:

@@ -9,7 +9,15 @@ from pipeline.compose.amounts import Said
 from pipeline.compose.dealt import Dealer
 from pipeline.compose.finished import is_finished, is_plated
 from pipeline.compose.folding import Folder
-from pipeline.compose.kinds import another_amount, another_kind, coloured, firm, of_its_own, poured_out
+from pipeline.compose.kinds import (
+    another_amount,
+    another_kind,
+    coloured,
+    firm,
+    measured_afresh,
+    of_its_own,
+    poured_out,
+)
 from pipeline.compose.line_draft import LineDraft
 from pipeline.compose.offered import offer
 from pipeline.compose.optional import mark_optional
@@ -161,6 +169,7 @@ class LineComposer:
         here = [line for line in alike if line.dish == dish]
         for line in sorted(here, key=lambda line: (line.food != food.food, line.part not in {part, None})):
             another = another_amount(hearing, line, said) or another_kind(line, food, said)
+            another = another or measured_afresh(line, food, said)
             if line.part in {part, None} and not another:
                 return line
         reference = self._is_reference(hearing, at, measured)

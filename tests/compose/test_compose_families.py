@@ -2,8 +2,8 @@
 
 import pytest
 
-from tests.hear.families import FAMILIES, recipes
-from tests.hear.spoken import OPENING, cases, check, each
+from tests.hear.families import FAMILIES, amounts, recipes
+from tests.hear.spoken import OPENING, TALK, cases, check, each
 
 STEPS = FAMILIES["method steps"]
 
@@ -20,6 +20,12 @@ def test_a_food_told_once_goes_to_the_dishes_it_is_for(case):
     family = FAMILIES["foods of several dishes"]
     got = family.read(case.text)
     check(case, right=family.right(case, got), got=got)
+
+
+def test_another_measure_long_after_is_of_another_part_of_the_dish():
+    first, second = "rub 75 grams of butter into 200 grams of flour", "dot 10 grams of butter over the apples"
+    assert amounts(f"{first}{TALK} // {second}").count("butter") == 2
+    assert amounts(f"{first} // {second}").count("butter") == 1
 
 
 @each(STEPS.path)
