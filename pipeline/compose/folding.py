@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 from typing import TYPE_CHECKING
 
+from pipeline.compose.amounts import Said
 from pipeline.foods.table import Food
 from pipeline.hear.hearing import Hearing
 from pipeline.hear.lexicon import Classes, load_rows
@@ -62,7 +63,7 @@ class Folder:
         same = part in self._fruit_parts and [stem(word) for word in fruit] == [
             stem(word) for word in line.name.split()
         ]
-        return same and (not line.used or line.part == other.part)
+        return same and not _besides(line, other) and (not line.used or line.part == other.part)
 
     def _whole_egg(self, line: LineDraft, other: LineDraft) -> bool:
         """`three eggs, and the whites go in a clean bowl`: parts of eggs that were counted whole."""
@@ -95,6 +96,21 @@ class Folder:
 def _weighed(line: LineDraft) -> bool:
     """Whether an amount by weight or volume was said that is no share of something."""
     return any(said.quantity.kind == "measure" and not said.quantity.share for said in line.said)
+
+
+def _besides(line: LineDraft, other: LineDraft) -> bool:
+    """`the rind of a whole lemon` beside `squeeze half a lemon over`: a fruit of which there is less than of its
+    part."""
+    fruit, part = _figure(line), _figure(other)
+    if fruit is None or part is None or not line.used or fruit.shown:
+        return False
+    counted = fruit.quantity.kind == part.quantity.kind == "count"
+    return counted and (fruit.quantity.low or 0) < (part.quantity.low or 0)
+
+
+def _figure(line: LineDraft) -> Said | None:
+    """The first figure said of a line."""
+    return next((said for said in line.said if said.quantity.low is not None and not said.quantity.article), None)
 
 
 def _puts_right(line: LineDraft, other: LineDraft) -> bool:

@@ -35,6 +35,8 @@ from pipeline.split.dishes import stem as _stem
 from pipeline.split.outline import Outline
 
 _BESIDE = 8
+_FRESH = "fresh-herb"
+_DRIED = frozenset({"dried-herb", "spice"})
 _MOST_USED = 0.45
 _MOST_MEASURED = 0.85
 _PASSING = frozenset({"usage.verb", "usage.fragment", "usage.list"})
@@ -75,6 +77,7 @@ class LineComposer:
         self._states = frozenset(classes["state-word"])
         self._colours = frozenset(classes["colour"])
         self._definite = frozenset(classes["definite"])
+        self._fresh_units = frozenset(classes["fresh-unit"])
         self._results = frozenset(classes["made-here"])
         self._dealer = Dealer(table, classes)
         self._folder = Folder(self._foods, classes)
@@ -165,7 +168,7 @@ class LineComposer:
         halved = self._halved(lines, food, dish, said)
         if halved is not None:
             return halved
-        alike = [line for line in lines if self._same(line, food, measured) and not of_its_own(line, food, said)]
+        alike = [line for line in lines if self._same(line, food, measured) and not self._of_its_own(line, food, said)]
         here = [line for line in alike if line.dish == dish]
         for line in sorted(here, key=lambda line: (line.food != food.food, line.part not in {part, None})):
             another = another_amount(hearing, line, said) or another_kind(line, food, said)
@@ -189,6 +192,14 @@ class LineComposer:
         line = LineDraft(dish, part if usage.status == USED else None, food.food)
         lines.append(line)
         return line
+
+    def _of_its_own(self, line: LineDraft, food: FoodSpan, said: Sequence[Said]) -> bool:
+        """What goes by no shorter name, and a herb by the bunch beside the same one dried or ground."""
+        kinds = {self._class(line.food), self._class(food.food)}
+        if _FRESH in kinds and kinds & _DRIED:
+            fresh = said if self._class(food.food) == _FRESH else line.said
+            return any(item.quantity.unit in self._fresh_units for item in fresh)
+        return of_its_own(line, food, said)
 
     def _halved(self, lines: Sequence[LineDraft], food: FoodSpan, dish: int, said: Sequence[Said]) -> LineDraft | None:
         """`a red pepper, i'm only using half of the pepper`: no spice is halved, but the thing of that name spoken of
