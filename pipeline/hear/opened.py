@@ -20,6 +20,7 @@ class OpenedTurns:
 
     def __init__(self, classes: Classes) -> None:
         self._going_on = frozenset(classes["going-on"]) | frozenset(classes["food-order"])
+        self._listing = self._going_on | frozenset({"your", "my", "our"})
         self._units = frozenset((row["word"],) for row in load_rows("units.csv", ("word", "unit", "kind")))
         self._joins = frozenset(classes["joining"]) | frozenset(classes["definite"])
         times = {row["word"] for row in load_rows("time_units.csv", ("word", "unit", "seconds"))}
@@ -44,7 +45,7 @@ class OpenedTurns:
             last += 1
         lead, rest = speech.words[start : foods[first].start], speech.words[foods[last].end : end]
         lead = lead[:-2] if lead[-1:] == ("of",) and lead[-2:-1] in self._units else lead
-        goes_on = bool(lead) and self._going_on.issuperset(lead)
+        goes_on = bool(lead) and lead[0] in self._going_on and self._listing.issuperset(lead)
         if lead[:1] == ("and",) and lead[:2] != ("and", "then") and (len(lead) > 1 or first < last):
             return False
         return goes_on and self._for_a_time.issuperset(rest)

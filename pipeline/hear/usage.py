@@ -203,7 +203,7 @@ class UsageJudge:
         replaced = {usage.stands_for for usage in usages if usage.status == ALTERNATIVE}
         for at, (food, after) in enumerate(pairwise(heard.foods)):
             between = heard.speech.words[food.end : after.head]
-            perhaps = between[:1] == ("if",) and len(between) <= _IF_NOT
+            perhaps = between[:1] == ("if",) and between[-1] == "no" and len(between) <= _IF_NOT
             denied = (len(between) <= _TAKEN_BACK or perhaps) and food.food == after.food
             denied = denied and at + 1 not in heard.amounts
             denied = denied and at + 1 not in replaced and not self._has_another(heard, usages, at + 2)
