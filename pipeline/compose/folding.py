@@ -15,6 +15,7 @@ if TYPE_CHECKING:
     from pipeline.compose.line_draft import LineDraft
 
 _PUT_RIGHT_REACH = 26
+_CALLED_REACH = 3
 
 
 class Folder:
@@ -26,6 +27,7 @@ class Folder:
         self._fruit_parts = frozenset(classes["fruit-part"])
         self._egg_parts = frozenset(classes["egg-part"])
         self._definite = frozenset(classes["definite"])
+        self._calls = frozenset(classes["food-called"])
         self._goes = frozenset(classes["goes"])
         self._places = frozenset(classes["preposition"])
         self._groups = {
@@ -48,11 +50,22 @@ class Folder:
         here = [other for other in others if other.dish == line.dish]
         yield from (other for other in here if self._whole_fruit(line, other) or self._whole_egg(line, other))
         yield from (other for other in here if self._less_said(line, other) and _puts_right(line, other))
+        yield from (other for other in here if self._is_called(hearing, line, other))
         if not _weighed(line):
             yield from (other for other in here if self._less_said(line, other) and other.said)
             yield from (other for other in here if self._less_said(line, other))
         if not line.said and self._only_gone_into(hearing, line):
             yield from (other for other in others if other.dish != line.dish and _same_food(line, other) and other.said)
+
+    def _is_called(self, hearing: Hearing, line: LineDraft, other: LineDraft) -> bool:
+        """`the fish, one pound, this is haddock`: what was measured under its kind is named right after."""
+        kinds = self._groups.get(line.name, frozenset())
+        if other.said or not line.said or self._group(other) not in kinds:
+            return False
+        start = hearing.foods[min(other.mentions)].start
+        last = max(line.said[-1].quantity.end, hearing.foods[line.mentions[0]].end)
+        between = hearing.speech.words[last:start]
+        return 0 < len(between) <= _CALLED_REACH and between[0] in self._calls
 
     def _group(self, line: LineDraft) -> str:
         return self._foods[line.food].group if line.food in self._foods else ""
@@ -130,8 +143,8 @@ def _join(fuller: LineDraft, line: LineDraft, *, renamed: bool) -> None:
     """Takes over what was said of `line`: its amounts where the fuller line has none or they are of the other half of
     the same thing, its names if `renamed`."""
     if all(said.measured.rest for said in line.said) or not fuller.said or _puts_right(line, fuller):
+        fuller.measured_names |= line.measured_names if fuller.said else {*line.measured_names, *fuller.names}
         fuller.said.extend(line.said)
-        fuller.measured_names |= line.measured_names
     fuller.mentions = sorted({*fuller.mentions, *line.mentions})
     fuller.names.extend(line.names if renamed else ())
     fuller.used = fuller.used or line.used

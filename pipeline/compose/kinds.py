@@ -18,6 +18,7 @@ if TYPE_CHECKING:
 
 _CORRECTED_REACH = 30
 _AFRESH = 200
+_PUT_RIGHT_REACH = 16
 _WATER = "water"
 
 
@@ -72,6 +73,17 @@ def measured_afresh(line: LineDraft, food: FoodSpan, said: Sequence[Said]) -> bo
     same = (last.quantity.low, last.quantity.unit) == (new.quantity.low, new.quantity.unit)
     corrected = new.measured.corrected_at >= last.quantity.end - 1
     return measures and named and not (last.shown or anew or same or corrected) and new.at - last.at > _AFRESH
+
+
+def put_right(line: LineDraft, food: FoodSpan, said: Sequence[Said]) -> bool:
+    """`half a kilo of lamb mince, no, this is turkey mince, 500 grams`: right after its amount another food of the same
+    noun takes the place of the one that was measured last."""
+    one, two = line.name.split(), food.name.split()
+    if not said or not line.said or stem(one[-1]) != stem(two[-1]) or not coloured(one, two):
+        return False
+    last, new = line.said[-1].quantity, said[0]
+    near = new.quantity.start - last.end <= _PUT_RIGHT_REACH
+    return near and last.kind == new.quantity.kind and new.measured.corrected_at >= last.end - 1
 
 
 def of_its_own(line: LineDraft, food: FoodSpan, said: Sequence[Said]) -> bool:

@@ -17,6 +17,7 @@ from pipeline.compose.kinds import (
     measured_afresh,
     of_its_own,
     poured_out,
+    put_right,
 )
 from pipeline.compose.line_draft import LineDraft
 from pipeline.compose.offered import offer
@@ -165,6 +166,13 @@ class LineComposer:
     ) -> LineDraft | None:
         food, usage = hearing.foods[at], hearing.usages[at]
         measured = any(not item.quantity.article for item in said)
+        last = max(
+            (line for line in lines if line.dish == dish and line.said), key=lambda line: line.said[-1].at, default=None
+        )
+        if last is not None and self._class(food.food) != "spice" and put_right(last, food, said):
+            last.names.clear()
+            last.said.clear()
+            return last
         halved = self._halved(lines, food, dish, said)
         if halved is not None:
             return halved
