@@ -287,6 +287,8 @@ class LineComposer:
             return True
         if line.said or len(line.mentions) > 1 or self._saved.holds(hearing, line.mentions[0]):
             return False
+        if _beside_measured(hearing, line.mentions[0]):
+            return False
         measured = sum(bool(other.said) for other in drafts) / len(drafts)
         return measured > _MOST_MEASURED and hearing.usages[line.mentions[0]].rule in _PASSING
 
@@ -343,6 +345,13 @@ class LineComposer:
         plain = hearing.usages[at].status == SPOKEN
         words = other.name.split()
         return near and plain and len(words) > 1 and _stem(words[-1]) == _stem(line.name)
+
+
+def _beside_measured(hearing: Hearing, at: int) -> bool:
+    """`two teaspoons of sugar and dried oregano`: what `and` joins to a food with an amount goes in with that."""
+    foods = hearing.foods
+    joined = at > 0 and hearing.speech.words[foods[at - 1].end : foods[at].start] == ("and",)
+    return joined and any(item.food == at - 1 and item.rule == "amount.before-food" for item in hearing.measured)
 
 
 def _never_used(drafts: Sequence[LineDraft], lines: Sequence[LineDraft]) -> list[Left]:

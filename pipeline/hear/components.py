@@ -28,7 +28,7 @@ from pipeline.hear.numbers import NumberReader, NumberWords
 from pipeline.hear.placed import InOrder, Placed
 from pipeline.hear.poured import PouredFinder
 from pipeline.hear.quantities import QuantityReader
-from pipeline.hear.renamed import fill_renamed
+from pipeline.hear.renamed import fill_renamed, rename_called
 from pipeline.hear.replies import ReplyFinder
 from pipeline.hear.scopes import ScopeFinder, cover
 from pipeline.hear.servings import ServingsReader
@@ -73,7 +73,8 @@ def foods(nlp: Language, name: str) -> Component:
         state = doc.user_data[KEY]
         speech = state["speech"]
         state["sayings"] = finder.sayings(speech)
-        _add(doc, "foods", filler.fill(speech, finder.find(speech, state["sayings"])))
+        found = rename_called(speech, finder.find(speech, state["sayings"]))
+        _add(doc, "foods", filler.fill(speech, found))
         return doc
 
     return component

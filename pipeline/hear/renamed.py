@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence, Set
 from dataclasses import replace
+from itertools import pairwise
 
 from pipeline.hear.foods import FoodSpan
 from pipeline.hear.quantity import Quantity
@@ -13,7 +14,19 @@ _RULE = "food.renamed"
 _THAT_IS = frozenset({("that", "is"), ("which", "is"), ("that", "are"), ("which", "are")})
 _THATS = frozenset({"that's", "which's", "meaning"})
 _NOT_A_NAME = frozenset({("free",), ("based",), ("and", "nothing"), ("and", "only")})
+_OTHER_NAMES = frozenset({"variant", "misheard"})
 _LONGEST_NAME = 3
+
+
+def rename_called(speech: Speech, foods: Sequence[FoodSpan]) -> tuple[FoodSpan, ...]:
+    """`geera that is ground cumin one teaspoon`: another name and the form told are one thing every time."""
+    known: dict[str, FoodSpan] = {}
+    for one, two in pairwise(foods):
+        told = two.start == _told_from(speech, one.end) and one.food != two.food and one.kind in _OTHER_NAMES
+        if told and one.food.split("-")[0] == two.food.split("-")[0]:
+            known.setdefault(one.food, two)
+    renamed = (food.kind in _OTHER_NAMES and food.food in known for food in foods)
+    return tuple(_renamed(food, known[food.food]) if it else food for food, it in zip(foods, renamed, strict=True))
 
 
 def fill_renamed(
