@@ -4,11 +4,11 @@ talk was on, else the one spoken of."""
 from __future__ import annotations
 
 from collections.abc import Collection, Mapping, Sequence
-from fractions import Fraction
 from itertools import pairwise
 
 from pipeline.compose.callings import Callings
 from pipeline.compose.lines import Lines
+from pipeline.compose.long import about_as_long, is_kept
 from pipeline.compose.named import DishNames, Named
 from pipeline.foods.table import FoodTable
 from pipeline.hear.durations import TimeSpan
@@ -33,13 +33,11 @@ _THE = frozenset({"the", "those", "these", "your", "our"})
 _TILL = frozenset({"till", "until"})
 _BUT_THE = frozenset(("but", word) for word in _THE)
 _OTHERS = frozenset({"elsewhere", "habit", "interrupted"})
-_KEPT = "day"
 _COME_TO = 25
 _READ = 14
 _WOULD = frozenset({"i'd", "we'd"})
 _STILL_BACK, _INSIDE_BACK = 4, 5
 _STILL = frozenset({"same", "still"})
-_LEAST, _MOST = Fraction(2, 3), Fraction(2)
 _LOAF_CELSIUS = 88
 _EGG = "egg"
 _SHARED_BACK = 14
@@ -109,7 +107,7 @@ class _Talk:
         after such a cue, names a dish; how long a dish keeps is told wherever it is named after the cue, and how hot
         meat is safe whoever says so."""
         first, _ = self._hearing.clauses.clause(span.start)
-        names = self._names.themes if _is_kept(span) else self._names.strict
+        names = self._names.themes if is_kept(span) else self._names.strict
         naming = [place for place in range(first, span.start) if stem(self._words[place]) in names]
         others = _OTHERS - {"habit"} if isinstance(span, HeatSpan) and span.of == "food" else _OTHERS
         scopes = (
@@ -117,7 +115,7 @@ class _Talk:
             for scope in self._hearing.over[span.start]
             if scope.kind in others and scope.cue_start < span.end and self._words[scope.cue_start] not in _WOULD
         )
-        return all(naming and scope.cue_start < (naming[0] if _is_kept(span) else first) for scope in scopes)
+        return all(naming and scope.cue_start < (naming[0] if is_kept(span) else first) for scope in scopes)
 
     def times_and_heats(self) -> list[TimeSpan | HeatSpan]:
         """All figures in order."""
@@ -137,7 +135,7 @@ class _Talk:
 
     def contrasted(self, span: TimeSpan | HeatSpan) -> int | None:
         """The dish that how long another keeps is held against: `it keeps three days, but the buns you eat today`."""
-        if not _is_kept(span):
+        if not is_kept(span):
             return None
         for place in range(span.end, min(span.end + _CONTRAST_ON, len(self._words) - 1)):
             named = self._names.strict.get(stem(self._words[place]))
@@ -149,7 +147,7 @@ class _Talk:
 
     def shares(self, span: TimeSpan | HeatSpan) -> bool:
         """Whether an oven or how long something keeps is said of all dishes: `it does for the pair of them, 190`."""
-        if not (_is_kept(span) or (isinstance(span, HeatSpan) and span.of == "oven")):
+        if not (is_kept(span) or (isinstance(span, HeatSpan) and span.of == "oven")):
             return False
         return not self._shared.isdisjoint(range(max(0, span.start - _SHARED_BACK), span.end + _SHARED_ON))
 
@@ -176,6 +174,10 @@ class _Talk:
         """Whether an oven is as hot as it was before: `same oven still 375`."""
         return not _STILL.isdisjoint(self._words[max(0, heat.start - _STILL_BACK) : heat.start])
 
+    def is_partway(self, span: TimeSpan) -> bool:
+        """`that's had ten minutes already`."""
+        return self._words[span.end : span.end + 1] == ("already",)
+
     def in_oven(self, span: TimeSpan) -> bool:
         """Whether the oven is spoken of shortly before a time, or after it in its clause."""
         first, _ = self._hearing.clauses.sentence(span.start)
@@ -184,7 +186,7 @@ class _Talk:
 
     def named(self, span: TimeSpan | HeatSpan) -> Named | None:
         """The dish that is named last before a figure."""
-        kept = _is_kept(span)
+        kept = is_kept(span)
         for place in range(span.start - 1, max(0, span.start - (_KEPT_BACK if kept else _TOLD_BACK)) - 1, -1):
             named = self._names_at(place, span.start, kept=kept)
             if named is not None:
@@ -233,16 +235,6 @@ class _Talk:
         between = self._words[place + 1 : figure]
         same = self._hearing.clauses.clause(place) == self._hearing.clauses.clause(figure)
         return not (same and not self._owners.own.isdisjoint(between))
-
-
-def _is_kept(span: TimeSpan | HeatSpan) -> bool:
-    """Whether a figure says how long something keeps."""
-    return isinstance(span, TimeSpan) and span.unit == _KEPT
-
-
-def _about_as_long(planned: TimeSpan, passed: TimeSpan) -> bool:
-    """Whether what has passed may be the time that was planned, or somewhat more."""
-    return not _is_kept(planned) and planned.seconds[0] * _LEAST <= passed.seconds[0] <= planned.seconds[1] * _MOST
 
 
 class Settings:
@@ -309,7 +301,7 @@ class Settings:
         found: list[TimeSpan | HeatSpan] = []
         for last, span in pairwise(spans):
             gap = max(span.start - last.end, last.start - span.end)
-            if gap > _READ or span.start in self._named or self._owner[span.start] != owner or _is_kept(span):
+            if gap > _READ or span.start in self._named or self._owner[span.start] != owner or is_kept(span):
                 break
             found.append(span)
         return found
@@ -330,13 +322,16 @@ class Settings:
     def _timed(self, span: TimeSpan, owner: int, outline: Outline) -> int:
         """The dish of a time of which no words near it tell: one spent in the oven is of the one dish that is baked,
         unless another may be; one that has passed is of the one dish that was to take about so long, unless the talk
-        has just come to another."""
+        has just come to another or that is only part of what its own dish was to take."""
         if len(self._baked) == 1 and owner not in self._bakeable and self._talk.in_oven(span):
             return self._baked[0]
         come_to = any(dish != owner for dish in outline.local[max(0, span.start - _COME_TO) : span.start])
-        if span.kind != "elapsed" or _is_kept(span) or come_to:
+        if span.kind != "elapsed" or is_kept(span) or come_to:
             return owner
-        due = {dish for time, dish in self._times.items() if time.kind == "planned" and _about_as_long(time, span)}
+        planned = [(time, dish) for time, dish in self._times.items() if time.kind == "planned"]
+        if self._talk.is_partway(span) and any(dish == owner and time.seconds > span.seconds for time, dish in planned):
+            return owner
+        due = {dish for time, dish in planned if about_as_long(time, span)}
         return due.pop() if len(due) == 1 and owner not in due else owner
 
     def _told_of(self, span: TimeSpan | HeatSpan) -> int | None:
@@ -358,7 +353,7 @@ class Settings:
     def _kept_at(self, span: TimeSpan | HeatSpan) -> int | None:
         """`keep the soup two days, and the fridge should say four degrees`."""
         last = next(reversed(self._times), None)
-        if last is None or not _is_kept(last) or isinstance(span, TimeSpan) or span.of != "fridge":
+        if last is None or not is_kept(last) or isinstance(span, TimeSpan) or span.of != "fridge":
             return None
         return self._times[last] if span.start - last.end <= _KEPT_ON else None
 
