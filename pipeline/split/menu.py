@@ -19,6 +19,8 @@ from pipeline.split.titles import HEAD_WORD, Announcement, TitleReader
 from pipeline.split.ways import DishWays
 
 _SAUCE = "sauce"
+# The talk turns to it, foods are measured for it then, and it is told how many it feeds.
+_FOLLOWED = frozenset({"turned", "made", "served"})
 _NAMED_BEFORE = 3
 _CALLED_WITHIN = 12
 _DEFINED_WITHIN = 7
@@ -27,7 +29,8 @@ _DEFINED_WITHIN = 7
 @dataclass(frozen=True, slots=True)
 class _Choice:
     """A candidate with its points; `plain` is a food or weak noun of which nothing more is said, `introduced` one that
-    is named early or before the first amount, `told` one that the opening names and does not measure out."""
+    is named early or before the first amount, `told` one that the opening names and does not measure out; `signs` are
+    all that were found."""
 
     candidate: Candidate
     item: Announcement
@@ -35,6 +38,7 @@ class _Choice:
     plain: bool
     introduced: bool
     told: bool
+    signs: frozenset[str]
 
 
 class MenuReader:
@@ -101,7 +105,12 @@ class MenuReader:
         """Those of the opening and the candidates with points enough; adds to `names` what else they are called."""
         chosen = [*opening]
         for choice in ranked:
-            beside = self._beside(choice, chosen)
+            count = len({stem(item.head) for item in chosen})
+            expected = count < promised and choice.introduced
+            least = "enough" if choice.told else "sure"
+            bar = least if not promised else "promised" if expected else "beyond"
+            enough = choice.points >= self._weights[bar]
+            beside = self._beside(choice, chosen) if enough else None
             if beside is not None:
                 chosen = [_without_tail(item) if item is beside else item for item in chosen]
             if self._is_named(choice, chosen, names):
@@ -110,12 +119,7 @@ class MenuReader:
             same = next((item for item in chosen if self._names_kind(choice, item)), None)
             if same is not None:
                 names.append(replace(choice.item, head=same.head))
-                continue
-            count = len({stem(item.head) for item in chosen})
-            expected = count < promised and choice.introduced
-            least = "enough" if choice.told else "sure"
-            bar = least if not promised else "promised" if expected else "beyond"
-            if choice.points >= self._weights[bar]:
+            elif enough:
                 sure = expected or choice.points >= self._weights["sure"]
                 chosen.append(replace(choice.item, doubt=Doubt.SOME if sure else Doubt.MUCH))
         return chosen
@@ -229,7 +233,7 @@ class MenuReader:
             item = replace(item, listed=True)
         introduced = not {"early", "introduced"}.isdisjoint(signs)
         told = bool(candidate.phrases) and "measured" not in signs
-        return _Choice(candidate, item, points, "plain" in signs, introduced, told)
+        return _Choice(candidate, item, points, "plain" in signs, introduced, told, frozenset(signs))
 
     def _stands_alone(self, candidate: Candidate, signs: Mapping[str, float]) -> bool:
         """A mash or a slaw that is named in a row of dishes is one of them; a sauce or a filling is a component."""
@@ -258,10 +262,14 @@ class MenuReader:
     def _beside(self, choice: _Choice, chosen: Sequence[Announcement]) -> Announcement | None:
         """The dish in whose tail (`with RICE and steamed cabbage`) the candidate stands that is surely a dish of its
         own; None where there is none."""
-        if choice.points < self._weights["tail_beside"] or choice.candidate.name in self._poured:
+        followed = choice.candidate.kind != "part" and choice.signs >= _FOLLOWED
+        sure = choice.points >= self._weights["tail_beside"] or followed
+        if not sure or choice.candidate.name in self._poured:
             return None
-        inside = (item for item in chosen if _overlaps(choice.item, [(item.start + len(_main(item)), item.end)]))
-        return next((item for item in inside if choice.item.start >= item.start + len(_main(item))), None)
+        ends = ((item, item.start + len(_main(item))) for item in chosen)
+        inside = (item for item, end in ends if choice.item.start >= end and _overlaps(choice.item, [(end, item.end)]))
+        named = (item for item in chosen if choice.candidate.name in map(stem, _tail(item)))
+        return next(inside, next(named, None))
 
     def _renamed(self, hearing: Hearing, phrase: Phrase, ends: Mapping[int, str]) -> int:
         """`stuffed peppers, that's gemista`, `which is beef and onions`, `pancit the skinny noodles`: where the name
@@ -306,6 +314,11 @@ class MenuReader:
 def _main(item: Announcement) -> list[str]:
     """The title without what comes with the dish."""
     return item.title.split(" with ")[0].split()
+
+
+def _tail(item: Announcement) -> list[str]:
+    """The words of what comes with the dish."""
+    return item.title.partition(" with ")[2].split()
 
 
 def _without_tail(item: Announcement) -> Announcement:
