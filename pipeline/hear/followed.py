@@ -37,6 +37,7 @@ _ASKED = (
     "hypothetical.should-",
     "hypothetical.what-about",
 )
+_WAYS = ("habit.", "negated.used-to", "alternative.i-we-sometimes")
 _IF = "optional.if"
 _LACKING = "optional.can-could-do-live-without"
 _KEEPS_OUT = frozenset({"negated", "elsewhere", "habit", "hypothetical", "interrupted", "alternative"})
@@ -122,14 +123,22 @@ class FollowUpFinder:
         return any(one in _OURSELVES and two in self._refusing for one, two in pairwise(words))
 
 
-def is_offer(rule: str) -> bool:
-    """Whether a scope of this rule tells of what may go in, and does not keep it out where it is only optional."""
-    return rule.startswith(_OFFERS)
+def after_all(aside: tuple[str, str] | None, told: str | None, *, ours: bool) -> tuple[str, str] | None:
+    """What keeps a food out when the words after it are heard too: `sesame if you've got it, i don't`."""
+    if told == REFUSED:
+        return "negated", REFUSED
+    return None if aside is not None and _overruled(aside, told, ours=ours) else aside
 
 
-def is_asked(rule: str) -> bool:
-    """Whether a scope of this rule asks for what may go in: `can I add the peas`."""
-    return rule.startswith(_ASKED)
+def _overruled(aside: tuple[str, str], told: str | None, *, ours: bool) -> bool:
+    """Whether what is said right after a food tells that it goes in, though something before keeps it out, or its
+    amount is our own."""
+    kind, rule = aside
+    if ours and rule.startswith(_WAYS):
+        return True
+    ours = told == OWN and kind in {"habit", "negated"}
+    put = told == PUT and (kind == "elsewhere" or rule.startswith(_ASKED))
+    return ours or put or (told == OPTION and rule.startswith(_OFFERS))
 
 
 def _agrees(speech: Speech, food: FoodSpan, match: Match[Row]) -> bool:

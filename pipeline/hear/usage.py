@@ -11,7 +11,7 @@ from pipeline.hear.again import put_right, told_again
 from pipeline.hear.called import CalledFinder
 from pipeline.hear.claims import ClaimSpan
 from pipeline.hear.clauses import Clauses
-from pipeline.hear.followed import OPTION, OWN, PUT, REFUSED, FollowUpFinder, is_asked, is_offer
+from pipeline.hear.followed import FollowUpFinder, after_all
 from pipeline.hear.foods import FoodSpan
 from pipeline.hear.lexicon import Classes, Row, load_dish_words, load_phrases, load_rows
 from pipeline.hear.measured import Measured
@@ -38,7 +38,6 @@ _OURS_LEAD = 6
 _TOLD_BY = 4
 _PUTS_RIGHT = frozenset({("scratch", "that"), ("i", "mean"), ("make", "that"), ("i'm", "lying")})
 _US = frozenset({"i", "we", "i'm", "we're"})
-_WAYS = ("habit.", "negated.used-to", "alternative.i-we-sometimes")
 _JUDGED = frozenset({("is",), ("are",), ("would",), ("will",), ("could",), ("was",), ("were",)})
 _REFUSED = "negated.no-you-cannot"
 _HOLDS = frozenset({("has",), ("have",), ("gives",), ("contains",), ("holds",), ("packs",)})
@@ -125,7 +124,7 @@ class UsageJudge:
         usages: list[Usage] = []
         for at, food in enumerate(foods):
             aside = self._aside(over[food.head], weighed=at in weighed)
-            aside = _after_all(aside, told.get(at), ours=at in ours)
+            aside = after_all(aside, told.get(at), ours=at in ours)
             if food.head in called and at not in ahead:
                 usages.append(Usage(ASIDE, "a name", "usage.name"))
             elif food.head in heard.within and at not in heard.amounts:
@@ -209,7 +208,7 @@ class UsageJudge:
             denied = denied and at + 1 not in replaced and not self._has_another(heard, usages, at + 2)
             refused = usages[at + 1].why == "negated" and (perhaps or at not in heard.amounts)
             refused = refused or (usages[at + 1].why == "habit" and kept[at].rule == "usage.named-alone")
-            if denied and kept[at].status in {USED, SHOWN} and (refused or self._denies(between)):
+            if denied and kept[at].status in {USED, SHOWN, ALTERNATIVE} and (refused or self._denies(between)):
                 kept[at] = kept[at + 1] = Usage(ASIDE, "negated", "usage.taken-back")
         return tuple(kept)
 
@@ -234,6 +233,7 @@ class UsageJudge:
             return None
         offered = [scope for scope in covering if scope.kind == "alternative" and scope.cue_start < scope.start]
         offered = [] if any(scope.rule.startswith(_REFUSED) for scope in covering) else offered
+        offered = [] if offered and any(_denies_after(scope, offered[0]) for scope in covering) else offered
         if offered and all(scope.cue_start > offered[0].start for scope in covering if scope not in offered):
             covering = offered
         first = min(covering, key=lambda scope: _WHY_ORDER.index(scope.kind))
@@ -366,26 +366,13 @@ class UsageJudge:
         return Usage(SPOKEN, "", "usage.none")
 
 
+def _denies_after(scope: Scope, offer: Scope) -> bool:
+    """`you can use gammon, no, please DON'T USE gammon`: what is said last before a food counts."""
+    return scope.kind == "negated" and offer.start <= scope.cue_start < scope.cue_end <= scope.start
+
+
 def _kept_out(kind: str, rule: str) -> Usage:
     return Usage(ALTERNATIVE if kind == "alternative" else ASIDE, kind, rule)
-
-
-def _after_all(aside: tuple[str, str] | None, told: str | None, *, ours: bool) -> tuple[str, str] | None:
-    """What keeps a food out when the words after it are heard too: `sesame if you've got it, i don't`."""
-    if told == REFUSED:
-        return "negated", REFUSED
-    return None if aside is not None and _overruled(aside, told, ours=ours) else aside
-
-
-def _overruled(aside: tuple[str, str], told: str | None, *, ours: bool) -> bool:
-    """Whether what is said right after a food tells that it goes in, though something before keeps it out, or its
-    amount is our own."""
-    kind, rule = aside
-    if ours and rule.startswith(_WAYS):
-        return True
-    ours = told == OWN and kind in {"habit", "negated"}
-    put = told == PUT and (kind == "elsewhere" or is_asked(rule))
-    return ours or put or (told == OPTION and is_offer(rule))
 
 
 def _is_ahead(foods: Sequence[FoodSpan], item: Measured) -> bool:
