@@ -76,6 +76,8 @@ class CandidateFinder:
         numbers = load_rows("numbers.csv", ("word", "value", "kind"))
         self._counts = frozenset((row["word"],) for row in numbers if row["kind"] in _COUNTING) - {("one",)}
         self._own = frozenset(classes["possessive"])
+        self._being = frozenset({"am", "are", "be", "i'm", "they're", "we're", "you're"})
+        self._groups = frozenset(classes["group-word"])
         self._presenting = frozenset(classes["presenting"])
         self._next_to = frozenset(classes["next-to"])
         self._cooked_with = frozenset(classes["cooked-with"])
@@ -121,7 +123,8 @@ class CandidateFinder:
                 yield Noun(head.start, end, kind)
         for food in hearing.foods:
             named = food.food in self._main | self._made and not self._is_verb(hearing, food.start, food.end)
-            if named and food.end not in ends:
+            group = food.end - food.start == 1 and hearing.speech.words[food.start] in self._groups
+            if named and food.end not in ends and not group:
                 yield Noun(food.start, food.end, "weak" if food.food in self._made else "food")
 
     def _kind(self, words: Sequence[str], head: Match[str], end: int) -> str:
@@ -164,7 +167,8 @@ class CandidateFinder:
         if any(claim.start - _CLAIMED_BEFORE <= noun.end <= claim.end for claim in hearing.claims):
             return None
         start = self._titles.noun_phrase_start(hearing, noun.start)
-        if self._is_show(words, start, noun.end):
+        start += self._is_doing(words, start, noun.start)
+        if self._is_show(words, start, noun.end) or words[start - 1 : start] == ("from",):
             return None
         counted = words[start - 1 : start] in self._counts
         if counted or self._is_handled(hearing, start) or not self._titles.names(words[start : noun.end - 1]):
@@ -182,6 +186,11 @@ class CandidateFinder:
         end = end if tail else noun.end
         item = Announcement(start, end, title, head, parts, noun.kind, True, "title.opening")
         return Phrase(noun, item, cooked)
+
+    def _is_doing(self, words: Sequence[str], start: int, noun: int) -> bool:
+        """Whether the phrase begins with what is done: `we are FILLING tortillas`, `i'm MAKING naan`."""
+        doing = words[start].endswith("ing") and words[start] in self._verbs
+        return doing and start < noun and not self._being.isdisjoint(words[max(0, start - 1) : start])
 
     def _is_show(self, words: Sequence[str], start: int, end: int) -> bool:
         """`welcome back to second bowl`, `this is one small bowl and i am`: the name of the programme."""

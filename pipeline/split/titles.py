@@ -69,7 +69,7 @@ class TitleReader:
         verbs = load_rows("verbs.csv", ("form", "verb", "kind", "time_label"))
         doing = {row["form"] for row in verbs if row["kind"] in {"add", "move", "use"}}
         self._doings = frozenset(form for form in doing if form.endswith("ing"))
-        self._places = frozenset({"in", "into", "onto", "through"})
+        self._places = frozenset({"at", "in", "into", "on", "onto", "through"})
         self._after_verb = frozenset(classes["preposition"]) | frozenset(classes["det"])
         self._no_modifiers = frozenset(nutrients | units | figures)
 
