@@ -11,7 +11,7 @@ from pipeline.foods.table import FoodTable
 from pipeline.hear.hearing import Hearing
 from pipeline.hear.lexicon import Classes, load_rows
 from pipeline.phrases import Match
-from pipeline.split.dishes import aside, stem
+from pipeline.split.dishes import named_aside, stem
 from pipeline.split.titles import Announcement, TitleReader
 
 _MADE = frozenset({"baked", "bread", "dish", "soup-stock", "sweet"})
@@ -101,7 +101,7 @@ class CandidateFinder:
                 ),
             )
             for name, nouns in named.items()
-            if not all(aside(hearing, noun.end - 1) for noun in nouns)
+            if not all(named_aside(hearing, noun.end - 1) for noun in nouns)
         )
 
     def _nouns(self, hearing: Hearing) -> Iterator[Noun]:
@@ -162,7 +162,7 @@ class CandidateFinder:
         """The phrase that ends in the noun and its tail; none where it is only spoken of, counted, handled, tells a
         vessel or what it holds of potassium and the like."""
         words = hearing.speech.words
-        if aside(hearing, noun.end - 1) or words[noun.end : noun.end + 1] in self._vessels:
+        if named_aside(hearing, noun.end - 1) or words[noun.end : noun.end + 1] in self._vessels:
             return None
         if any(claim.start - _CLAIMED_BEFORE <= noun.end <= claim.end for claim in hearing.claims):
             return None

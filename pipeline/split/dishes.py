@@ -10,6 +10,7 @@ from pipeline.hear.hearing import Hearing
 
 MAIN = ""
 _SHORTEST = 3
+_WHOSE = frozenset({"habit.my-kin-person", "habit.somebody-wants", "habit.the-old-original-usual-classic-tradition"})
 _ASIDE = frozenset({"elsewhere", "habit", "negated", "comparison", "hypothetical", "interrupted"})
 
 
@@ -56,6 +57,13 @@ def aside(hearing: Hearing, place: int) -> bool:
     if any(scope.kind in _ASIDE for scope in hearing.over[place]):
         return True
     return any(saying.span.start <= place < saying.span.end for saying in hearing.sayings)
+
+
+def named_aside(hearing: Hearing, place: int) -> bool:
+    """Whether a word that may name a dish stands where things are only spoken of; `my mum's rice pudding` and `so the
+    old way` tell whose dish it is and how it is made."""
+    whose = all(scope.rule in _WHOSE for scope in hearing.over[place] if scope.kind in _ASIDE)
+    return aside(hearing, place) and not (whose and any(scope.rule in _WHOSE for scope in hearing.over[place]))
 
 
 def first_amount(hearing: Hearing) -> int | None:
