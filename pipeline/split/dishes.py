@@ -10,7 +10,14 @@ from pipeline.hear.hearing import Hearing
 
 MAIN = ""
 _SHORTEST = 3
-_WHOSE = frozenset({"habit.my-kin-person", "habit.somebody-wants", "habit.the-old-original-usual-classic-tradition"})
+_WHOSE = frozenset(
+    {
+        "habit.my-kin-person",
+        "habit.my-late-old-dear-poor-little-big-other-f",
+        "habit.somebody-wants",
+        "habit.the-old-original-usual-classic-tradition",
+    }
+)
 _ASIDE = frozenset({"elsewhere", "habit", "negated", "comparison", "hypothetical", "interrupted"})
 
 

@@ -107,6 +107,7 @@ class TitleReader:
             before = words[start - 1]
             joins = before == "and" and start - 1 in food_ends and words[start - 2] not in self._stop
             joins = joins and not (start == head and self._last_dish_word(words, head, head + 1)[1] == "dish")
+            joins = joins and not self._is_row(hearing, start, head)
             if (
                 before in self._stop or before in self._lead or before in {"of", "and", "with"} | self._within
             ) and not joins:
@@ -118,6 +119,17 @@ class TitleReader:
                 break
             start -= 1
         return start + (words[start] == "and")
+
+    def _is_row(self, hearing: Hearing, start: int, head: int) -> bool:
+        """Whether a thing of its own stands before the `and` at `start` - 1: `deviled eggs AND lemon bars`, where one
+        food in the plural with a word for how it is cooked is named, and more than a noun follows."""
+        words = hearing.speech.words
+        food = next((food for food in hearing.foods if food.end == start - 1), None)
+        noun = self.dish_words.longest(words, head)
+        alone = start == head and (noun is None or noun.end - noun.start == 1)
+        if food is None or alone or not words[food.end - 1].endswith("s"):
+            return False
+        return words[food.start] in self._cooked or words[max(0, food.start - 1)] in self._cooked
 
     def _is_subject(self, word: str) -> bool:
         """`the soup's minestrone`: a dish or course something is told of; not the shepherd of `shepherd's pie`."""
@@ -256,7 +268,7 @@ class TitleReader:
         words = hearing.speech.words
         found: list[Announcement] = []
         for number, (start, stop) in enumerate(self._pieces(hearing, self._skip_lead(words, cut + 1), end, tail=True)):
-            held = self._is_held(words, start)
+            held = self._is_held(words, start) or self._is_at_side(words[start:stop])
             item = self._one(hearing, start, stop, stop, True, rule)
             if item is not None and (item.kind == "dish" or (number and (held or item.kind == "weak"))):
                 found.append(item)
@@ -267,6 +279,11 @@ class TitleReader:
     def _is_held(self, words: Sequence[str], start: int) -> bool:
         """Whether the words before are `a skillet of`."""
         return start > 1 and words[start - 1] == "of" and words[start - 2] in self._vessels
+
+    @staticmethod
+    def _is_at_side(words: Sequence[str]) -> bool:
+        """`oven fries on the side`."""
+        return words[-3:] == ("on", "the", "side")
 
     def _one(self, hearing: Hearing, start: int, cut: int, end: int, beside: bool, rule: str) -> Announcement | None:
         words = hearing.speech.words
