@@ -123,11 +123,15 @@ class TitleReader:
     def _is_row(self, hearing: Hearing, start: int, head: int) -> bool:
         """Whether a thing of its own stands before the `and` at `start` - 1: `deviled eggs AND lemon bars`, where one
         food in the plural with a word for how it is cooked is named, and more than a noun follows."""
-        words = hearing.speech.words
-        food = next((food for food in hearing.foods if food.end == start - 1), None)
-        noun = self.dish_words.longest(words, head)
+        noun = self.dish_words.longest(hearing.speech.words, head)
         alone = start == head and (noun is None or noun.end - noun.start == 1)
-        if food is None or alone or not words[food.end - 1].endswith("s"):
+        return not alone and self._are_cooked(hearing, start - 1)
+
+    def _are_cooked(self, hearing: Hearing, end: int) -> bool:
+        """Whether one food in the plural, with a word for how it is cooked, ends there: `stewed pears`."""
+        words = hearing.speech.words
+        food = next((food for food in hearing.foods if food.end == end), None)
+        if food is None or not words[end - 1].endswith("s"):
             return False
         return words[food.start] in self._cooked or words[max(0, food.start - 1)] in self._cooked
 
@@ -232,7 +236,8 @@ class TitleReader:
             article = words[place + 1] in {"a", "an", "some", "the", "my"}
             headed = self._noun(hearing, begin, place)[0] == place or words[place - 1] in self._part_nouns
             after_head = headed and not self._goes_with(words, place + 1, end)
-            if article or after_head or (tail and self._comes_beside(words, place + 1, end)):
+            row = self._are_cooked(hearing, place) and self._last_dish_word(words, place + 1, end)[1] == "dish"
+            if article or after_head or row or (tail and self._comes_beside(words, place + 1, end)):
                 pieces.append((begin, place))
                 begin = self._skip_lead(words, place + 1)
         if begin < end:
