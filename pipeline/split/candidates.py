@@ -171,7 +171,8 @@ class CandidateFinder:
         if self._is_show(words, start, noun.end) or words[start - 1 : start] == ("from",):
             return None
         counted = words[start - 1 : start] in self._counts
-        if counted or self._is_handled(hearing, start) or not self._titles.names(words[start : noun.end - 1]):
+        handled = self._is_handled(hearing, start) and not self._is_beside(words, noun.end)
+        if counted or handled or not self._titles.names(words[start : noun.end - 1]):
             return None
         end = noun.end
         if words[end : end + 1] == ("with",) or self._titles.served_in(hearing, start, end):

@@ -46,12 +46,14 @@ class TitleReader:
         spellings = ((form, row["kind"]) for row in rows for form in _numbers_of(row["words"]))
         self.dish_words: Names[str] = Names(spellings)
         self._stop = frozenset(classes["title-stop"]) | frozenset(classes["finite-verb"]) | frozenset(classes["person"])
+        self._stop |= {f"{word}'s" for word in classes["person"]}
         self._lead = frozenset(classes["title-lead"])
         self._owners = frozenset(person + "'s" for person in classes["person"])
         self._joining = frozenset(classes["joining"])
         self._heads = Remembered(lambda hearing: tuple(self.dish_words.scan(hearing.speech.words)))
         self._food_places = Remembered(_food_places)
         self._food_edges = Remembered(_food_edges)
+        self._honorifics = frozenset({"auntie", "aunty", "miss", "mr", "mrs", "ms", "uncle"})
         self._within = frozenset(classes["title-within"])
         self._edge = self._stop | self._lead | self._within
         self._vessels = frozenset(classes["title-vessel"])
@@ -112,7 +114,7 @@ class TitleReader:
                 before in self._stop or before in self._lead or before in {"of", "and", "with"} | self._within
             ) and not joins:
                 break
-            if self._is_subject(before):
+            if self._is_subject(before) or before == words[head] or words[max(0, start - 2)] in self._honorifics:
                 break
             another = start < head and self._last_dish_word(words, start - 1, start)[0] == start
             if another and start in food_edges:
@@ -142,13 +144,14 @@ class TitleReader:
 
     def phrase_end(self, hearing: Hearing, start: int) -> int:
         """Where the phrase that begins at `start` ends: at a word that no title holds, before what explains a dish
-        (`pancit THE skinny noodles`), or with the sentence."""
+        (`pancit THE skinny noodles`), before its noun again (`poriyal PORIYAL means`), or with the sentence."""
         words = hearing.speech.words
         end = start
         while end < min(len(words), start + _LONGEST_TITLE) and words[end] not in self._stop:
             if end > start and (hearing.clauses.sentence(end)[0] == end or self._another(words, end)):
                 break
-            if words[end] in self._definite and self._last_dish_word(words, start, end) == (end, "dish"):
+            again = end > start and words[end] == words[end - 1]
+            if (again or words[end] in self._definite) and self._last_dish_word(words, start, end) == (end, "dish"):
                 break
             end += 1
         return end
