@@ -305,9 +305,10 @@ class MenuReader:
         return words[end - 1] in self._courses and words[max(0, end - 2)] in self._definite
 
     def _explains(self, words: Sequence[str], phrase: Phrase, ends: Mapping[int, str]) -> bool:
-        """`tinola our chicken soup`: said of a dish right after its name."""
+        """`tinola our chicken soup`: a kind of dish, said of one right after its name."""
         article = phrase.item.start - 1
         told = phrase.noun.kind == "dish" or (phrase.noun.kind == "weak" and " " in phrase.item.title)
+        told = told and stem(phrase.item.head) in self._kinds
         return article > 0 and words[article] in self._definite and ends.get(article) == "dish" and told
 
 
