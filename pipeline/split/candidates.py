@@ -19,6 +19,7 @@ _OPENING_WORDS = 200
 _LEAST_OPENING = 40
 _OPENING_SHARE = 4
 _SAID_BESIDE = 3
+_GOES_WITHIN = 6
 _SHOW_WITHIN = 5
 _HANDLING = frozenset({"add", "combine", "cut", "move", "wash"})
 _CLAIMED_BEFORE = 6
@@ -79,6 +80,7 @@ class CandidateFinder:
         self._being = frozenset({"am", "are", "be", "i'm", "they're", "we're", "you're"})
         self._groups = frozenset(classes["group-word"])
         self._presenting = frozenset(classes["presenting"])
+        self._beside_it = frozenset((word,) for word in (*classes["next-to"], "with"))
         self._next_to = frozenset(classes["next-to"])
         self._cooked_with = frozenset(classes["cooked-with"])
         self._used_up = frozenset(classes["used-up-part"])
@@ -158,6 +160,11 @@ class CandidateFinder:
         done = words[first] in self._handling and (not noun or self._is_verb(hearing, first, first + 1))
         return start > 1 and (done or cooked)
 
+    def _goes_beside(self, words: Sequence[str], end: int) -> bool:
+        """`put some okra and corn in a skillet TO GO NEXT TO it`."""
+        places = range(end, min(len(words), end + _GOES_WITHIN))
+        return any(words[at : at + 2] == ("to", "go") and words[at + 2 : at + 3] in self._beside_it for at in places)
+
     def _phrase(self, hearing: Hearing, noun: Noun) -> Phrase | None:
         """The phrase that ends in the noun and its tail; none where it is only spoken of, counted, handled, tells a
         vessel or what it holds of potassium and the like."""
@@ -171,7 +178,8 @@ class CandidateFinder:
         if self._is_show(words, start, noun.end) or words[start - 1 : start] == ("from",):
             return None
         counted = words[start - 1 : start] in self._counts
-        handled = self._is_handled(hearing, start) and not self._is_beside(words, noun.end)
+        beside = self._is_beside(words, noun.end) or self._goes_beside(words, noun.end)
+        handled = self._is_handled(hearing, start) and not beside
         if counted or handled or not self._titles.names(words[start : noun.end - 1]):
             return None
         end = noun.end

@@ -22,6 +22,7 @@ _SAUCE = "sauce"
 # The talk turns to it, foods are measured for it then, and it is told how many it feeds.
 _FOLLOWED = frozenset({"turned", "made", "served"})
 _NAMED_BEFORE = 3
+_TO_US = ("to", "you", "and", "me")
 _CALLED_WITHIN = 12
 _DEFINED_WITHIN = 7
 
@@ -279,6 +280,8 @@ class MenuReader:
         defined = self._defined(words, start, ends)
         if defined or self._explains(words, phrase, ends):
             return defined or start - 1
+        if words[phrase.item.end : phrase.item.end + len(_TO_US)] == _TO_US:
+            return max((end for end in ends if start - _CALLED_WITHIN <= end <= start), default=0)
         if words[start - 2 : start - 1] and words[start - 2] in self._calling and words[start - 1] in self._it:
             return max((end for end in ends if start - _CALLED_WITHIN <= end < start), default=0)
         first = start
@@ -334,7 +337,7 @@ def _noun(item: Announcement) -> list[str]:
 
 def _is_one(phrase: Phrase, kind: str) -> bool:
     """Whether one food tells what a dish is: `that's the beef`, not `that's the beef and cucumber`."""
-    return kind == "dish" and " and " not in phrase.item.title
+    return kind in {"dish", "weak"} and " and " not in phrase.item.title
 
 
 def _within(phrase: Phrase, other: Phrase) -> bool:

@@ -40,13 +40,15 @@ _CLAIM_ROUND = 6
 @dataclass(frozen=True, slots=True)
 class Talk:
     """What is asked of a talk for every candidate: the places of every word by its singular, where the opening ends,
-    where the first amount is said, the foods with an amount, the places and foods of amounts, the spans of phrases that
-    may name dishes, the words near claims, and where it is said how many are fed or how long a thing keeps."""
+    where the first amount is said, the foods with an amount, those with a vague one (a bit of mash), the places and
+    foods of amounts, the spans of phrases that may name dishes, the words near claims, and where it is said how many
+    are fed or how long a thing keeps."""
 
     places: dict[str, list[int]]
     opening: int
     first_amount: int
     measured: frozenset[int]
+    vague: frozenset[int]
     amounts: Sequence[tuple[int, int]]
     phrases: Sequence[tuple[str, int, int]]
     claimed: frozenset[int]
@@ -82,11 +84,7 @@ class MenuSigns:
         """What is asked of the talk for all its candidates."""
         amounts = [(said.quantity.start, said.food) for said in hearing.measured if not said.quantity.article]
         first = first_amount(hearing)
-        heads = (
-            hearing.foods[said.food].head
-            for said in hearing.measured
-            if not said.quantity.article and said.quantity.unit != "piece"
-        )
+        told = [said for said in hearing.measured if not said.quantity.article and said.quantity.unit != "piece"]
         claimed = {
             place for claim in hearing.claims for place in range(claim.start - _CLAIM_ROUND, claim.end + _CLAIM_ROUND)
         }
@@ -95,7 +93,8 @@ class MenuSigns:
             _places_of(hearing),
             opening_of(hearing),
             len(hearing.speech) if first is None else first,
-            frozenset(heads),
+            frozenset(hearing.foods[said.food].head for said in told),
+            frozenset(hearing.foods[said.food].head for said in told if said.quantity.vague),
             sorted(amounts),
             [(one.name, phrase.item.start, phrase.item.end) for one in candidates for phrase in one.phrases],
             frozenset(claimed),
@@ -165,7 +164,8 @@ class MenuSigns:
                 yield "vessel"
             if len(phrase.item.title.split()) > noun.end - start and not phrase.cooked:
                 yield "tail"
-        if any(place in talk.measured for place in range(start, noun.end)):
+        measured = talk.measured if noun.kind == "dish" else talk.measured - talk.vague
+        if any(place in measured for place in range(start, noun.end)):
             yield "measured"
 
     def _planned(self, hearing: Hearing, start: int) -> bool:
