@@ -42,6 +42,7 @@ _JUDGED = frozenset({("is",), ("are",), ("would",), ("will",), ("could",), ("was
 _REFUSED = "negated.no-you-cannot"
 _HOLDS = frozenset({("has",), ("have",), ("gives",), ("contains",), ("holds",), ("packs",)})
 _IS_LIKE = frozenset({("is", "like"), ("is", "about"), ("are", "like"), ("is", "a"), ("is", "nearly")})
+_FOR_EACH = frozenset({("for", "each"), ("for", "every"), ("on", "each"), ("on", "every"), ("per", "each")})
 _OPEN = frozenset({"usage.none", "usage.claim-only"})
 _TOUR = 150
 
@@ -275,6 +276,8 @@ class UsageJudge:
         shown = any(start <= food.head < end for start, end in heard.tours)
         if at in heard.waters:
             return Usage(SPOKEN, "water to cook in", "usage.water")
+        if at not in heard.amounts and heard.speech.words[food.start - 2 : food.start] in _FOR_EACH:
+            return Usage(SPOKEN, "dish", "usage.for-each")
         if at in heard.single and self._in_dish_name(heard, food):
             return Usage(SPOKEN, "dish", "usage.one-dish")
         if at in heard.amounts and (self._portion(heard, at, before) or self._told_of(heard, food)):
