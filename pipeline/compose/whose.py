@@ -8,8 +8,8 @@ from itertools import pairwise
 
 from pipeline.compose.callings import Callings
 from pipeline.compose.lines import Lines
-from pipeline.compose.long import about_as_long, is_kept
 from pipeline.compose.named import DishNames, Named
+from pipeline.compose.time_lengths import about_as_long, is_kept
 from pipeline.foods.table import FoodTable
 from pipeline.hear.durations import TimeSpan
 from pipeline.hear.hearing import Hearing

@@ -77,7 +77,7 @@ class CandidateFinder:
         numbers = load_rows("numbers.csv", ("word", "value", "kind"))
         self._counts = frozenset((row["word"],) for row in numbers if row["kind"] in _COUNTING) - {("one",)}
         self._own = frozenset(classes["possessive"])
-        self._being = frozenset({"am", "are", "be", "i'm", "they're", "we're", "you're"})
+        self._being = frozenset(classes["title-being"])
         self._groups = frozenset(classes["group-word"])
         self._presenting = frozenset(classes["presenting"])
         self._beside_it = frozenset((word,) for word in (*classes["next-to"], "with"))

@@ -53,9 +53,9 @@ class TitleReader:
         self._heads = Remembered(lambda hearing: tuple(self.dish_words.scan(hearing.speech.words)))
         self._food_places = Remembered(_food_places)
         self._food_edges = Remembered(_food_edges)
-        self._honorifics = frozenset({"auntie", "aunty", "miss", "mr", "mrs", "ms", "uncle"})
+        self._honorifics = frozenset(classes["honorific"])
         self._within = frozenset(classes["title-within"])
-        self._edge = self._stop | self._lead | self._within
+        self._edge = self._stop | self._lead | self._within | {"of", "and", "with"}
         self._vessels = frozenset(classes["title-vessel"])
         self._indefinite = frozenset({"a", "an", "some"})
         self._definite = frozenset(classes["own-article"])
@@ -71,7 +71,7 @@ class TitleReader:
         verbs = load_rows("verbs.csv", ("form", "verb", "kind", "time_label"))
         doing = {row["form"] for row in verbs if row["kind"] in {"add", "move", "use"}}
         self._doings = frozenset(form for form in doing if form.endswith("ing"))
-        self._places = frozenset({"at", "in", "into", "on", "onto", "through"})
+        self._places = frozenset(classes["place-lead"])
         self._after_verb = frozenset(classes["preposition"]) | frozenset(classes["det"])
         self._no_modifiers = frozenset(nutrients | units | figures)
 
@@ -110,9 +110,7 @@ class TitleReader:
             joins = before == "and" and start - 1 in food_ends and words[start - 2] not in self._stop
             joins = joins and not (start == head and self._last_dish_word(words, head, head + 1)[1] == "dish")
             joins = joins and not self._is_row(hearing, start, head)
-            if (
-                before in self._stop or before in self._lead or before in {"of", "and", "with"} | self._within
-            ) and not joins:
+            if before in self._edge and not joins:
                 break
             if self._is_subject(before) or before == words[head] or words[max(0, start - 2)] in self._honorifics:
                 break
