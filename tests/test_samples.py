@@ -62,3 +62,9 @@ def test_a_sample_becomes_the_stored_result_byte_for_byte(drafted, transcript, e
 
 def test_no_stored_result_is_without_its_sample():
     assert sorted(contents(EXPECTED)) == sorted(name for path in TRANSCRIPTS for name in results(path))
+
+
+def test_the_summary_counts_findings_in_the_singular_and_the_plural(tmp_path):
+    sample = SAMPLES / "pork-chops-rice-pudding.md"
+    summary = CliRunner().invoke(main, ["draft", str(sample), "--out", str(tmp_path)]).stdout
+    assert "1 caution, 3 notes, 2 open questions" in summary

@@ -94,7 +94,7 @@ def _load(dish: DishView, separator: str) -> str:
 
 
 def _open(dish: DishView) -> list[str]:
-    levels = [f"{len(level.items)} {level.level}" for level in dish.findings]
+    levels = [_count(len(level.items), level.level) for level in dish.findings]
     return [*levels, _count(len(dish.questions), "open question")]
 
 

@@ -25,6 +25,7 @@ _FOR = frozenset({"for"})
 _INTO = frozenset({"in", "into", "on", "onto", "over", "to"})
 _GAP = 9
 _NAME = 3
+_PAIR = 2
 _UNKNOWN = -1
 _NAMED_BACK = 24
 _TOGETHER = 22
@@ -62,7 +63,7 @@ class Dealer:
 
     def deal(self, hearing: Hearing, outline: Outline, lines: Sequence[LineDraft]) -> list[LineDraft]:
         """The lines with the parts of what was told once in the dishes they are for."""
-        if len(outline.dishes) < len(("one", "other")):
+        if len(outline.dishes) < _PAIR:
             return list(lines)
         dealt = list(lines)
         foods = [
@@ -209,7 +210,7 @@ def _with_the_other(portions: Sequence[Portion], dishes: int) -> Sequence[Portio
     """The parts whose dish is known; of two parts in two dishes the second is for the other dish, whatever it is called
     there."""
     known = [portion for portion in portions if portion.dish != _UNKNOWN]
-    if len(known) == 1 and len(portions) == dishes == len(("one", "other")):
+    if len(known) == 1 and len(portions) == dishes == _PAIR:
         return [replace(portion, dish=1 - known[0].dish) if portion not in known else portion for portion in portions]
     return [portion for at, portion in enumerate(known) if portion.dish not in {other.dish for other in known[:at]}]
 
