@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence, Set
+from collections.abc import Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 
@@ -92,7 +92,7 @@ class DurationReader:
                 length = self._bare(words, figure, found, clauses, blocked)
             if length is None:
                 continue
-            span = self._judged(speech, clauses, place, length, {span.seconds for span in found})
+            span = self._judged(speech, clauses, place, length, found)
             if span is not None:
                 echoed = found and found[-1].end == place and self._lengths.is_echoed(words, length)
                 if found and (echoed or self._corrects(words, found[-1], place)):
@@ -208,7 +208,7 @@ class DurationReader:
         return end >= len(words) or words[end] in self._follow or clauses.clause(end)[0] == end
 
     def _judged(
-        self, speech: Speech, clauses: Clauses, start: int, length: Length, told: Set[tuple[Fraction, Fraction]]
+        self, speech: Speech, clauses: Clauses, start: int, length: Length, told: Sequence[TimeSpan]
     ) -> TimeSpan | None:
         words = speech.words
         seconds = (length.low * length.scale, length.high * length.scale)
@@ -225,8 +225,10 @@ class DurationReader:
             return None
         if kinds.get("restated", -9) >= start - 2 or kinds.get("denied", -9) >= start - 1:
             return None
-        again = any(low <= seconds[0] and seconds[1] <= high for low, high in told)
-        if (kinds.get("said", -9) >= start - 2 and again) or self._is_lived(words, clauses, start, length.end):
+        said = kinds.get("said", -9) >= start - 2
+        if said and any(span.seconds[0] <= seconds[0] and seconds[1] <= span.seconds[1] for span in told):
+            return None
+        if self._is_lived(words, clauses, start, length.end):
             return None
         elapsed = said_after in {"elapsed", "ended", "ago"} or kinds.get("elapsed", -1) > kinds.get("planned", -1)
         per_unit = Fraction(86400) if length.unit == "day" else length.scale
