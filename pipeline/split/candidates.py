@@ -61,8 +61,8 @@ class CandidateFinder:
 
     def __init__(self, titles: TitleReader, classes: Classes, table: FoodTable) -> None:
         self._titles = titles
-        self._main = frozenset(food.id for food in table if food.group in classes["main-group"])
         self._made = frozenset(food.id for food in table if food.group in _MADE)
+        self._dish_foods = self._made.union(food.id for food in table if food.group in classes["main-group"])
         verbs = load_rows("verbs.csv", ("form", "verb", "kind", "time_label"))
         self._verbs = frozenset(row["form"] for row in verbs)
         self._before_verb = frozenset(classes["before-verb"])
@@ -124,7 +124,7 @@ class CandidateFinder:
                 ends.add(end)
                 yield Noun(head.start, end, kind)
         for food in hearing.foods:
-            named = food.food in self._main | self._made and not self._is_verb(hearing, food.start, food.end)
+            named = food.food in self._dish_foods and not self._is_verb(hearing, food.start, food.end)
             group = food.end - food.start == 1 and hearing.speech.words[food.start] in self._groups
             if named and food.end not in ends and not group:
                 yield Noun(food.start, food.end, "weak" if food.food in self._made else "food")
