@@ -24,7 +24,7 @@ from pipeline.hear.hearing import Hearing
 from pipeline.hear.heat import HeatReader
 from pipeline.hear.kitchen import KitchenJudge
 from pipeline.hear.lexicon import load_classes, load_rows
-from pipeline.hear.numbers import NumberReader, NumberWords
+from pipeline.hear.numbers import number_reader
 from pipeline.hear.placed import InOrder, Placed
 from pipeline.hear.poured import PouredFinder
 from pipeline.hear.quantities import QuantityReader
@@ -83,7 +83,7 @@ def foods(nlp: Language, name: str) -> Component:
 @Language.factory("stillroom_durations", assigns=["doc.spans"])
 def durations(nlp: Language, name: str) -> Component:
     """Lengths of time."""
-    reader = DurationReader(NumberReader(NumberWords.load()), load_classes())
+    reader = DurationReader(number_reader(), load_classes())
 
     def component(doc: Doc) -> Doc:
         state = doc.user_data[KEY]
@@ -96,7 +96,7 @@ def durations(nlp: Language, name: str) -> Component:
 @Language.factory("stillroom_heats", assigns=["doc.spans"])
 def heats(nlp: Language, name: str) -> Component:
     """Temperatures, after whose kitchen this is has been judged."""
-    reader = HeatReader(NumberReader(NumberWords.load()), load_classes())
+    reader = HeatReader(number_reader(), load_classes())
     judge = KitchenJudge()
 
     def component(doc: Doc) -> Doc:
@@ -114,7 +114,7 @@ def heats(nlp: Language, name: str) -> Component:
 def quantities(nlp: Language, name: str) -> Component:
     """Amounts, and the food that each belongs to."""
     classes = load_classes()
-    reader = QuantityReader(NumberReader(NumberWords.load()), classes)
+    reader = QuantityReader(number_reader(), classes)
     counted = {row["class"] for row in load_rows("counted_classes.csv", ("class",))}
     units = {row["word"] for row in load_rows("units.csv", ("word", "unit", "kind"))}
     nutrients = {row["words"] for row in load_rows("nutrients.csv", ("words", "nutrient"))}
@@ -140,7 +140,7 @@ def quantities(nlp: Language, name: str) -> Component:
 @Language.factory("stillroom_servings", assigns=["doc.spans"])
 def servings(nlp: Language, name: str) -> Component:
     """How many a dish feeds."""
-    reader = ServingsReader(NumberReader(NumberWords.load()), load_classes())
+    reader = ServingsReader(number_reader(), load_classes())
 
     def component(doc: Doc) -> Doc:
         state = doc.user_data[KEY]

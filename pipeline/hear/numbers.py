@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
+from functools import cache
 from pathlib import Path
 from typing import NamedTuple
 
@@ -16,7 +17,7 @@ _ROUND = frozenset({10, 12, 15, 20})
 _LEAST_ROUNDED = 8
 _ROUNDED = 5
 _MOST_FINGERS = 9
-_ONE = Fraction(1)
+_NONE, _ONE = Fraction(0), Fraction(1)
 _SPOONS = frozenset({"teaspoon", "teaspoons", "tablespoon", "tablespoons", "tsp", "tbsp", "cup", "cups"})
 _NOUGHTS = frozenset({"oh", "o"})
 _OVER_NINE = frozenset({"teen", "ten"})
@@ -70,6 +71,12 @@ class NumberWords:
         return self.table[word][0]
 
 
+@cache
+def number_reader() -> NumberReader:
+    """The reader with the words of `models/numbers.csv`, made once a process."""
+    return NumberReader(NumberWords.load())
+
+
 def _digits(word: str) -> Fraction | None:
     if not word[:1].isdecimal():
         return None
@@ -83,15 +90,29 @@ def _is_thousands(word: str) -> bool:
 
 
 class NumberReader:
-    """Reads the figure that begins at a word, if one does. Holds no state but the table of number words."""
+    """Reads the figure that begins at a word, if one does. Times, heat and amounts are asked for in turn at the same
+    words, so the figures of the speech it was asked for last are kept."""
 
     def __init__(self, number_words: NumberWords) -> None:
         self._table = number_words
+        self._last: tuple[Sequence[str], dict[int, Figure | None]] = ((), {})
 
     def at(self, words: Sequence[str], start: int) -> Figure | None:
         """The longest figure or range that begins at `start`."""
         if not self._may_begin(words[start]):
             return None
+        if not isinstance(words, tuple):
+            return self._read(words, start)
+        speech, figures = self._last
+        if speech is not words:
+            figures = {}
+            self._last = (words, figures)
+        if start not in figures:
+            figures[start] = self._read(words, start)
+        return figures[start]
+
+    def _read(self, words: Sequence[str], start: int) -> Figure | None:
+        """What `at` gives, where a figure may begin."""
         if words[start] == "between" and start + 1 < len(words):
             return self._between(words, start)
         first = self._one(words, start)
@@ -261,7 +282,7 @@ class NumberReader:
                 break
             digits += str(self._table.value(words[place]))
             place += 1
-        return (Fraction(int(digits), 10 ** len(digits)), place) if digits else (Fraction(0), end)
+        return (Fraction(int(digits), 10 ** len(digits)), place) if digits else (_NONE, end)
 
     def _hundreds(self, words: Sequence[str], start: int, times: Fraction, end: int) -> Figure:
         value = times * 100
@@ -294,7 +315,7 @@ class NumberReader:
 
     def and_a_part(self, words: Sequence[str], place: int) -> tuple[Fraction, int]:
         """`and a half` after a unit, as in `a cup and a half`: the part and where it ends, or (0, place)."""
-        return self._and_a_part(words, Fraction(0), place)
+        return self._and_a_part(words, _NONE, place)
 
     def joined(self, words: Sequence[str], start: int) -> Figure | None:
         """Two figures said as one: `three fifty` is 350, `one forty five` 145, `two oh one` 201. None where not so."""

@@ -3,9 +3,8 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from functools import cache
 
-from pipeline.hear.numbers import NumberReader, NumberWords
+from pipeline.hear.numbers import number_reader
 from pipeline.measure.tables import Tables
 
 
@@ -17,20 +16,15 @@ class Container:
     unit: str
 
 
-@cache
-def _numbers() -> NumberReader:
-    return NumberReader(NumberWords.load())
-
-
 def contents(text: str, tables: Tables) -> Container | None:
     """The content of one container, from the words of the amount; None where they give no size."""
-    words = text.lower().replace("-", " ").split()
+    words, numbers = text.lower().replace("-", " ").split(), number_reader()
     for place, word in enumerate(words):
         unit = tables.unit_words.get(word, "")
         if place == 0 or not (unit in tables.weight or tables.millilitres("us", unit) is not None):
             continue
         for start in range(place):
-            figure = _numbers().at(words, start)
+            figure = numbers.at(words, start)
             if figure is not None and figure.end == place and figure.form in {"cardinal", "digits"}:
                 return Container(float((figure.low + figure.high) / 2), unit)
     return None

@@ -17,7 +17,7 @@ from pipeline.foods.table import FoodTable
 from pipeline.hear.ear import hear
 from pipeline.hear.hearing import Hearing
 from pipeline.hear.lexicon import load_classes
-from pipeline.hear.numbers import NumberReader, NumberWords
+from pipeline.hear.numbers import number_reader
 from pipeline.hear.speech import listen
 from pipeline.record import Amount, Ingredient, Recipe
 from pipeline.split.outline import Outliner
@@ -60,11 +60,6 @@ def recipes(text: str) -> tuple[Recipe, ...]:
 
 def lines(text: str) -> list[Ingredient]:
     return [line for recipe in recipes(OPENING + text) for line in recipe.ingredients]
-
-
-@cache
-def number_reader() -> NumberReader:
-    return NumberReader(NumberWords.load())
 
 
 def numbers(text: str) -> str:
