@@ -211,11 +211,18 @@ class Phrases(Generic[Payload]):
         """Where phrases begin, and where they end as `_ends` tells. All places of one word come together, so that each
         different word is looked up once."""
         openers = self.openers(set(words) if places is None else places)
-        known = places_of(words, openers) if places is None else places
+        where = places_of(words, openers) if places is None else places
+        known, unknown, endings = self._keys, self._any, self._endings
         for word in openers:
             if (reached := self._after(word)) is None:
                 continue
-            for start in known[word]:
+            for start in where[word]:
+                if not reached.ends:
+                    # Most phrases that may begin end at the second word, and this word tells it soonest.
+                    second = words[start + 1] if start + 1 < len(words) else ""
+                    keys = known.get(second, unknown)
+                    if reached[self._others(second) if keys is unknown and endings else keys] is None:
+                        continue
                 if found := self._ends(words, start, reached):
                     yield start, found
 
