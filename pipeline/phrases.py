@@ -212,19 +212,24 @@ class Phrases(Generic[Payload]):
         different word is looked up once."""
         openers = self.openers(set(words) if places is None else places)
         where = places_of(words, openers) if places is None else places
-        known, unknown, endings = self._keys, self._any, self._endings
         for word in openers:
             if (reached := self._after(word)) is None:
                 continue
-            for start in where[word]:
-                if not reached.ends:
-                    # Most phrases that may begin end at the second word, and this word tells it soonest.
-                    second = words[start + 1] if start + 1 < len(words) else ""
-                    keys = known.get(second, unknown)
-                    if reached[self._others(second) if keys is unknown and endings else keys] is None:
-                        continue
+            for start in where[word] if reached.ends else self._led_on(words, where[word], reached):
                 if found := self._ends(words, start, reached):
                     yield start, found
+
+    def _led_on(self, words: Sequence[str], starts: Sequence[int], reached: _Reached[Payload]) -> Iterator[int]:
+        """The places of a first word, which leads to `reached`, from which the second leads further: most phrases that
+        may begin end there."""
+        known, unknown, endings = self._keys, self._any, self._endings
+        for start in starts:
+            second = words[start + 1] if start + 1 < len(words) else ""
+            keys = known.get(second, unknown)
+            if keys is unknown and endings:
+                keys = self._others(second)
+            if reached[keys] is not None:
+                yield start
 
     def openers(self, words: Iterable[str]) -> Set[str]:
         """Those of some different words with which a phrase may begin."""
