@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Container
 from dataclasses import dataclass
 from enum import Enum
 from functools import cache
@@ -96,6 +97,20 @@ def stem(word: str) -> str:
     if len(word) > 4 and word.endswith(("shes", "ches", "xes", "oes")):
         return word[:-2]
     return word[:-1] if len(word) > 3 and word.endswith("s") and not word.endswith("ss") else word
+
+
+def places_by_stem(hearing: Hearing) -> dict[str, list[int]]:
+    """Every word, in the singular -> its places, those of one form after those of another."""
+    found: dict[str, list[int]] = {}
+    for word, places in hearing.speech.places.items():
+        found.setdefault(stem(word), []).extend(places)
+    return found
+
+
+def where(hearing: Hearing, nouns: Container[str]) -> list[int]:
+    """The places of all words of which the singular is one of `nouns`, in order."""
+    places = hearing.speech.places
+    return sorted([place for word in places if stem(word) in nouns for place in places[word]])
 
 
 def ends_in(compound: str, word: str) -> bool:

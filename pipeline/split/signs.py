@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from bisect import bisect_left
 from collections import Counter
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
@@ -9,7 +10,7 @@ from dataclasses import dataclass
 from pipeline.hear.hearing import Hearing
 from pipeline.hear.lexicon import Classes, load_rows, load_weights
 from pipeline.phrases import Phrases
-from pipeline.split.dishes import aside, stem
+from pipeline.split.dishes import places_by_stem, stem
 from pipeline.split.ways import Ways
 
 _WEIGHTS = (
@@ -21,22 +22,30 @@ _BY_FAR = 1.5
 
 @dataclass(frozen=True, slots=True)
 class Mind:
-    """What calls topics to mind: the ways in which each topic is cooked, by the place of a word what it tells of ways,
-    by that of a food the topics it speaks for, first the one named after it, by that of a dish's noun its topic; the
-    places of words with which the talk turns, of those that lead their clause, and of foods with an amount."""
+    """What calls topics to mind: the ways in which each topic is cooked, by the place of a word how strongly it speaks
+    for each topic, by that of a food the topics it speaks for, first the one named after it, by that of a dish's noun
+    its topic; the places of words with which the talk turns, of those that lead their clause, and of foods with an
+    amount. `telling` are the places of all these in order but of what is only spoken of, `naming` those of foods and
+    nouns."""
 
     ways: Sequence[Ways]
-    signs: Mapping[int, Ways]
+    signs: Mapping[int, Sequence[float]]
     foods: Mapping[int, Sequence[int]]
     names: Mapping[int, int]
     turned: frozenset[int]
     headed: frozenset[int]
     measured: frozenset[int]
+    telling: Sequence[int]
+    naming: Sequence[int]
 
     def spoken(self, start: int, end: int) -> set[int]:
         """The topics that are named from word `start` to `end` (exclusive), or for which a food there speaks."""
-        found = {self.names[place] for place in range(start, end) if place in self.names}
-        return found | {at for place in range(start, end) for at in self.foods.get(place, ())}
+        found: set[int] = set()
+        for place in _between(self.naming, start, end):
+            found.update(self.foods.get(place, ()))
+            if place in self.names:
+                found.add(self.names[place])
+        return found
 
 
 class Signs:
@@ -49,7 +58,8 @@ class Signs:
         self._order = frozenset(classes["topic-order"]) | {"now", "then"}
         self.things = frozenset(classes["kitchen-thing"])
         rows = [(row["word"], _strengths(row["ways"])) for row in load_rows("cooking_signs.csv", ("word", "ways"))]
-        self._signs: Phrases[Ways] = Phrases(rows)
+        self._ways = dict(rows)
+        self._signs = Phrases((word, word) for word in self._ways)
         self._weights = load_weights("turns.toml", _WEIGHTS.split())
         self.called = self._weights["called"]
         self.breath = self._weights["turn.breath"]
@@ -59,32 +69,40 @@ class Signs:
             totals.update(ways)
         self._usual = {way: self._weights["usual"] * total / len(rows) for way, total in totals.items()}
 
-    def find(self, hearing: Hearing) -> dict[int, Ways]:
-        """Place of a word -> the ways it speaks for or against, with their strengths; not `in another pan`."""
+    def find(self, hearing: Hearing, topics: Sequence[Ways]) -> dict[int, Sequence[float]]:
+        """Place of a word -> how strongly it speaks for or against each topic, of which the ways of cooking are given;
+        not `in another pan`."""
         words = tuple(map(stem, hearing.speech.words))
-        return {
+        found = {
             match.start: match.payload
-            for match in self._signs.scan(words)
+            for match in self._signs.scan(words, places_by_stem(hearing))
             if not (match.start and words[match.start - 1] in self._another)
         }
+        strengths = {word: [self._strength(self._ways[word], ways) for ways in topics] for word in {*found.values()}}
+        return {place: strengths[word] for place, word in found.items()}
 
-    def points(self, hearing: Hearing, mind: Mind, start: int, end: int) -> dict[int, float]:
+    def points(self, mind: Mind, start: int, end: int) -> dict[int, float]:
         """Topic -> points of the clause from word `start` to `end` (exclusive)."""
         told = [0.0] * len(mind.ways)
-        spoken: Counter[tuple[int, str]] = Counter()
-        for place in range(start, end):
-            if not (place in mind.signs or place in mind.foods or place in mind.names) or aside(hearing, place):
-                continue
+        spoken: dict[tuple[int, str], int] = {}
+        places = _between(mind.telling, start, end)
+        for place in places:
+            headed = place in mind.headed
             if place in mind.signs:
-                strengths = [self._strength(mind.signs[place], ways) for ways in mind.ways]
+                strengths = mind.signs[place]
                 told = [before + strength for before, strength in zip(told, strengths, strict=True)]
-                if place in mind.headed:
-                    spoken |= _only(strengths)
+                for at in _only(strengths) if headed else ():
+                    spoken.setdefault((at, "headed"), 1)
             if place in mind.names:
-                spoken[mind.names[place], "named"] += spoken[mind.names[place], "named"] < _MOST_NAMES
-                spoken |= Counter({(mind.names[place], "headed"): int(place in mind.headed)})
+                named = (mind.names[place], "named")
+                spoken[named] = min(_MOST_NAMES, spoken.get(named, 0) + 1)
+                if headed:
+                    spoken.setdefault((mind.names[place], "headed"), 1)
             if place in mind.foods:
-                spoken |= self._foods(mind, place)
+                for mark in self._foods(mind, place):
+                    spoken.setdefault(mark, 1)
+        if not places:
+            return {}
         told = _levelled(told, mind.ways)
         mean, most = sum(told) / len(told), self._weights["most"]
         points = {at: min(most, max(-most, self._weights["sign"] * (value - mean))) for at, value in enumerate(told)}
@@ -97,11 +115,11 @@ class Signs:
         return sum(weight * (sign.get(way, 0) - self._usual.get(way, 0)) for way, weight in ways.items())
 
     @staticmethod
-    def _foods(mind: Mind, place: int) -> Counter[tuple[int, str]]:
+    def _foods(mind: Mind, place: int) -> list[tuple[int, str]]:
         """For which topics a food speaks that a dish is named after: this dish and its components, and how."""
         topics = mind.foods[place][:1] if place in mind.turned else mind.foods[place]
         hows = [("titled", True), ("headed", place in mind.headed), ("measured", place in mind.measured)]
-        return Counter({(at, how): 1 for at in topics for how, told in hows if told})
+        return [(at, how) for at in topics for how, told in hows if told]
 
     def turn(self, hearing: Hearing, start: int) -> float:
         """What turning to another dish costs at the clause that begins at word `start`; the lone `now` of `spice paste
@@ -118,6 +136,12 @@ class Signs:
         return self._weights["turn.called"]
 
 
+def _between(places: Sequence[int], start: int, end: int) -> Sequence[int]:
+    """Those of some places in order that lie from word `start` to `end` (exclusive)."""
+    first = bisect_left(places, start)
+    return places[first : bisect_left(places, end, first)]
+
+
 def _levelled(told: Sequence[float], ways: Sequence[Ways]) -> list[float]:
     """What is told, with the mean for topics of whose cooking nothing is known: no sign speaks against them."""
     known = [value for value, way in zip(told, ways, strict=True) if way]
@@ -125,11 +149,11 @@ def _levelled(told: Sequence[float], ways: Sequence[Ways]) -> list[float]:
     return [value if way else mean for value, way in zip(told, ways, strict=True)]
 
 
-def _only(strengths: Sequence[float]) -> Counter[tuple[int, str]]:
+def _only(strengths: Sequence[float]) -> Sequence[int]:
     """The one topic that a thing of the kitchen speaks for by far: the pot for the stew and not for the loaf."""
     best, *others = sorted(strengths, reverse=True)
     clear = not others or best - others[0] >= _BY_FAR
-    return Counter({(strengths.index(best), "headed"): 1} if clear else {})
+    return [strengths.index(best)] if clear else []
 
 
 def _strengths(ways: str) -> Ways:

@@ -8,13 +8,14 @@ turn costs points, fewer where a speaker takes breath, and the cheapest way thro
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Collection, Mapping, Sequence
+from collections.abc import Callable, Collection, Mapping, Sequence
+from functools import cache
 
 from pipeline.foods.table import FoodTable
 from pipeline.hear.hearing import Hearing
 from pipeline.hear.lexicon import Classes, load_phrases
 from pipeline.split.calls import Call, Caller
-from pipeline.split.dishes import MAIN, Dish, Topic, aside, first_amount, stem
+from pipeline.split.dishes import MAIN, Dish, Topic, aside, first_amount, stem, where
 from pipeline.split.layers import ASSEMBLY, FILLING, Layers
 from pipeline.split.signs import Mind, Signs
 from pipeline.split.themes import Themes
@@ -55,10 +56,15 @@ class TopicFollower:
         calls = [call for call in self._caller.calls(hearing, dishes, announced) if call.key >= first]
         topics = [Topic(at, part) for at, dish in enumerate(dishes) for part in (MAIN, *dish.parts)]
         mind = self._mind(hearing, dishes, topics, self._caller.titles(dishes, announced))
-        told = self._told(hearing, dishes, topics, mind, calls, first)
+
+        @cache
+        def points(start: int, end: int) -> Mapping[int, float]:
+            return self._signs.points(mind, start, end) if start >= first else {}
+
+        told = self._told(hearing, dishes, topics, mind, calls, points)
         back = [*self._vessel_calls(hearing, dishes, told), *self._returns(hearing, told)]
         if back:
-            told = self._told(hearing, dishes, topics, mind, [*calls, *back], first)
+            told = self._told(hearing, dishes, topics, mind, [*calls, *back], points)
         return self._assembled(hearing, dishes, calls, told)
 
     def _told(
@@ -68,29 +74,31 @@ class TopicFollower:
         topics: Sequence[Topic],
         mind: Mind,
         calls: Sequence[Call],
-        first: int,
+        points_of: Callable[[int, int], Mapping[int, float]],
     ) -> list[Topic]:
         """The topic of every word by the cheapest way through all clauses; without a word for it, the talk does not
         turn to a component."""
         number = {topic: at for at, topic in enumerate(topics)}
+        parts = {at for at, topic in enumerate(topics) if topic.part != MAIN}
         starts = sorted({*hearing.clauses.starts, *(call.start for call in calls)})
         called = {call.start: call for call in calls}
         way = _Way(len(topics))
         begun = -_STAYS
         for start, end in zip(starts, [*starts[1:], len(hearing.speech)], strict=True):
-            points = self._signs.points(hearing, mind, start, end) if start >= first else {}
+            points = points_of(start, end)
             turn = self._signs.turn(hearing, start)
-            spoken = {topics[at] for at in mind.spoken(start, end)}
+            spoken = mind.spoken(start, end)
             if start in called:
-                spoken.add(called[start].topic)
+                at, points = number[called[start].topic], {**points}
+                spoken.add(at)
                 whole = _is_of_whole(hearing, called[start], topics[way.leader], dishes)
-                for topic in {called[start].topic, topics[way.leader]} if whole else {called[start].topic}:
-                    points[number[topic]] = points.get(number[topic], 0.0) + self._signs.called
+                for called_at in {at, way.leader} if whole else {at}:
+                    points[called_at] = points.get(called_at, 0.0) + self._signs.called
                 turn = turn if whole else min(turn, self._signs.called_turn())
                 begun = start if not whole and _is_turned_to(called[start], dishes) else -_STAYS
             elif start - begun < _STAYS and turn > self._signs.breath:
                 turn += self._signs.soon
-            way.step(points, turn, {number[topic] for topic in topics if topic.part != MAIN and topic not in spoken})
+            way.step(points, turn, parts - spoken)
         chosen = way.best()
         told: list[Topic] = []
         for at, start, end in zip(chosen, starts, [*starts[1:], len(hearing.speech)], strict=True):
@@ -101,12 +109,15 @@ class TopicFollower:
         ways = [self._ways.of(dishes[topic.dish], topic) for topic in topics]
         nouns = self._caller.mentions(hearing, dishes)
         number = {topic: at for at, topic in enumerate(topics)}
-        kept_for = {place for place in range(len(hearing.speech)) if self._caller.is_kept_for(hearing, place)}
-        unlike = titles | self._themes.seasonings(hearing) | kept_for
+        named = self._themes.find(hearing, dishes)
+        announced = titles.union(place for place in {*nouns, *named} if self._caller.is_kept_for(hearing, place))
+        seasonings = self._themes.seasonings(hearing)
         names = {
             place: number[topic]
             for place, topic in nouns.items()
-            if place not in unlike and not (topic.part == MAIN and _is_whole(dishes[topic.dish]))
+            if place not in announced
+            and place not in seasonings
+            and not (topic.part == MAIN and _is_whole(dishes[topic.dish]))
         }
         of_dish = {
             topic: [
@@ -115,20 +126,21 @@ class TopicFollower:
             ]
             for topic in topics
         }
-        named = self._themes.find(hearing, dishes)
         foods = {
             place: of_dish[topic] if topic.part == MAIN else of_dish[topic][:1]
             for place, topic in named.items()
-            if place not in titles | kept_for
+            if place not in announced
         }
-        signs = self._signs.find(hearing)
-        things = [place for place, word in enumerate(hearing.speech.words) if stem(word) in self._signs.things]
+        signs = self._signs.find(hearing, ways)
+        things = where(hearing, self._signs.things)
         turned = frozenset(place for place in {*foods, *things} if self._caller.heads(hearing, place))
         headed = frozenset(
             [place for place in {*foods, *names} if self._caller.leads(hearing, place)]
             + [place for place in things if self._caller.looks(hearing, place)]
         )
-        return Mind(ways, signs, foods, names, turned, headed, frozenset(self._weighed(hearing) & foods.keys()))
+        weighed = frozenset(self._weighed(hearing) & foods.keys())
+        telling = [place for place in sorted({*signs, *foods, *names}) if not aside(hearing, place)]
+        return Mind(ways, signs, foods, names, turned, headed, weighed, telling, sorted({*foods, *names}))
 
     def _weighed(self, hearing: Hearing) -> set[int]:
         """The places of main foods that are weighed or counted out, not of an onion, which goes into everything."""
@@ -150,12 +162,13 @@ class TopicFollower:
         by_start = {call.start: call for call in calls}
         serving = self._serving(hearing)
         assembling = -1
-        topics: list[Topic] = []
-        for place, topic in enumerate(told):
+        first = next((place for place in sorted(serving) if place > _LATE * len(told)), len(told))
+        topics = list(told[:first])
+        for place, topic in enumerate(told[first:], first):
             call = by_start.get(place)
             if call is not None and not (call.topic.dish == assembling and not call.framed):
                 assembling = -1
-            if place in serving and dishes[topic.dish].parts and place > _LATE * len(told):
+            if place in serving and dishes[topic.dish].parts:
                 assembling = topic.dish
             if topic.dish != assembling:
                 assembling = -1
@@ -171,7 +184,7 @@ class TopicFollower:
         """Starts of the sentences that turn to putting the dish together."""
         found = [
             (match.start, hearing.clauses.sentence(match.start)[0])
-            for match in self._assembly.everywhere(hearing.speech.words)
+            for match in self._assembly.everywhere(hearing.speech.words, hearing.speech.places)
         ]
         return frozenset(sentence for start, sentence in found if start - sentence <= _ASSEMBLY_LEAD)
 
@@ -180,8 +193,8 @@ class TopicFollower:
         keywords = self._caller.keywords(hearing, dishes)
         found = [topic.dish for topic in topics]
         heads = {dish.head for dish in dishes}
-        for place, word in enumerate(hearing.speech.words):
-            topic = keywords.get(stem(word)) if stem(word) in heads else None
+        for place in where(hearing, heads):
+            topic = keywords.get(stem(hearing.speech.words[place]))
             if topic is not None and topic.dish != topics[place].dish and not aside(hearing, place):
                 start, end = hearing.clauses.clause(place)
                 found[start:end] = [topic.dish] * (end - start)
@@ -191,12 +204,12 @@ class TopicFollower:
         """`back to it`: to what was spoken of before."""
         found: list[Call] = []
         words = hearing.speech.words
-        turned = [place for place in range(1, len(told)) if told[place] != told[place - 1]]
-        for place in (at for at, word in enumerate(words) if word == "back" and words[at + 1 : at + 2] == ("to",)):
+        for place in (at for at in hearing.speech.where({"back"}) if words[at + 1 : at + 2] == ("to",)):
             sentence = hearing.clauses.sentence(place)[0]
             if words[place + 2 : place + 3] and words[place + 2] in self._it and place + 2 - sentence <= _RETURN_LEAD:
-                before = [at for at in turned if at <= place + 2]
-                found.append(Call(sentence, place + 2, told[before[-1] - 1] if before else told[0]))
+                here = told[place + 2]
+                before = next((told[at] for at in range(place + 1, -1, -1) if told[at] != here), here)
+                found.append(Call(sentence, place + 2, before))
         return found
 
     def _vessel_calls(self, hearing: Hearing, dishes: Sequence[Dish], told: Sequence[Topic]) -> list[Call]:
@@ -204,9 +217,8 @@ class TopicFollower:
         words = hearing.speech.words
         used: list[Counter[str]] = [Counter() for _ in dishes]
         found: list[Call] = []
-        for place, word in enumerate(words):
-            if word not in self._vessels:
-                continue
+        for place in hearing.speech.where(self._vessels):
+            word = words[place]
             if words[max(0, place - 3) : place] == ("back", "to", "the"):
                 topic = _by_vessel(word, told[place], used)
                 found.append(Call(hearing.clauses.sentence(place)[0], place, topic))
@@ -231,32 +243,29 @@ def _is_whole(dish: Dish) -> bool:
 
 
 class _Way:
-    """The best way to each of `count` topics so far, and how it came there. The talk begins with the first."""
+    """The best way to each of `count` topics so far, and how it came there; `leader` is the topic that has the most
+    points so far. The talk begins with the first."""
 
     def __init__(self, count: int) -> None:
         self._score = [0.0, *[-_NOT_FIRST] * (count - 1)]
         self._came: list[list[int]] = []
-
-    @property
-    def leader(self) -> int:
-        """The topic that has the most points so far."""
-        return max(range(len(self._score)), key=lambda at: self._score[at])
+        self.leader = 0
 
     def step(self, points: Mapping[int, float], turn: float, shut: Collection[int]) -> None:
         """One clause on: its points by topic, what turning to another topic before it costs, and the components that
         nothing names, to which it does not turn."""
-        leader = self.leader
-        turned = self._score[leader] - turn
-        came = [at if score >= turned or at in shut else leader for at, score in enumerate(self._score)]
+        turned = self._score[self.leader] - turn
+        came = [at if score >= turned or at in shut else self.leader for at, score in enumerate(self._score)]
         self._came.append(came)
         self._score = [
             (score if before == at else turned) + points.get(at, 0.0)
             for at, (score, before) in enumerate(zip(self._score, came, strict=True))
         ]
+        self.leader = max(range(len(self._score)), key=self._score.__getitem__)
 
     def best(self) -> list[int]:
         """The topic of every clause."""
-        at = max(range(len(self._score)), key=lambda topic: self._score[topic])
+        at = self.leader
         way: list[int] = []
         for came in reversed(self._came):
             way.append(at)
