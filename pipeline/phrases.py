@@ -260,13 +260,14 @@ class Names(Generic[Payload]):
                 return Match(start, end, names[name])
         return None
 
-    def scan(self, words: Sequence[str]) -> list[Match[Payload]]:
+    def scan(self, words: Sequence[str], places: Places | None = None) -> list[Match[Payload]]:
         """The longest names from left to right, none overlapping another."""
         matches: list[Match[Payload]] = []
-        place = 0
-        while place < len(words):
-            match = self.longest(words, place)
+        known = places_of(words, self._named.keys()) if places is None else places
+        done = 0
+        for place in sorted([place for word in self._named.keys() & known.keys() for place in known[word]]):
+            match = self.longest(words, place) if place >= done else None
             if match is not None:
                 matches.append(match)
-            place = place + 1 if match is None else match.end
+                done = match.end
         return matches

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from pipeline.hear.hearing import Hearing
 from pipeline.hear.lexicon import Classes, Row, load_dish_words, load_phrases, load_rows
 from pipeline.phrases import Match
-from pipeline.split.dishes import MAIN, Dish, Topic, aside, ends_in, stem
+from pipeline.split.dishes import MAIN, Dish, Topic, aside, ends_in, stem, where
 from pipeline.split.kind_words import KindWords
 from pipeline.split.remembered import Remembered
 
@@ -70,7 +70,7 @@ class Caller:
         self._dish_words = frozenset(stem(row["words"]) for row in rows)
         self._part_words = frozenset(stem(row["words"]) for row in rows if row["kind"] not in {"dish", "weak"})
         self._framed_at = Remembered(self._frames_by_end)
-        self._spoken = Remembered(lambda hearing: self._dish_words.intersection(map(stem, hearing.speech.words)))
+        self._spoken = Remembered(lambda hearing: self._dish_words.intersection(map(stem, hearing.speech.places)))
         self._frames = load_phrases("topic_frames.csv", ("id", "kind", "pattern"), classes)
 
     def keywords(self, hearing: Hearing, dishes: Sequence[Dish]) -> Mapping[str, Topic]:
@@ -108,8 +108,8 @@ class Caller:
         out, `half the glaze`."""
         keywords = self.keywords(hearing, dishes)
         heads, within = self._nouns(dishes, keywords), self._within_names(hearing)
-        words = ((place, stem(word)) for place, word in enumerate(hearing.speech.words))
-        found = {place: keywords[word] for place, word in words if word in heads and word in keywords}
+        words = hearing.speech.words
+        found = {place: keywords[stem(words[place])] for place in where(hearing, heads & keywords.keys())}
         found |= self._kinds.find(hearing, dishes)
         return {
             place: topic
@@ -212,11 +212,13 @@ class Caller:
         titles = self.titles(dishes, announced)
         kinds = self._kinds.find(hearing, dishes)
         found = [*self._food_calls(hearing, dishes, titles), *self._layer_calls(hearing, dishes, titles)]
-        for place, word in enumerate(hearing.speech.words):
+        for place in sorted({*kinds, *where(hearing, keywords)}):
+            word = stem(hearing.speech.words[place])
             named = place in titles and hearing.clauses.sentence(place)[0] != place
-            called = not named and place not in within and (stem(word) in heads or place not in foods or place in kinds)
-            topic = kinds.get(place, keywords.get(stem(word))) if called and not self._is_verb(hearing, place) else None
-            call = self._called(hearing, dishes, place, topic) if topic is not None else None
+            called = not named and place not in within and (word in heads or place not in foods or place in kinds)
+            if not called or self._is_verb(hearing, place):
+                continue
+            call = self._called(hearing, dishes, place, kinds[place] if place in kinds else keywords[word])
             if call is not None:
                 found.append(call)
         for at, dish in enumerate(dishes):
@@ -311,7 +313,7 @@ class Caller:
     def _frames_by_end(self, hearing: Hearing) -> Mapping[int, Sequence[Match[Row]]]:
         """Where words of turning end -> those words, in the order in which they begin."""
         found: dict[int, list[Match[Row]]] = {}
-        for match in self._frames.every(hearing.speech.words):
+        for match in self._frames.every(hearing.speech.words, hearing.speech.places):
             if match.payload["kind"] != "tail":
                 found.setdefault(match.end, []).append(match)
         return found
@@ -368,8 +370,9 @@ class Caller:
             for part in dish.parts
             if " " in part and part.split()[-1] in self._unnamed
         }
-        for place, word in enumerate(words[:-1]):
-            if word not in layers or place in titles or words[place + 1] in self._layer_on:
+        for place in hearing.speech.where(layers.keys()):
+            word = words[place]
+            if place + 1 == len(words) or place in titles or words[place + 1] in self._layer_on:
                 continue
             named = words[place - 1] in {*self._det, *layers[word].part.split()}
             call = self._call(hearing, dishes, place, layers[word]) if named else None

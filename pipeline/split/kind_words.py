@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 from pipeline.hear.hearing import Hearing
 from pipeline.hear.lexicon import Classes, load_rows
-from pipeline.split.dishes import Dish, Topic, stem
+from pipeline.split.dishes import Dish, Topic, stem, where
 from pipeline.split.ways import DishWays
 
 
@@ -28,9 +28,9 @@ class KindWords:
         words = hearing.speech.words
         inside = {place for food in hearing.foods if food.end - food.start > 1 for place in range(food.start, food.end)}
         return {
-            place: called[word]
-            for place, word in enumerate(map(stem, words))
-            if word in called and place not in inside and place and words[place - 1] in self._det
+            place: called[stem(words[place])]
+            for place in where(hearing, called)
+            if place not in inside and place and words[place - 1] in self._det
         }
 
     def _called(self, dishes: Sequence[Dish]) -> dict[str, Topic]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from bisect import bisect_left, bisect_right
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
@@ -10,7 +11,7 @@ from pipeline.hear.hearing import Hearing
 from pipeline.hear.lexicon import Classes, load_phrases, load_rows
 from pipeline.split.calls import Caller
 from pipeline.split.candidates import Candidate, Noun, Phrase, opening_of
-from pipeline.split.dishes import aside, first_amount, stem
+from pipeline.split.dishes import aside, first_amount, places_by_stem, stem
 
 _SIGNS = (
     "dish weak food part common plain announced early introduced starts article planned called told_of announcing "
@@ -90,7 +91,7 @@ class MenuSigns:
         }
         kept = (span.start for span in hearing.times if self._is_kept(hearing, span.start))
         return Talk(
-            _places_of(hearing),
+            places_by_stem(hearing),
             opening_of(hearing),
             len(hearing.speech) if first is None else first,
             frozenset(hearing.foods[said.food].head for said in told),
@@ -252,20 +253,13 @@ class MenuSigns:
     def _is_served(self, hearing: Hearing, talk: Talk, places: Sequence[int]) -> bool:
         """Whether it is said of the noun how many it feeds, or how long it keeps."""
         return any(
-            0 < at - place <= _SERVED_WITHIN and hearing.clauses.sentence(place) == hearing.clauses.sentence(at)
+            hearing.clauses.sentence(place) == hearing.clauses.sentence(at)
             for place in places
-            for at in talk.served
+            for at in talk.served[bisect_right(talk.served, place) : bisect_right(talk.served, place + _SERVED_WITHIN)]
         )
 
 
 def _made_of(talk: Talk, place: int) -> int:
     """How many foods are measured right after a place."""
-    return len({food for start, food in talk.amounts if 0 < start - place <= _MADE_WITHIN})
-
-
-def _places_of(hearing: Hearing) -> dict[str, list[int]]:
-    """Every word, in the singular -> its places."""
-    found: dict[str, list[int]] = {}
-    for place, word in enumerate(hearing.speech.words):
-        found.setdefault(stem(word), []).append(place)
-    return found
+    first = bisect_left(talk.amounts, (place + 1,))
+    return len({food for _, food in talk.amounts[first : bisect_left(talk.amounts, (place + _MADE_WITHIN + 1,))]})

@@ -46,19 +46,19 @@ class Themes:
         spoken = set(zip(called, groups, strict=True))
         titled = [self._titled(spoken, name) for name in names]
         found: dict[int, Topic] = {}
-        for food, own, group in zip(hearing.foods, called, groups, strict=True):
-            if self._is_of_somebody(hearing, food.end):
-                continue
+        owners: dict[tuple[frozenset[str], str], Sequence[Topic]] = {}
+        for own, group in spoken:
             holds = [any(part <= own and group == other for part, other in title) for title in titled]
-            self._add(found, food.head, [topic for topic, held in zip(topics, holds, strict=True) if held])
+            owners[own, group] = [topic for topic, held in zip(topics, holds, strict=True) if held]
+        for food, own, group in zip(hearing.foods, called, groups, strict=True):
+            if not self._is_of_somebody(hearing, food.end):
+                self._add(found, food.head, owners[own, group])
         words = hearing.speech.words
-        for place in range(1, len(words)):
-            opens = words[place - 1] in self._own or self._turned.issuperset(
-                words[hearing.clauses.clause(place)[0] : place]
-            )
-            if self._is_of_somebody(hearing, place + 1):
+        for place in hearing.speech.where(self._groups.keys()):
+            if not place or place in found or self._is_of_somebody(hearing, place + 1):
                 continue
-            if words[place] in self._groups and opens and place not in found:
+            lead = words[hearing.clauses.clause(place)[0] : place]
+            if words[place - 1] in self._own or self._turned.issuperset(lead):
                 wanted = self._groups[words[place]]
                 holds = [any(group in wanted for _, group in title) for title in titled]
                 self._add(found, place, [topic for topic, held in zip(topics, holds, strict=True) if held])

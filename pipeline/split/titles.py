@@ -50,7 +50,9 @@ class TitleReader:
         self._lead = frozenset(classes["title-lead"])
         self._owners = frozenset(person + "'s" for person in classes["person"])
         self._joining = frozenset(classes["joining"])
-        self._heads = Remembered(lambda hearing: tuple(self.dish_words.scan(hearing.speech.words)))
+        self._heads = Remembered(
+            lambda hearing: tuple(self.dish_words.scan(hearing.speech.words, hearing.speech.places))
+        )
         self._food_places = Remembered(_food_places)
         self._food_edges = Remembered(_food_edges)
         self._honorifics = frozenset(classes["honorific"])
@@ -80,7 +82,7 @@ class TitleReader:
         speech = hearing.speech
         kept_out = [scope for scope in hearing.scopes if scope.kind in {"elsewhere", "negated", "interrupted"}]
         found: dict[tuple[int, int], Announcement] = {}
-        for match in self._openers.everywhere(speech.words):
+        for match in self._openers.everywhere(speech.words, speech.places):
             if any(
                 scope.start <= match.start < scope.end or scope.start <= match.end < scope.end for scope in kept_out
             ):
