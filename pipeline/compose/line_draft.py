@@ -31,6 +31,8 @@ class LineDraft:
     @property
     def name(self) -> str:
         """The fullest name said; of two as full, the one that came with an amount, then the first."""
+        if len(self.names) == 1:
+            return self.names[0]
         first, best = "", (0, False)
         for name in dict.fromkeys(self.names):
             fullness = (len(name.split()), name in self.measured_names)

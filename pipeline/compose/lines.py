@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from functools import cache
 
 from pipeline.compose.amounts import Said
 from pipeline.compose.dealt import Dealer
@@ -120,7 +121,7 @@ class LineComposer:
         used = [line for line in lines if line.used]
         here = (line for line in used if line.dish == topic.dish and line.part != topic.part)
         fitting = (*(line for line in used if plated and line.said), *here)
-        return next((line for line in fitting if self._same(line, food, False)), None)
+        return next(self._alike(fitting, food, False), None)
 
     def _not_used(self, hearing: Hearing, outline: Outline, at: int, said: Sequence[Said]) -> tuple[str, str] | None:
         food, usage = hearing.foods[at], hearing.usages[at]
@@ -176,7 +177,7 @@ class LineComposer:
         halved = self._halved(lines, food, dish, said)
         if halved is not None:
             return halved
-        alike = [line for line in lines if self._same(line, food, measured) and not self._of_its_own(line, food, said)]
+        alike = [line for line in self._alike(lines, food, measured) if not self._of_its_own(line, food, said)]
         here = [line for line in alike if line.dish == dish]
         for line in sorted(here, key=lambda line: (line.food != food.food, line.part not in {part, None})):
             another = another_amount(hearing, line, said) or another_kind(line, food, said)
@@ -234,17 +235,24 @@ class LineComposer:
         before = hearing.speech.words[food.start - 1] if food.start else ""
         return before in self._definite or hearing.usages[at].rule != "usage.added"
 
-    def _same(self, line: LineDraft, food: FoodSpan, measured: bool) -> bool:
+    def _alike(self, lines: Iterable[LineDraft], food: FoodSpan, measured: bool) -> Iterator[LineDraft]:
+        """The lines of the same food."""
+        name = _stems(food.name)
+        if not measured:
+            name = tuple([word for word in name if word not in self._states]) or name
+        return (line for line in lines if self._same(line, food, name, measured))
+
+    def _same(self, line: LineDraft, food: FoodSpan, name: Sequence[str], measured: bool) -> bool:
         if line.food == food.food:
             apart = measured and self._in_two_colours(line, food)
             return (bool(food.food) or food.name in line.names) and not apart
+        known = _stems(line.name)
+        if name[-1] != known[-1] and (measured or len(name) > 1 or name[0] not in known):
+            return False
         if measured and self._group(line.food) != self._group(food.food):
             return False
         if {self._class(line.food), self._class(food.food)} == {"spice", "vegetable"}:
             return False
-        name, known = ([_stem(word) for word in said.split(" with ")[0].split()] for said in (food.name, line.name))
-        if not measured:
-            name = [word for word in name if word not in self._states] or name
         if name[-1] == known[-1] and (set(name) <= set(known) or set(known) <= set(name)):
             return True
         if measured:
@@ -345,6 +353,12 @@ class LineComposer:
         plain = hearing.usages[at].status == SPOKEN
         words = other.name.split()
         return near and plain and len(words) > 1 and _stem(words[-1]) == _stem(line.name)
+
+
+@cache
+def _stems(name: str) -> tuple[str, ...]:
+    """The words of a food's name, in the singular, without what comes with it."""
+    return tuple(_stem(word) for word in name.split(" with ")[0].split())
 
 
 def _beside_measured(hearing: Hearing, at: int) -> bool:
