@@ -101,7 +101,9 @@ class HeatReader:
     def _all(
         self, speech: Speech, blocked: frozenset[int], cues: Sequence[Match[Mapping[str, str]]], home: str
     ) -> list[HeatSpan]:
-        words = tuple(word.removesuffix("'s") if word == _HUNDREDS_OWN else word for word in speech.words)
+        words = speech.words
+        if _HUNDREDS_OWN in speech.places:
+            words = tuple(word.removesuffix("'s") if word == _HUNDREDS_OWN else word for word in words)
         found: list[HeatSpan] = []
         done = 0
         openers = self._minus.union(self._numbers.openers(speech.places), self._gas.openers(speech.places))

@@ -10,6 +10,7 @@ from pathlib import Path
 from typing import NamedTuple
 
 from pipeline.errors import RulesError
+from pipeline.phrases import Places, places_of
 from pipeline.resources import models_path, read_rows
 
 _COLUMNS = ("word", "value", "kind")
@@ -119,8 +120,10 @@ class NumberReader:
         if first is None or first.form == "article":
             return first
         place = self._linked(words, first)
-        second = self._one(words, place) if place < len(words) else None
-        if place > first.end and second is not None and second.form != "article" and second.low > first.high:
+        if place == first.end:
+            return first
+        second = self._one(words, place)
+        if second is not None and second.form != "article" and second.low > first.high:
             return Figure(start, second.end, first.low, second.high, "range")
         return first
 
@@ -143,13 +146,13 @@ class NumberReader:
         hedged = first.end + 2 < len(words) and words[first.end + 1] in _HEDGES
         return first.end + 1 + hedged
 
-    def everywhere(self, words: Sequence[str]) -> tuple[Figure, ...]:
+    def everywhere(self, words: Sequence[str], places: Places | None = None) -> tuple[Figure, ...]:
         """Figures from left to right, none overlapping another."""
         found: list[Figure] = []
         done = 0
-        openers = self.openers(set(words))
-        for place, word in enumerate(words):
-            figure = self.at(words, place) if word in openers and place >= done else None
+        known = places_of(words, set(words)) if places is None else places
+        for place in sorted([place for word in self.openers(known) for place in known[word]]):
+            figure = self.at(words, place) if place >= done else None
             if figure is not None:
                 found.append(figure)
                 done = figure.end

@@ -103,7 +103,7 @@ class ServingsReader:
 
     def find(self, speech: Speech, clauses: Clauses, blocked: frozenset[int]) -> tuple[ServingsSpan, ...]:
         """Statements of servings in order. Words in `blocked` are said of foods, times and heat."""
-        figures = self._numbers.everywhere(speech.words)
+        figures = self._numbers.everywhere(speech.words, speech.places)
         found = [
             self._span(made.start, made.end, _basis(made), made.portions, made.portions, made.rule)
             for made in self._portions.find(speech, figures, blocked)
@@ -144,7 +144,7 @@ class ServingsReader:
     ) -> tuple[ServingsSpan, ...]:
         """Further numbers in order, which are servings only of a dish that is named beside them."""
         said = {place for span in found if not span.reckoned for place in range(span.start, span.end)}
-        figures = self._numbers.everywhere(speech.words)
+        figures = self._numbers.everywhere(speech.words, speech.places)
         return tuple(
             replace(
                 self._span(tied.start, tied.end, "portions" if tied.enough else "tied", tied.low, tied.high, tied.rule),
