@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Sequence, Set
 from dataclasses import dataclass
 from fractions import Fraction
 
@@ -18,6 +18,7 @@ _MONTH = 2592000
 _SHORTEST_SECONDS = 3
 _MOST_MINUTES = 100
 _HOUR = 3600
+_DAY = Fraction(86400)
 _AGAIN = 40
 _CORRECTED = 8
 _NEXT_DISH = 5
@@ -27,6 +28,7 @@ _BEGUN_BACK = 4
 _PAST_HOUR = 5
 _FEWEST_GIVEN = 2
 _LIVED_BACK = 6
+_LED_BACK = 5
 
 
 @dataclass(frozen=True, slots=True)
@@ -86,10 +88,8 @@ class DurationReader:
                 continue
             figure = self._numbers.at(words, place)
             length = self._lengths.at(words, place, figure)
-            if length is None and figure is not None:
-                length = self._minutes(words, figure, clauses, blocked)
-            if length is None and figure is not None and found:
-                length = self._bare(words, figure, found, clauses, blocked)
+            if length is None and figure is not None and figure.end not in blocked:
+                length = self._without_unit(words, figure, found, clauses)
             if length is None:
                 continue
             span = self._judged(speech, clauses, place, length, found)
@@ -118,40 +118,36 @@ class DurationReader:
         between = words[last.end : span.start]
         return last.seconds == span.seconds and len(between) <= _CORRECTED and self._anew.isdisjoint(between)
 
-    def _minutes(
-        self, words: Sequence[str], figure: Figure, clauses: Clauses, blocked: frozenset[int]
+    def _without_unit(
+        self, words: Sequence[str], figure: Figure, found: Sequence[TimeSpan], clauses: Clauses
     ) -> Length | None:
-        """`give it five`, of which everybody knows that they are minutes."""
-        if figure.form not in {"cardinal", "digits", "range"} or figure.end in blocked or figure.high < _FEWEST_GIVEN:
-            return None
-        near = range(max(0, figure.start - 5), figure.start)
-        given = (match for start in near for match in self._cues.at(words, start) if match.end == figure.start)
-        if all(match.payload["kind"] != "minutes" for match in given) or not self._ends(words, figure.end, clauses):
-            return None
-        return Length(figure.end, figure.low, figure.high, "minute", self._scales["minute"], "time.unit-known")
-
-    def _bare(
-        self,
-        words: Sequence[str],
-        figure: Figure,
-        found: Sequence[TimeSpan],
-        clauses: Clauses,
-        blocked: frozenset[int],
-    ) -> Length | None:
-        """A length without its unit after a time was spoken of: `it's been nine`, `ten more`, `no, thirty`."""
-        if figure.form not in {"cardinal", "digits", "range"} or figure.end in blocked:
+        """A length of which the unit is known, or was said before."""
+        if figure.form not in {"cardinal", "digits", "range"}:
             return None
         place = figure.start
         kinds = {
             match.payload["kind"]
-            for start in range(max(0, place - 5), place)
+            for start in range(max(0, place - _LED_BACK), place)
             for match in self._cues.at(words, start)
             if match.end == place
         }
-        last = found[-1]
-        kept = not self._kept.isdisjoint(words[figure.end : figure.end + 1])
-        too = self._is_next_dish(words, last, place) and (kept or self._ends(words, figure.end, clauses))
-        if last.unit == "day" and place - last.end <= _AGAIN and ("bare-days" in kinds or too):
+        length = self._minutes(words, figure, kinds, clauses)
+        return self._bare(words, figure, kinds, found, clauses) if length is None and found else length
+
+    def _minutes(self, words: Sequence[str], figure: Figure, kinds: Set[str], clauses: Clauses) -> Length | None:
+        """`give it five`, of which everybody knows that they are minutes."""
+        if figure.high < _FEWEST_GIVEN or "minutes" not in kinds or not self._ends(words, figure.end, clauses):
+            return None
+        return Length(figure.end, figure.low, figure.high, "minute", self._scales["minute"], "time.unit-known")
+
+    def _bare(
+        self, words: Sequence[str], figure: Figure, kinds: set[str], found: Sequence[TimeSpan], clauses: Clauses
+    ) -> Length | None:
+        """A length without its unit after a time was spoken of: `it's been nine`, `ten more`, `no, thirty`; `kinds`
+        are those of the cues right before it."""
+        place, last = figure.start, found[-1]
+        days = last.unit == "day" and place - last.end <= _AGAIN
+        if days and ("bare-days" in kinds or self._is_of_next_dish(words, last, figure, clauses)):
             return Length(figure.end, figure.low, figure.high, "day", self._scales["day"], "time.unit-before")
         hot = figure.high >= _MOST_MINUTES or not self._degrees.isdisjoint(words[figure.end : figure.end + 1])
         if hot or words[place - 1] == "of" or (figure.high == 1 and not self._is_one_more(words, figure)):
@@ -181,6 +177,11 @@ class DurationReader:
     def _is_one_more(self, words: Sequence[str], figure: Figure) -> bool:
         """`one more`, but not `leave that one`, `another one` or `one sixty seven`."""
         return words[figure.end : figure.end + 1] == ("more",) and figure.form == "cardinal"
+
+    def _is_of_next_dish(self, words: Sequence[str], last: TimeSpan, figure: Figure, clauses: Clauses) -> bool:
+        """Whether so many days are said of another dish, and no figure of something else."""
+        kept = not self._kept.isdisjoint(words[figure.end : figure.end + 1])
+        return self._is_next_dish(words, last, figure.start) and (kept or self._ends(words, figure.end, clauses))
 
     def _is_next_dish(self, words: Sequence[str], last: TimeSpan, place: int) -> bool:
         """`two days in the fridge and the crumble three`, `and crumble three`, `the crumble three`."""
@@ -231,8 +232,7 @@ class DurationReader:
         if self._is_lived(words, clauses, start, length.end):
             return None
         elapsed = said_after in {"elapsed", "ended", "ago"} or kinds.get("elapsed", -1) > kinds.get("planned", -1)
-        per_unit = Fraction(86400) if length.unit == "day" else length.scale
-        factor = length.scale / per_unit
+        factor = length.scale / _DAY if length.unit == "day" else 1
         return TimeSpan(
             start=start,
             end=length.end,
