@@ -103,7 +103,9 @@ class FoodFinder:
         the melon, it is honey that'll do."""
         end = place + _LONGEST_NAME
         while end > place:
-            said, bare = self._names.longest(words[place:end], 0), self._names.longest(plain[place:end], 0)
+            here, without = words[place:end], plain[place:end]
+            said = self._names.longest(here, 0)
+            bare = said if here == without else self._names.longest(without, 0)
             match = bare if said is None or (bare is not None and bare[1] > said[1]) else said
             if match is None or self._is_food(words, place, match[1], match[0], blocked):
                 return match
