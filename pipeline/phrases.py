@@ -131,7 +131,7 @@ class Phrases(Generic[Payload]):
 
     def _others(self, word: str) -> tuple[str, ...]:
         """The steps of the net that a word may take that stands in no phrase and no class."""
-        if self._endings and word.endswith(self._endings):
+        if self._endings and "'" in word and word.endswith(self._endings):
             return (*self._any, *(ending for ending in self._endings if word.endswith(ending)))
         return self._any
 
@@ -149,7 +149,7 @@ class Phrases(Generic[Payload]):
         known, unknown = self._keys, self._any
         for place in range(start + 1, len(words)):
             keys = known.get(words[place], unknown)
-            if keys is unknown and self._endings:
+            if keys is unknown and self._endings and "'" in words[place]:
                 keys = self._others(words[place])
             following = reached[keys]
             if following is None:
@@ -226,7 +226,7 @@ class Phrases(Generic[Payload]):
         for start in starts:
             second = words[start + 1] if start + 1 < len(words) else ""
             keys = known.get(second, unknown)
-            if keys is unknown and endings:
+            if endings and keys is unknown and "'" in second:
                 keys = self._others(second)
             if reached[keys] is not None:
                 yield start
