@@ -69,7 +69,7 @@ class _Heard:
     articles: frozenset[int]
     named: Set[int]
     subjects: frozenset[int]
-    tours: tuple[tuple[int, int], ...]
+    toured: frozenset[int]
     verbs: Sequence[str]
     frame_starts: Sequence[int]
     counted: frozenset[int]
@@ -168,7 +168,7 @@ class UsageJudge:
             frozenset(item.food for item in measured if item.quantity.article),
             named,
             frozenset(claim.subject.head for claim in claims if claim.subject is not None),
-            self._tour_stretches(speech, verbs),
+            self._toured(speech, verbs),
             verbs,
             [frame.start for frame in frames],
             frozenset(place for item in measured for place in range(item.quantity.start, item.quantity.end)),
@@ -259,21 +259,21 @@ class UsageJudge:
         first = before[-1].stands_for if before[-1].status == ALTERNATIVE else at - 1
         return Usage(ALTERNATIVE, "alternative", "alternative.or", first)
 
-    def _tour_stretches(self, speech: Speech, verbs: Sequence[str]) -> tuple[tuple[int, int], ...]:
-        """Stretches in which the presenter shows what stands on the table, up to the first thing that is done."""
-        stretches: list[tuple[int, int]] = []
+    def _toured(self, speech: Speech, verbs: Sequence[str]) -> frozenset[int]:
+        """The places where the presenter shows what stands on the table, up to the first thing that is done."""
+        toured: set[int] = set()
         for match in self._tours.everywhere(speech.words, speech.places):
             end = match.end
             limit = min(len(speech), match.end + _TOUR)
             while end < limit and verbs[end] not in {"add", "combine", "cook"}:
                 end += 1
-            stretches.append((match.start, end))
-        return tuple(stretches)
+            toured.update(range(match.start, end))
+        return frozenset(toured)
 
     def _by_context(self, heard: _Heard, at: int, before: Sequence[Usage]) -> Usage:
         food = heard.foods[at]
         kinds = self._kinds(heard, *heard.clauses.clause(food.head))
-        shown = any(start <= food.head < end for start, end in heard.tours)
+        shown = food.head in heard.toured
         if at in heard.waters:
             return Usage(SPOKEN, "water to cook in", "usage.water")
         if at not in heard.amounts and heard.speech.words[food.start - 2 : food.start] in _FOR_EACH:
