@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Collection, Sequence
 from dataclasses import dataclass
-from itertools import pairwise
+from itertools import compress, count, pairwise
 
 from pipeline.hear.lexicon import Classes, load_phrases, load_rows
 from pipeline.hear.speech import Speech, line_starts
@@ -63,8 +63,8 @@ class ClauseFinder:
         lines = line_starts(speech)
         if len(words) >= _UTTERANCE * len(set(speech.line)) and not self._are_cut(words, lines):
             strong.update(lines)
-        breaks = zip((False, *speech.stop_after), speech.turn_before, speech.pause_before, strict=False)
-        strong.update(place for place, cuts in enumerate(breaks) if any(cuts))
+        for first, breaks in ((1, speech.stop_after[:-1]), (0, speech.turn_before), (0, speech.pause_before)):
+            strong.update(compress(count(first), breaks))
         weak.update(
             place for place in speech.where({"and"}) if words[place + 1 : place + 2] and words[place + 1][0].isdigit()
         )

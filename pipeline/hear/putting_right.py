@@ -16,7 +16,7 @@ def repeated_at(speech: Speech, quantity: Quantity) -> int:
     """`a spoon, eh, two, two spoons`: where the same figure was said right before, without the unit; -1 where it was
     not."""
     words, start = speech.words, quantity.start
-    for length in range(_LONGEST_FIGURE, 0, -1):
+    for length in range(min(_LONGEST_FIGURE, quantity.end - start), 0, -1):
         first, end = words[max(0, start - length) : start], start + length
         figure = end < quantity.end or (quantity.unit is None and end == quantity.end)
         if figure and len(first) == length and first == words[start:end]:

@@ -79,15 +79,16 @@ class _Spoken:
         first, full = len(self.words), _full()
         for match in _WORD.finditer(line.text):
             text = match.group()
-            word = text.lower().replace("’", "'")
             if text in _MARKS:
                 if text in _STOPS or not _inside_number(line.text, match.start()):
                     self._close(text, first)
                     continue
                 word = "to"
+            else:
+                word = text.lower().replace("’", "'")
             self.words.append(full.get(word, word))
             self.raw.append(text)
-            self.line.append(number)
+        self.line.extend([number] * (len(self.words) - first))
 
     def _close(self, mark: str, first: int) -> None:
         """A full stop or a comma counts after a word of the same line, which begins at word `first`."""
