@@ -210,6 +210,7 @@ def hearing_of(doc: Doc) -> Hearing:
         heads=tuple([food.head for food in state["foods"]]),
         usages=state["usages"],
         sayings=state["sayings"],
+        in_sayings=_words([saying.span for saying in state["sayings"]]),
         quantities=state["quantities"],
         measured=state["measured"],
         scopes=state["scopes"],

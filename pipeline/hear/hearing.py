@@ -23,8 +23,9 @@ from pipeline.hear.usage import Usage
 class Hearing:
     """All mentions of a speech in order.
 
-    `kitchen` is us or british; `heads` and `usages` stand beside `foods`; `measured` points into `foods`; `over` holds
-    for every word the scopes it stands in; `tied` are numbers that are servings only of a dish named beside them.
+    `kitchen` is us or british; `heads` and `usages` stand beside `foods`; `in_sayings` are the places of all words of
+    `sayings`; `measured` points into `foods`; `over` holds for every word the scopes it stands in; `tied` are numbers
+    that are servings only of a dish named beside them.
     """
 
     speech: Speech
@@ -34,6 +35,7 @@ class Hearing:
     heads: tuple[int, ...]
     usages: tuple[Usage, ...]
     sayings: tuple[Saying, ...]
+    in_sayings: frozenset[int]
     quantities: InOrder[Quantity]
     measured: tuple[Measured, ...]
     scopes: tuple[Scope, ...]

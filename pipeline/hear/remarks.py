@@ -53,8 +53,9 @@ class RemarkJudge:
             return True
         if _both_of_them(speech, quantity, after - 1, bound):
             return True
-        following = foods[after].end if after < len(foods) and foods[after].start - quantity.end <= 1 else quantity.end
-        return self._supposed(speech, following) or _only_there(speech, quantity, after - 1, bound)
+        named = after < len(foods) and foods[after].start - quantity.end <= 1
+        supposed = named and self._supposed(speech, foods[after].end)
+        return supposed or _only_there(speech, quantity, after - 1, bound)
 
     def _supposed(self, speech: Speech, place: int) -> bool:
         """`three carrots would look more generous`, `four would be too much`."""

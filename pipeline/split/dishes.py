@@ -62,9 +62,8 @@ class Topic:
 
 def aside(hearing: Hearing, place: int) -> bool:
     """Whether a word stands where things are only spoken of."""
-    if any(scope.kind in _ASIDE for scope in hearing.over[place]):
-        return True
-    return any(saying.span.start <= place < saying.span.end for saying in hearing.sayings)
+    over = hearing.over[place]
+    return place in hearing.in_sayings or (bool(over) and any(scope.kind in _ASIDE for scope in over))
 
 
 def named_aside(hearing: Hearing, place: int) -> bool:
