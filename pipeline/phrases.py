@@ -8,7 +8,7 @@ pattern at every token: three hundred patterns cost thirteen times the tokeniser
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence, Set
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence, Set
 from operator import itemgetter
 from typing import Generic, NamedTuple, TypeVar
 
@@ -231,11 +231,14 @@ class Phrases(Generic[Payload]):
             if reached[keys] is not None:
                 yield start
 
-    def openers(self, words: Iterable[str]) -> Set[str]:
+    def openers(self, words: Collection[str]) -> Set[str]:
         """Those of some different words with which a phrase may begin."""
-        if self._anything or self._first_endings:
-            return {word for word in words if self._after(word) is not None}
-        return self._first.intersection(words)
+        if self._anything:
+            return set(words)
+        first = self._first.intersection(words)
+        if not self._first_endings:
+            return first
+        return first.union(word for word in words if word.endswith(self._first_endings))
 
 
 class Names(Generic[Payload]):

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence, Set
+from collections.abc import Collection, Sequence, Set
 from dataclasses import dataclass
 from fractions import Fraction
 
@@ -34,7 +34,7 @@ class UnitReader:
         self._units: Phrases[Row] = load_phrases("units.csv", ("word", "unit", "kind"), classes, key="word")
         self._shown = frozenset(classes["shown"])
 
-    def openers(self, words: Iterable[str]) -> Set[str]:
+    def openers(self, words: Collection[str]) -> Set[str]:
         """Those of some different words with which a unit may begin."""
         return self._units.openers(words)
 

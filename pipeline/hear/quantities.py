@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence, Set
+from collections.abc import Collection, Mapping, Sequence, Set
 from dataclasses import replace
 from fractions import Fraction
 
@@ -63,7 +63,7 @@ class QuantityReader:
                 done = quantity.end
         return tuple(found)
 
-    def _openers(self, words: Iterable[str]) -> Set[str]:
+    def _openers(self, words: Collection[str]) -> Set[str]:
         """Those of some different words with which an amount may begin: no other is looked at."""
         tables = (self._numbers, self._relative, self._vague, self._units)
         return self._one.openers.union(*(table.openers(words) for table in tables))

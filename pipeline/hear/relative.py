@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence, Set
+from collections.abc import Collection, Sequence, Set
 from dataclasses import replace
 from fractions import Fraction
 
@@ -19,7 +19,7 @@ class RelativeReader:
     def __init__(self, classes: Classes) -> None:
         self._relative = load_phrases("relative_amounts.csv", ("id", "factor", "pattern"), classes)
 
-    def openers(self, words: Iterable[str]) -> Set[str]:
+    def openers(self, words: Collection[str]) -> Set[str]:
         """Those of some different words with which such an amount may begin."""
         return self._relative.openers(words)
 
