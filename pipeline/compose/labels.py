@@ -22,13 +22,18 @@ class TimeLabels:
         self._labels = {row["form"]: row["time_label"] for row in rows if row["time_label"]}
         self._slow = frozenset(classes["slow-label"])
         places = load_phrases("places.csv", ("id", "pattern", "time_label"), classes)
+        self._told = Remembered(self._all)
         self._places = Remembered(lambda hearing: places.by_start(hearing.speech.words, hearing.speech.places))
 
     def of(self, hearing: Hearing, time: TimeSpan) -> str:
         """The label of a time, such as bake, simmer, rest or store; `cook` where nothing tells. What takes
         days is how long it keeps, unless it is soaked, cured or fermented."""
-        label = self._near(hearing, time)
+        label = self._told(hearing)[time.start]
         return _KEPT if time.unit == _LONG and label not in self._slow else label
+
+    def _all(self, hearing: Hearing) -> dict[int, str]:
+        """The start of every time -> what tells of it near by."""
+        return {time.start: self._near(hearing, time) for time in hearing.times}
 
     def _near(self, hearing: Hearing, time: TimeSpan) -> str:
         start, end = hearing.clauses.clause(time.start)
