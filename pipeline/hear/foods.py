@@ -52,6 +52,7 @@ class FoodFinder:
     def __init__(self, names: FoodNames, classes: Classes) -> None:
         self._names = names
         self._modifiers = {row["words"]: row["kind"] for row in load_rows("modifiers.csv", ("words", "kind"))}
+        self._modifier_ends = frozenset(words.split()[-1] for words in self._modifiers)
         self._idioms = load_phrases("idioms.csv", ("id", "pattern", "why"), classes)
         self._fruit_parts = frozenset(classes["fruit-part"])
         self._colours = frozenset(classes["colour"])
@@ -208,6 +209,8 @@ class FoodFinder:
 
     def _modifier_before(self, speech: Speech, end: int, floor: int) -> tuple[int, str]:
         """Length and kind of the longest modifier that ends before word `end`; (0, "") where there is none."""
+        if end <= floor or speech.words[end - 1] not in self._modifier_ends:
+            return 0, ""
         for length in range(_LONGEST_MODIFIER, 0, -1):
             start = end - length
             if start < floor or any(speech.stop_after[start:end]):
