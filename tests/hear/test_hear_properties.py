@@ -130,6 +130,13 @@ def test_a_text_without_a_number_word_holds_no_figure(text, listed):
     assert READER.everywhere(spoken) == ()
 
 
+@given(st.lists(st.lists(st.sampled_from([*SMALL, *TENS, "a", "half", "and", "to"]), max_size=8), max_size=4))
+def test_a_reader_that_has_read_other_talk_reads_as_a_new_one_does(talks):
+    spoken = [tuple(words) for words in talks]
+    for words in (*spoken, *spoken):
+        assert READER.everywhere(words) == NumberReader(WORDS).everywhere(words)
+
+
 @settings(max_examples=60)
 @given(TRANSCRIPTS)
 def test_whatever_is_said_hearing_finishes_and_its_mentions_lie_in_the_speech(said):

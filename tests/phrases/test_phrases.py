@@ -3,7 +3,7 @@
 from hypothesis import given
 from hypothesis import strategies as st
 
-from pipeline.phrases import Names, Phrases
+from pipeline.phrases import Names, Phrases, places_of
 
 WORDS = st.sampled_from(["apple", "pear", "cup", "of", "and"])
 PARTS = st.sampled_from(["<fruit>", "<fruit>?", "cup", "of?", "cup|<thing>", "<thing>", "*", "<all>"])
@@ -40,3 +40,19 @@ def test_plain_names_are_found_as_the_same_phrases_are(names, words):
     assert [(match.start, match.end) for match in plain.scan(words)] == [
         (match.start, match.end) for match in phrases.scan(words)
     ]
+
+
+@given(
+    st.lists(st.lists(PARTS | st.sampled_from(["'s", "'ll"]), min_size=1, max_size=4), min_size=1, max_size=5),
+    st.lists(WORDS | st.sampled_from(["pear's", "cup'll", "plum's", "plum"]), max_size=8),
+)
+def test_looking_everywhere_is_looking_at_every_word(phrases, words):
+    net = Phrases([(" ".join(parts), n) for n, parts in enumerate(phrases)], WIDE)
+    found = [match for place in range(len(words)) for match in net.at(words, place)]
+    assert net.every(words) == net.every(words, places_of(words, set(words))) == found
+
+
+@given(st.lists(st.lists(WORDS, min_size=1, max_size=3), min_size=1, max_size=6), st.lists(WORDS, max_size=8))
+def test_plain_names_are_found_alike_where_the_places_of_words_are_known(names, words):
+    plain = Names([(" ".join(name), n) for n, name in enumerate(names)])
+    assert plain.scan(words, places_of(words, set(words))) == plain.scan(words)
