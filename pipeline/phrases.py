@@ -159,10 +159,14 @@ class Phrases(Generic[Payload]):
                 found.append((place + 1, reached.ends))
         return found
 
+    def _steps(self, word: str) -> tuple[str, ...]:
+        """The steps of the net that a word may take."""
+        keys = self._keys.get(word)
+        return self._others(word) if keys is None else keys
+
     def _after(self, word: str) -> _Reached[Payload] | None:
         """What the first word of a phrase leads to."""
-        keys = self._keys.get(word)
-        return self._start[self._others(word) if keys is None else keys]
+        return self._start[self._steps(word)]
 
     def longest(self, words: Sequence[str], start: int) -> Match[Payload] | None:
         """The longest match that begins at `start`, or None."""
@@ -219,17 +223,13 @@ class Phrases(Generic[Payload]):
                 if found := self._ends(words, start, reached):
                     yield start, found
 
-    def _led_on(self, words: Sequence[str], starts: Sequence[int], reached: _Reached[Payload]) -> Iterator[int]:
+    def _led_on(self, words: Sequence[str], starts: Sequence[int], reached: _Reached[Payload]) -> list[int]:
         """The places of a first word, which leads to `reached`, from which the second leads further: most phrases that
         may begin end there."""
-        known, unknown, endings = self._keys, self._any, self._endings
-        for start in starts:
-            second = words[start + 1] if start + 1 < len(words) else ""
-            keys = known.get(second, unknown)
-            if endings and keys is unknown and "'" in second:
-                keys = self._others(second)
-            if reached[keys] is not None:
-                yield start
+        last, known, unknown, steps = len(words) - 1, self._keys, self._any, self._steps
+        if self._endings:
+            return [start for start in starts if start < last and reached[steps(words[start + 1])] is not None]
+        return [start for start in starts if start < last and reached[known.get(words[start + 1], unknown)] is not None]
 
     def openers(self, words: Collection[str]) -> Set[str]:
         """Those of some different words with which a phrase may begin."""
