@@ -71,6 +71,7 @@ class DurationReader:
         self._measures = frozenset(row["word"] for row in measures) - self._units.keys()
         verbs = load_rows("verbs.csv", ("form", "verb", "kind", "time_label"))
         self._cooked = frozenset(row["form"] for row in verbs if row["time_label"])
+        self._keeping = frozenset(classes["kept-word"])
         kept = {row["form"] for row in verbs if row["time_label"] in {"store", "freeze", "ferment", "pickle"}}
         self._kept = frozenset(classes["kept-in"]) | kept
         self._stored = frozenset(classes["stored"])
@@ -219,7 +220,8 @@ class DurationReader:
         if self._is_no_step(words, start, length, said_after):
             return None
         kinds = self._kinds_before(words, max(0, clauses.sentence(start)[0], start - _BACK), start)
-        idle = kinds.get("idle") == start and not self._cooked.intersection(words[max(0, start - _VERB_BACK) : start])
+        done = (self._cooked | self._keeping).intersection(words[max(0, start - _VERB_BACK) : start])
+        idle = kinds.get("idle") == start and not done
         stalling = length.scale < _HOUR and self._is_stalling(words, start, length.end)
         aside = kinds.get("aside") == start or idle or stalling
         if (aside and length.low == 1) or (kinds.get("every") == start and length.scale < _HOUR / 2):
