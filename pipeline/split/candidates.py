@@ -140,8 +140,11 @@ class CandidateFinder:
         return "part" if head.payload == "weak-part" else head.payload
 
     def _is_beside(self, words: Sequence[str], end: int) -> bool:
-        """`a raita next to it`."""
-        return not self._next_to.isdisjoint(words[end : end + _SAID_BESIDE])
+        """`a raita next to it`, not `sauce next`."""
+        near = range(end, min(len(words), end + _SAID_BESIDE))
+        return any(
+            words[at] in self._next_to and (words[at] != "next" or words[at + 1 : at + 2] == ("to",)) for at in near
+        )
 
     def _is_verb(self, hearing: Hearing, start: int, end: int) -> bool:
         """Whether one word is what is done and no dish: `chop a leek`, `and roll it`, `you roast them`."""

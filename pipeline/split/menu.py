@@ -21,10 +21,13 @@ from pipeline.split.ways import DishWays
 _SAUCE = "sauce"
 # The talk turns to it, foods are measured for it then, and it is told how many it feeds.
 _FOLLOWED = frozenset({"turned", "made", "served"})
+_HANDLED = frozenset({"turned", "much_made"})
 _NAMED_BEFORE = 3
+_DIGITS = 6
 _TO_US = ("to", "you", "and", "me")
 _CALLED_WITHIN = 12
 _DEFINED_WITHIN = 7
+_DESCRIBED_BY = 3
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,12 +51,12 @@ class MenuReader:
     def __init__(self, titles: TitleReader, classes: Classes, table: FoodTable, caller: Caller) -> None:
         self._titles = titles
         self._candidates = CandidateFinder(titles, classes, table)
-        self._signs = MenuSigns(classes, table, caller)
+        self._signs = MenuSigns(titles, classes, table, caller)
         self._ways = DishWays(table)
         self._kinds = frozenset(classes["kind-of-dish"])
         self._vessels = frozenset(classes["title-vessel"]) | frozenset(classes["vessel"])
         self._poured = frozenset(classes["poured-part"])
-        self._flavours = frozenset(classes["flavour-food"])
+        self._no_dishes = frozenset(classes["flavour-food"]) | self._vessels
         self._counter = DishCounter(classes)
         self._promised = PromisedReader(titles, classes)
         self._lead = frozenset(classes["title-lead"])
@@ -64,7 +67,9 @@ class MenuReader:
         self._calling = frozenset(classes["calling"])
         self._it = frozenset(classes["object-pronoun"])
         self._called = frozenset(classes["another-name"])
-        self._weights = load_weights("menu.toml", ["enough", "sure", "promised", "beyond", "tail_beside", *SIGNS])
+        self._weights = load_weights(
+            "menu.toml", ["enough", "sure", "trusted", "promised", "beyond", "told_apart", "tail_beside", *SIGNS]
+        )
 
     def find(self, hearing: Hearing, announced: Sequence[Announcement]) -> tuple[Announcement, ...]:
         """The dishes, with other names of them, in order: those `announced` in the opening, and what signs tell, among
@@ -74,6 +79,7 @@ class MenuReader:
         promised, listed_from = self._counter.told(hearing)
         ranked = self._ranked(hearing, candidates, later)
         chosen = self._choose(ranked, opening, promised, names)
+        chosen.extend(self._unnamed(hearing, chosen, names))
         if not chosen:
             likeliest = sorted(ranked, key=lambda choice: choice.candidate.kind != "dish")[:1]
             chosen = [replace(choice.item, rule=HEAD_WORD) for choice in likeliest]
@@ -97,7 +103,7 @@ class MenuReader:
         told = self._told(hearing, candidates, later)
         told = (one for one in told if not (one[0].name in self._poured and "within" in one[1]))
         choices = (self._choice(hearing, candidate, signs, later) for candidate, signs in told)
-        may_be = (choice for choice in choices if not (choice.plain and choice.candidate.name in self._flavours))
+        may_be = (choice for choice in choices if not (choice.plain and choice.candidate.name in self._no_dishes))
         return sorted(may_be, key=lambda choice: (-choice.points, choice.item.start))
 
     def _choose(
@@ -105,11 +111,13 @@ class MenuReader:
     ) -> list[Announcement]:
         """Those of the opening and the candidates with points enough; adds to `names` what else they are called."""
         chosen = [*opening]
+        told = [choice for choice in ranked if "outcome" in choice.signs]
         for choice in ranked:
             count = len({stem(item.head) for item in chosen})
             expected = count < promised and choice.introduced
             least = "enough" if choice.told else "sure"
             bar = least if not promised else "promised" if expected else "beyond"
+            bar = "told_apart" if not promised and self._is_told_apart(choice, told, chosen) else bar
             enough = choice.points >= self._weights[bar]
             beside = self._beside(choice, chosen) if enough else None
             if beside is not None:
@@ -121,9 +129,18 @@ class MenuReader:
             if same is not None:
                 names.append(replace(choice.item, head=same.head))
             elif enough:
-                sure = expected or choice.points >= self._weights["sure"]
-                chosen.append(replace(choice.item, doubt=Doubt.SOME if sure else Doubt.MUCH))
+                trusted = expected or choice.points >= self._weights["trusted"]
+                chosen.append(replace(choice.item, doubt=Doubt.SOME if trusted else Doubt.MUCH))
         return chosen
+
+    def _is_told_apart(self, choice: _Choice, told: Sequence[_Choice], chosen: Sequence[Announcement]) -> bool:
+        """Whether it is said how many it feeds or how long it keeps, and of another as well: the talk turns to it, or
+        much is measured for it, it is no sauce, and no other dish is named after it."""
+        made = not _HANDLED.isdisjoint(choice.signs) and choice.candidate.kind != "part"
+        made = made and _SAUCE not in self._ways.of_words([choice.candidate.name])
+        titled = {stem(word) for item in chosen for word in item.title.split()}
+        own = set(map(stem, choice.item.title.split()))
+        return made and len(told) > 1 and choice in told and titled.isdisjoint(own)
 
     def _kinds_apart(self, chosen: Sequence[Announcement]) -> tuple[list[Announcement], list[Announcement]]:
         """The dishes without a bare word for a kind of dish, `i'm making soup`, where another is of that kind: it is
@@ -227,7 +244,7 @@ class MenuReader:
     def _choice(
         self, hearing: Hearing, candidate: Candidate, signs: Mapping[str, float], later: Sequence[Announcement]
     ) -> _Choice:
-        points = sum(self._weights[sign] * value for sign, value in signs.items())
+        points = round(sum(self._weights[sign] * value for sign, value in signs.items()), _DIGITS)
         announced = [item for item in later if stem(item.head) == candidate.name and not candidate.phrases]
         item = announced[0] if announced else self._item(hearing, candidate)
         if self._stands_alone(candidate, signs):
@@ -246,7 +263,8 @@ class MenuReader:
         """How the candidate is announced: by the phrase of the opening that says most, else by its longest name."""
         if candidate.phrases:
             return max(candidate.phrases, key=lambda phrase: (len(phrase.item.title.split()), -phrase.item.start)).item
-        named = [self._titles.named_by(hearing, noun.start, noun.end, noun.kind) for noun in candidate.nouns]
+        nouns = [noun for noun in candidate.nouns if noun.kind == candidate.kind]
+        named = [self._titles.named_by(hearing, noun.start, noun.end, noun.kind) for noun in nouns]
         return max(named, key=lambda item: (len(item.title.split()), -item.start))
 
     @staticmethod
@@ -271,6 +289,18 @@ class MenuReader:
         inside = (item for item, end in ends if choice.item.start >= end and _overlaps(choice.item, [(end, item.end)]))
         named = (item for item in chosen if choice.candidate.name in map(stem, _tail(item)))
         return next(inside, next(named, None))
+
+    @staticmethod
+    def _unnamed(hearing: Hearing, chosen: Sequence[Announcement], names: Sequence[Announcement]) -> list[Announcement]:
+        """Other names of dishes whose own name was not understood, as dishes: `chow ga, which is RICE PORRIDGE`."""
+        heads = {stem(item.head) for item in chosen}
+        words = hearing.speech.words
+        found: dict[str, Announcement] = {}
+        for name in names:
+            near = {stem(word) for word in words[max(0, name.start - _CALLED_WITHIN) : name.start]}
+            if name.kind == "dish" and stem(name.head) not in heads and heads.isdisjoint(near):
+                found.setdefault(stem(name.head), replace(name, alias=False, doubt=Doubt.SOME))
+        return list(found.values())
 
     def _renamed(self, hearing: Hearing, phrase: Phrase, ends: Mapping[int, str]) -> int:
         """`stuffed peppers, that's gemista`, `which is beef and onions`, `pancit the skinny noodles`: where the name
@@ -308,11 +338,14 @@ class MenuReader:
         return words[end - 1] in self._courses and words[max(0, end - 2)] in self._definite
 
     def _explains(self, words: Sequence[str], phrase: Phrase, ends: Mapping[int, str]) -> bool:
-        """`tinola our chicken soup`: a kind of dish, said of one right after its name."""
-        article = phrase.item.start - 1
+        """`tinola our chicken soup`, `lumpia the skinny little rolls`: a kind of dish, or one described, told right
+        after the name of one."""
+        before = range(phrase.item.start - 1, max(0, phrase.item.start - 1 - _DESCRIBED_BY), -1)
+        article = next((at for at in before if words[at] in self._definite), 0)
         told = phrase.noun.kind == "dish" or (phrase.noun.kind == "weak" and " " in phrase.item.title)
-        told = told and stem(phrase.item.head) in self._kinds
-        return article > 0 and words[article] in self._definite and ends.get(article) == "dish" and told
+        described = phrase.noun.kind == "dish" and article < phrase.item.start - 1
+        kind = stem(phrase.item.head) in self._kinds
+        return article > 0 and ends.get(article) == "dish" and told and (kind or described)
 
 
 def _main(item: Announcement) -> list[str]:

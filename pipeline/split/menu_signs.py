@@ -2,23 +2,25 @@
 
 from __future__ import annotations
 
-from bisect import bisect_left, bisect_right
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 
 from pipeline.foods.table import FoodTable
 from pipeline.hear.hearing import Hearing
-from pipeline.hear.lexicon import Classes, load_phrases, load_rows
+from pipeline.hear.lexicon import Classes, load_phrases
 from pipeline.split.calls import Caller
-from pipeline.split.candidates import Candidate, Noun, Phrase, opening_of
-from pipeline.split.dishes import aside, first_amount, places_by_stem, stem
+from pipeline.split.candidates import Candidate, Noun, Phrase
+from pipeline.split.late_signs import LateSigns
+from pipeline.split.menu_talk import Talk, TalkReader
+from pipeline.split.titles import TitleReader
 
 _SIGNS = (
     "dish weak food part common plain announced early introduced starts article planned called told_of announcing "
-    "listed tail modified cooked vessel measured within held turned made much_made at_the_end the served claimed"
+    "listed tail modified cooked vessel measured within held turned made much_made at_the_end the served claimed "
+    "outcome untold presented begun makings"
 )
 SIGNS = tuple(_SIGNS.split())
 DESCRIBED = frozenset({"cooked", "modified", "tail", "vessel"})
+_BESIDE = frozenset({"held", "within"})
 _EARLY = 60
 _EARLY_SHARE = 5
 _LEAD = 3
@@ -29,47 +31,19 @@ _MOST_ANNOUNCING = 3
 _WITHIN = 8
 _SAID_BESIDE = 3
 _SIDE_BY_SIDE = 6
-_MADE_WITHIN = 45
-_MADE_OF = 2
-_MUCH_MADE_OF = 3
-_LAST_PART = 0.85
-_SERVED_WITHIN = 8
-_KEPT_BEFORE = 4
-_CLAIM_ROUND = 6
-
-
-@dataclass(frozen=True, slots=True)
-class Talk:
-    """What is asked of a talk for every candidate: the places of every word by its singular, where the opening ends,
-    where the first amount is said, the foods with an amount, those with a vague one (a bit of mash), the places and
-    foods of amounts, the spans of phrases that may name dishes, the words near claims, and where it is said how many
-    are fed or how long a thing keeps."""
-
-    places: dict[str, list[int]]
-    opening: int
-    first_amount: int
-    measured: frozenset[int]
-    vague: frozenset[int]
-    amounts: Sequence[tuple[int, int]]
-    phrases: Sequence[tuple[str, int, int]]
-    claimed: frozenset[int]
-    served: Sequence[int]
+_POINTING = frozenset({"that", "it", "this", "them"})
+_AS_WELL = ("as", "well")
 
 
 class MenuSigns:
     """Compiled words of announcing, planning and serving."""
 
-    def __init__(self, classes: Classes, table: FoodTable, caller: Caller) -> None:
-        self._caller = caller
-        self._group = {food.id: food.group for food in table}
-        rows = load_rows("group_words.csv", ("word", "groups"))
-        self._group_words = {
-            row["word"]: frozenset(row["groups"].split()) for row in rows if row["word"] in classes["main-food"]
-        }
+    def __init__(self, titles: TitleReader, classes: Classes, table: FoodTable, caller: Caller) -> None:
+        self._talks = TalkReader(classes)
+        self._late = LateSigns(titles, classes, table, caller, self._talks)
         self._common = frozenset(classes["dish-ending"])
         self._holders = frozenset(classes["title-vessel"])
         self._articles = frozenset(classes["title-article"])
-        self._own = frozenset(classes["own-article"])
         self._lead = frozenset(classes["title-lead"])
         self._glue = frozenset(classes["clause-lead"]) | self._lead
         self._between = frozenset(classes["menu-joining"]) | self._lead
@@ -78,32 +52,11 @@ class MenuSigns:
         self._day = frozenset(classes["menu-day"])
         self._announcing = frozenset(classes["announcing"])
         self._naming = frozenset(classes["naming"])
-        self._kept = frozenset(classes["kept-word"])
         self._leads = load_phrases("menu_leads.csv", ("id", "when", "pattern"), classes)
 
     def talk(self, hearing: Hearing, candidates: Sequence[Candidate]) -> Talk:
         """What is asked of the talk for all its candidates."""
-        amounts = [(said.quantity.start, said.food) for said in hearing.measured if not said.quantity.article]
-        first = first_amount(hearing)
-        told = [said for said in hearing.measured if not said.quantity.article and said.quantity.unit != "piece"]
-        claimed = {
-            place for claim in hearing.claims for place in range(claim.start - _CLAIM_ROUND, claim.end + _CLAIM_ROUND)
-        }
-        kept = (span.start for span in hearing.times if self._is_kept(hearing, span.start))
-        return Talk(
-            places_by_stem(hearing),
-            opening_of(hearing),
-            len(hearing.speech) if first is None else first,
-            frozenset(hearing.foods[said.food].head for said in told),
-            frozenset(hearing.foods[said.food].head for said in told if said.quantity.vague),
-            sorted(amounts),
-            [(one.name, phrase.item.start, phrase.item.end) for one in candidates for phrase in one.phrases],
-            frozenset(claimed),
-            sorted([*(span.start for span in hearing.servings), *kept]),
-        )
-
-    def _is_kept(self, hearing: Hearing, start: int) -> bool:
-        return not self._kept.isdisjoint(hearing.speech.words[max(0, start - _KEPT_BEFORE) : start])
+        return self._talks.read(hearing, candidates)
 
     def find(self, hearing: Hearing, talk: Talk, candidate: Candidate) -> dict[str, float]:
         """Signs that speak for or against the candidate; `announcing` counts words, the others are there or not."""
@@ -116,7 +69,9 @@ class MenuSigns:
             signs["announcing"] = max(announcing, self._announced(hearing, phrase.item.start))
         if candidate.kind != "dish" and DESCRIBED.isdisjoint(signs):
             signs["plain"] = 1
-        signs |= dict.fromkeys(self._later(hearing, talk, candidate), 1)
+        signs |= dict.fromkeys(self._late.find(hearing, talk, candidate), 1)
+        if not _BESIDE.isdisjoint(signs):
+            signs.pop("outcome", None)
         return {sign: value for sign, value in signs.items() if value}
 
     def _announced(self, hearing: Hearing, start: int) -> int:
@@ -199,67 +154,14 @@ class MenuSigns:
         """Whether the phrase is what something comes with: `with a SALAD`, `with a sauce and a SALAD`, but not
         `with leeks and a SALAD`; and what is poured over, `crumble and CUSTARD`."""
         words = hearing.speech.words
-        if not self._beside_it.isdisjoint(words[noun.end : noun.end + _SAID_BESIDE]):
+        following = words[noun.end : noun.end + _SAID_BESIDE]
+        if not self._beside_it.isdisjoint(following) or following[: len(_AS_WELL)] == _AS_WELL:
             return False
         if words[start] in self._poured and words[max(0, start - 1)] == "and":
             return True
         first = max(hearing.clauses.sentence(start)[0], start - _WITHIN)
         place = next((at for at in range(start - 1, first - 1, -1) if words[at] == "with"), None)
-        if place is None:
+        if place is None or words[place + 1] in _POINTING:
             return False
         between = [word for word in words[place + 1 : start] if word not in self._articles | self._lead]
         return not between or (between[-1] == "and" and words[place + 1] in self._articles)
-
-    def _later(self, hearing: Hearing, talk: Talk, candidate: Candidate) -> Iterator[str]:
-        """What becomes of the noun in the whole talk."""
-        words = hearing.speech.words
-        places = sorted(place for name in self._names(hearing, candidate) for place in talk.places.get(name, ()))
-        good = [place for place in places if not aside(hearing, place)]
-        late = [place for place in good if place >= talk.opening]
-        turns = [place for place in late if self._caller.turns(hearing, place)]
-        if turns:
-            yield "turned"
-        if any(_made_of(talk, place) >= _MADE_OF for place in turns):
-            yield "made"
-        if any(_made_of(talk, place) >= _MUCH_MADE_OF for place in late):
-            yield "much_made"
-        if any(place > len(words) * _LAST_PART for place in good):
-            yield "at_the_end"
-        if any(words[place - 1] in self._own for place in late if place):
-            yield "the"
-        if self._is_served(hearing, talk, places):
-            yield "served"
-        if good and sum(place in talk.claimed for place in good) >= len(good) / 2:
-            yield "claimed"
-
-    def _names(self, hearing: Hearing, candidate: Candidate) -> set[str]:
-        """The names by which the candidate may come again: for a food all words of its name, as pork of pork
-        tenderloin, those of a phrase of two foods, and the word for its group, as the fish for haddock."""
-        if candidate.kind != "food":
-            return {candidate.name}
-        words = hearing.speech.words
-        spans = {word for noun in candidate.nouns for word in words[noun.start : noun.end]}
-        for phrase in candidate.phrases:
-            before = words[phrase.item.start : phrase.noun.start]
-            spans.update(before if "and" in before else ())
-        foods = {food.name for food in hearing.foods if food.end - food.start == 1}
-        ends = {noun.end for noun in candidate.nouns}
-        groups = {self._group.get(food.food) for food in hearing.foods if food.end in ends}
-        called = {word for word, of in self._group_words.items() if not of.isdisjoint(groups)}
-        return (
-            {candidate.name} | called | {stem(word) for word in spans if stem(word) in {stem(name) for name in foods}}
-        )
-
-    def _is_served(self, hearing: Hearing, talk: Talk, places: Sequence[int]) -> bool:
-        """Whether it is said of the noun how many it feeds, or how long it keeps."""
-        return any(
-            hearing.clauses.sentence(place) == hearing.clauses.sentence(at)
-            for place in places
-            for at in talk.served[bisect_right(talk.served, place) : bisect_right(talk.served, place + _SERVED_WITHIN)]
-        )
-
-
-def _made_of(talk: Talk, place: int) -> int:
-    """How many foods are measured right after a place."""
-    first = bisect_left(talk.amounts, (place + 1,))
-    return len({food for _, food in talk.amounts[first : bisect_left(talk.amounts, (place + _MADE_WITHIN + 1,))]})

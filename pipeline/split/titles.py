@@ -46,7 +46,7 @@ class TitleReader:
         spellings = ((form, row["kind"]) for row in rows for form in _numbers_of(row["words"]))
         self.dish_words: Names[str] = Names(spellings)
         self._stop = frozenset(classes["title-stop"]) | frozenset(classes["finite-verb"]) | frozenset(classes["person"])
-        self._stop |= {f"{word}'s" for word in classes["person"]}
+        self._stop |= {f"{word}'s" for word in classes["person"]} | frozenset(classes["never-titled"])
         self._lead = frozenset(classes["title-lead"])
         self._owners = frozenset(person + "'s" for person in classes["person"])
         self._joining = frozenset(classes["joining"])

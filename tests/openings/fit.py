@@ -26,7 +26,7 @@ PENALTY = 3.0
 NEAR = 0.3
 ROUNDS = 40
 BAR = -0.3
-SURE, PROMISED, BEYOND = 0.9, -1.0, 1.8
+SURE, TRUSTED, PROMISED, BEYOND = 0.4, 0.9, -1.0, 1.8
 Case = tuple[dict[str, float], float, float]
 
 
@@ -71,7 +71,13 @@ def main() -> None:
     options = parser.parse_args()
     outliner = Outliner(load_classes(), FoodTable.load())
     weights, constant = fit([case for talk in (*short_talks(), *episodes()) for case in cases(talk, outliner)])
-    bars = {"enough": BAR, "sure": BAR + SURE, "promised": BAR + PROMISED, "beyond": BAR + BEYOND}
+    bars = {
+        "enough": BAR,
+        "sure": BAR + SURE,
+        "trusted": BAR + TRUSTED,
+        "promised": BAR + PROMISED,
+        "beyond": BAR + BEYOND,
+    }
     values = {name: bar - constant for name, bar in bars.items()} | weights
     kept = MODELS.read_text(encoding="utf-8").splitlines()
     lines = [
