@@ -14,7 +14,8 @@ from pipeline.split.dishes import places_by_stem, stem
 from pipeline.split.ways import Ways
 
 _WEIGHTS = (
-    "called headed measured named titled sign most usual turn.breath turn.sentence turn.clause turn.called turn.soon"
+    "called headed measured named titled made made_measured sign most usual turn.breath turn.sentence turn.clause "
+    "turn.called turn.soon turn.home"
 )
 _MOST_NAMES = 2
 _BY_FAR = 1.5
@@ -32,6 +33,7 @@ class Mind:
     signs: Mapping[int, Sequence[float]]
     foods: Mapping[int, Sequence[int]]
     names: Mapping[int, int]
+    made: Mapping[int, int]
     turned: frozenset[int]
     headed: frozenset[int]
     measured: frozenset[int]
@@ -64,6 +66,7 @@ class Signs:
         self.called = self._weights["called"]
         self.breath = self._weights["turn.breath"]
         self.soon = self._weights["turn.soon"]
+        self.home = self._weights["turn.home"]
         totals = Counter[str]()
         for _, ways in rows:
             totals.update(ways)
@@ -98,6 +101,10 @@ class Signs:
                 spoken[named] = min(_MOST_NAMES, spoken.get(named, 0) + 1)
                 if headed:
                     spoken.setdefault((mind.names[place], "headed"), 1)
+            if place in mind.made:
+                spoken[mind.made[place], "made"] = 1
+                if place in mind.measured:
+                    spoken[mind.made[place], "made_measured"] = 1
             if place in mind.foods:
                 for mark in self._foods(mind, place):
                     spoken.setdefault(mark, 1)

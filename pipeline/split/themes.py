@@ -9,6 +9,7 @@ from pipeline.hear.foods import FoodSpan
 from pipeline.hear.hearing import Hearing
 from pipeline.hear.lexicon import Classes, load_rows
 from pipeline.split.dishes import MAIN, Dish, Topic, stem
+from pipeline.split.makings import Makings
 
 _SEASONINGS = frozenset({"herb", "salt", "spice"})
 
@@ -27,6 +28,7 @@ class Themes:
             for row in load_rows("group_words.csv", ("word", "groups"))
             if row["word"] in classes["main-food"]
         }
+        self._makings = Makings(classes)
 
     def is_main(self, food: FoodSpan) -> bool:
         """Whether a food is one that a dish is made of, not one that seasons or binds it."""
@@ -62,6 +64,18 @@ class Themes:
                 wanted = self._groups[words[place]]
                 holds = [any(group in wanted for _, group in title) for title in titled]
                 self._add(found, place, [topic for topic, held in zip(topics, holds, strict=True) if held])
+        return found
+
+    def made_of(self, hearing: Hearing, dishes: Sequence[Dish]) -> Mapping[int, Topic]:
+        """Place of a food -> the one dish that is known to be made of it, whatever it is called."""
+        topics = [Topic(at, part) for at, dish in enumerate(dishes) for part in (MAIN, *dish.parts)]
+        makings = [self._makings.of(dishes[topic.dish], topic) for topic in topics]
+        found: dict[int, Topic] = {}
+        for food in hearing.foods:
+            words = [stem(word) for word in food.name.split()]
+            group = self._group.get(food.food, "")
+            held = (self._makings.holds(foods, words, group) for foods in makings)
+            self._add(found, food.head, [topic for topic, holds in zip(topics, held, strict=True) if holds])
         return found
 
     def _titled(

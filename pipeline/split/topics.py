@@ -82,7 +82,7 @@ class TopicFollower:
         parts = {at for at, topic in enumerate(topics) if topic.part != MAIN}
         starts = sorted({*hearing.clauses.starts, *(call.start for call in calls)})
         called = {call.start: call for call in calls}
-        way = _Way(len(topics))
+        way = _Way([topics.index(Topic(topic.dish)) for topic in topics], self._signs.home)
         begun = -_STAYS
         for start, end in zip(starts, [*starts[1:], len(hearing.speech)], strict=True):
             points = points_of(start, end)
@@ -131,6 +131,9 @@ class TopicFollower:
             for place, topic in named.items()
             if place not in announced
         }
+        made = {
+            place: number[topic] for place, topic in self._themes.made_of(hearing, dishes).items() if place not in foods
+        }
         signs = self._signs.find(hearing, ways)
         things = where(hearing, self._signs.things)
         turned = frozenset(place for place in {*foods, *things} if self._caller.heads(hearing, place))
@@ -138,9 +141,9 @@ class TopicFollower:
             [place for place in {*foods, *names} if self._caller.leads(hearing, place)]
             + [place for place in things if self._caller.looks(hearing, place)]
         )
-        weighed = frozenset(self._weighed(hearing) & foods.keys())
-        telling = [place for place in sorted({*signs, *foods, *names}) if not aside(hearing, place)]
-        return Mind(ways, signs, foods, names, turned, headed, weighed, telling, sorted({*foods, *names}))
+        weighed = frozenset(self._weighed(hearing))
+        telling = [place for place in sorted({*signs, *foods, *names, *made}) if not aside(hearing, place)]
+        return Mind(ways, signs, foods, names, made, turned, headed, weighed, telling, sorted({*foods, *names}))
 
     def _weighed(self, hearing: Hearing) -> set[int]:
         """The places of main foods that are weighed or counted out, not of an onion, which goes into everything."""
@@ -228,7 +231,7 @@ class TopicFollower:
 
 def _is_turned_to(call: Call, dishes: Sequence[Dish]) -> bool:
     """Whether a dish is called that was named before: the talk stays with it for a while."""
-    return call.topic.part == MAIN and call.key != dishes[call.topic.dish].start
+    return call.key != dishes[call.topic.dish].start
 
 
 def _is_of_whole(hearing: Hearing, call: Call, here: Topic, dishes: Sequence[Dish]) -> bool:
@@ -243,22 +246,26 @@ def _is_whole(dish: Dish) -> bool:
 
 
 class _Way:
-    """The best way to each of `count` topics so far, and how it came there; `leader` is the topic that has the most
-    points so far. The talk begins with the first."""
+    """The best way to each topic so far, and how it came there; `leader` is the topic that has the most points so far.
+    The talk begins with the first. `mains` is for every topic the main one of its dish, to which it costs less by
+    `home` to turn from a component."""
 
-    def __init__(self, count: int) -> None:
-        self._score = [0.0, *[-_NOT_FIRST] * (count - 1)]
+    def __init__(self, mains: Sequence[int], home: float) -> None:
+        self._mains, self._home = mains, home
+        self._score = [0.0, *[-_NOT_FIRST] * (len(mains) - 1)]
         self._came: list[list[int]] = []
         self.leader = 0
 
     def step(self, points: Mapping[int, float], turn: float, shut: Collection[int]) -> None:
         """One clause on: its points by topic, what turning to another topic before it costs, and the components that
         nothing names, to which it does not turn."""
-        turned = self._score[self.leader] - turn
-        came = [at if score >= turned or at in shut else self.leader for at, score in enumerate(self._score)]
+        leader = self.leader
+        turned = [self._score[leader] - turn] * len(self._score)
+        turned[self._mains[leader]] += min(turn, self._home)
+        came = [at if score >= turned[at] or at in shut else leader for at, score in enumerate(self._score)]
         self._came.append(came)
         self._score = [
-            (score if before == at else turned) + points.get(at, 0.0)
+            (score if before == at else turned[at]) + points.get(at, 0.0)
             for at, (score, before) in enumerate(zip(self._score, came, strict=True))
         ]
         self.leader = max(range(len(self._score)), key=self._score.__getitem__)
