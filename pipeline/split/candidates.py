@@ -12,6 +12,8 @@ from pipeline.hear.hearing import Hearing
 from pipeline.hear.lexicon import Classes, load_rows
 from pipeline.phrases import Match
 from pipeline.split.dishes import named_aside, stem
+from pipeline.split.nouns import Noun
+from pipeline.split.strange_names import StrangeNames
 from pipeline.split.titles import Announcement, TitleReader
 
 _MADE = frozenset({"baked", "bread", "dish", "soup-stock", "sweet"})
@@ -25,16 +27,6 @@ _HANDLING = frozenset({"add", "combine", "cut", "move", "wash"})
 _CLAIMED_BEFORE = 6
 _COUNTING = frozenset({"digit", "teen", "ten", "group"})
 _STRENGTH = ("part", "food", "weak", "dish")
-
-
-@dataclass(frozen=True, slots=True)
-class Noun:
-    """A noun, words `start` to `end` (exclusive), and what kind of word it is: dish, weak (also a food),
-    food or part."""
-
-    start: int
-    end: int
-    kind: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,6 +53,7 @@ class CandidateFinder:
 
     def __init__(self, titles: TitleReader, classes: Classes, table: FoodTable) -> None:
         self._titles = titles
+        self._strange = StrangeNames(titles, classes)
         self._made = frozenset(food.id for food in table if food.group in _MADE)
         self._dish_foods = self._made.union(food.id for food in table if food.group in classes["main-group"])
         verbs = load_rows("verbs.csv", ("form", "verb", "kind", "time_label"))
@@ -91,6 +84,7 @@ class CandidateFinder:
         named: dict[str, list[Noun]] = {}
         for noun in sorted(self._nouns(hearing), key=lambda noun: noun.start):
             named.setdefault(stem(hearing.speech.words[noun.end - 1]), []).append(noun)
+        named |= {name: nouns for name, nouns in self._strange.find(hearing).items() if name not in named}
         return tuple(
             Candidate(
                 name,

@@ -9,16 +9,18 @@ from pipeline.foods.table import FoodTable
 from pipeline.hear.hearing import Hearing
 from pipeline.hear.lexicon import Classes, load_phrases, load_rows
 from pipeline.split.calls import Caller
-from pipeline.split.candidates import Candidate, Noun
+from pipeline.split.candidates import Candidate
 from pipeline.split.dishes import aside, named_aside, stem
 from pipeline.split.makings import Makings
 from pipeline.split.menu_talk import Talk, TalkReader, own_names
+from pipeline.split.nouns import Noun
 from pipeline.split.titles import TitleReader
 from pipeline.split.ways import DishWays
 
 _SAUCE = "sauce"
 _LONGEST_LEAD = 4
 _MADE_WITHIN = 45
+_BEGUN_WITHIN = 80
 _MAKINGS_WITHIN = 150
 _MADE_OF = 2
 _MUCH_MADE_OF = 3
@@ -57,7 +59,7 @@ class LateSigns:
         if served:
             yield "served"
         presented = self._presented_at(hearing, talk, candidate)
-        begun = [noun for noun in presented if _made_of(talk, noun.end - 1) >= _MADE_OF]
+        begun = [noun for noun in presented if _made_of(talk, noun.end - 1, _BEGUN_WITHIN) >= _MADE_OF]
         if presented:
             yield "presented"
         if begun:
@@ -158,7 +160,7 @@ class LateSigns:
         )
 
 
-def _made_of(talk: Talk, place: int) -> int:
+def _made_of(talk: Talk, place: int, within: int = _MADE_WITHIN) -> int:
     """How many foods are measured right after a place."""
     first = bisect_left(talk.amounts, (place + 1,))
-    return len({food for _, food in talk.amounts[first : bisect_left(talk.amounts, (place + _MADE_WITHIN + 1,))]})
+    return len({food for _, food in talk.amounts[first : bisect_left(talk.amounts, (place + within + 1,))]})

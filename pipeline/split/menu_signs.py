@@ -8,9 +8,10 @@ from pipeline.foods.table import FoodTable
 from pipeline.hear.hearing import Hearing
 from pipeline.hear.lexicon import Classes, load_phrases
 from pipeline.split.calls import Caller
-from pipeline.split.candidates import Candidate, Noun, Phrase
+from pipeline.split.candidates import Candidate, Phrase
 from pipeline.split.late_signs import LateSigns
 from pipeline.split.menu_talk import Talk, TalkReader
+from pipeline.split.nouns import Noun
 from pipeline.split.titles import TitleReader
 
 _SIGNS = (
