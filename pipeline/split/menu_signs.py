@@ -153,12 +153,17 @@ class MenuSigns:
 
     def _is_within(self, hearing: Hearing, noun: Noun, start: int) -> bool:
         """Whether the phrase is what something comes with: `with a SALAD`, `with a sauce and a SALAD`, but not
-        `with leeks and a SALAD`; and what is poured over, `crumble and CUSTARD`."""
+        `with leeks and a SALAD`; what it lies on, `over white RICE`; and what is poured over, `crumble and CUSTARD`."""
         words = hearing.speech.words
         following = words[noun.end : noun.end + _SAID_BESIDE]
         if not self._beside_it.isdisjoint(following) or following[: len(_AS_WELL)] == _AS_WELL:
             return False
         if words[start] in self._poured and words[max(0, start - 1)] == "and":
+            return True
+        lead = start
+        while lead and words[lead - 1] in self._articles | self._lead:
+            lead -= 1
+        if noun.kind != "dish" and words[max(0, lead - 1)] == "over":
             return True
         first = max(hearing.clauses.sentence(start)[0], start - _WITHIN)
         place = next((at for at in range(start - 1, first - 1, -1) if words[at] == "with"), None)
