@@ -66,6 +66,7 @@ class MenuReader:
         self._definite = frozenset(classes["own-article"])
         self._calling = frozenset(classes["calling"])
         self._it = frozenset(classes["object-pronoun"])
+        self._sorts = frozenset(classes["sort-asked"])
         self._called = frozenset(classes["another-name"])
         self._weights = load_weights(
             "menu.toml", ["enough", "sure", "trusted", "promised", "beyond", "told_apart", "tail_beside", *SIGNS]
@@ -303,15 +304,17 @@ class MenuReader:
         return list(found.values())
 
     def _renamed(self, hearing: Hearing, phrase: Phrase, ends: Mapping[int, str]) -> int:
-        """`stuffed peppers, that's gemista`, `which is beef and onions`, `pancit the skinny noodles`: where the name
-        ends to which the phrase gives another, 0 where it does not; `ends` tells where names end and what kind of noun
-        they have."""
+        """`stuffed peppers, that's gemista`, `which is beef and onions`, `pancit the skinny noodles`, `pie, what sort,
+        beef`: where the name ends to which the phrase gives another, 0 where it does not; `ends` tells where names end
+        and what kind of noun they have."""
         words, start = hearing.speech.words, phrase.item.start
         defined = self._defined(words, start, ends)
         if defined or self._explains(words, phrase, ends):
             return defined or start - 1
         if words[phrase.item.end : phrase.item.end + len(_TO_US)] == _TO_US:
             return max((end for end in ends if start - _CALLED_WITHIN <= end <= start), default=0)
+        if words[start - 2 : start - 1] == ("what",) and words[start - 1] in self._sorts:
+            return max((end for end in ends if start - _CALLED_WITHIN <= end < start), default=0)
         if words[start - 2 : start - 1] and words[start - 2] in self._calling and words[start - 1] in self._it:
             return max((end for end in ends if start - _CALLED_WITHIN <= end < start), default=0)
         first = start

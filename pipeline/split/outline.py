@@ -88,10 +88,11 @@ class Outliner:
         return tuple(self._parts.find(hearing, dishes))
 
     def _admit(self, dishes: list[Dish], item: Announcement) -> None:
-        if item.alias:
-            dishes[-1:] = [self._called_too(dish, item) for dish in dishes[-1:]]
-            return
         known = next((at for at, dish in enumerate(dishes) if stem(item.head) in dish.keywords), None)
+        if item.alias:
+            at = known if known is not None else len(dishes) - 1
+            dishes[at : at + 1] = [self._called_too(dish, item) for dish in dishes[at : at + 1]]
+            return
         if known is not None:
             dish = dishes[known]
             fuller = item.title if len(item.title) > len(dish.title) and item.start < _OPENING else dish.title
@@ -117,8 +118,10 @@ class Outliner:
         )
 
     def _called_too(self, dish: Dish, item: Announcement) -> Dish:
-        """The dish with another name, which is its title where it was only said to be soup."""
-        title = item.title if stem(dish.title) in self._kinds else dish.title
+        """The dish with another name, which is its title where it was only said to be soup; a food is what a pie is
+        of."""
+        full = f"{item.title} {dish.title}" if item.kind == "food" else item.title
+        title = full if stem(dish.title) in self._kinds else dish.title
         return replace(dish, title=title, keywords=dish.keywords | self._keywords(item))
 
     def _keywords(self, item: Announcement) -> frozenset[str]:
