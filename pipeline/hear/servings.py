@@ -29,7 +29,13 @@ _FOR, _SIGNED_RULES = "servings.meal.for", "servings.signed."
 _HOSTING = frozenset({("feed",), ("serve",)})
 _GROWN = frozenset({("adults",), ("grownups",), ("grown",)})
 _REALLY = (("it's",), ("that's",), ("really",), ("it",), ("i'd",), ("more",))
-_OF_THEM = ("of", "them")
+_OF_THEM = frozenset({("of", "them"), ("of", "those"), ("of", "these")})
+_TENS = 9
+_OR_IT = ("or", "it")
+_AND_ME = frozenset({("and", "me"), ("and", "myself"), ("plus", "me")})
+_PEOPLE = frozenset({("people",), ("of",), ("folks",)})
+_NOT = "not"
+_SINGLE = "one"
 _AGAIN_RULES = "servings.again."
 
 
@@ -131,6 +137,7 @@ class ServingsReader:
         found.sort(key=lambda span: span.start)
         again = (at for at, span in enumerate(found) if span.rule.startswith(_AGAIN_RULES))
         dropped = {at for at in again if not _follows(found[:at], found[at])}
+        dropped |= {at for at, span in enumerate(found) if _is_joke(speech.words, found[:at], span)}
         return tuple(span for at, span in enumerate(found) if at not in dropped)
 
     def _is_scaled(self, speech: Speech, clauses: Clauses, span: ServingsSpan) -> bool:
@@ -168,10 +175,16 @@ class ServingsReader:
         return replace(span, end=figure.end, low=figure.low, high=figure.high)
 
     def _stretched(self, words: Sequence[str], span: ServingsSpan) -> ServingsSpan:
-        """`four people or five if they're small`: the second is the most; `two adults and three children` are five."""
-        place = span.end + (words[span.end : span.end + 1] in {("people",), ("of",), ("folks",)})
+        """`four people or five if they're small`, `four five`: the second is the most; `two adults and three
+        children` are five."""
+        next_up = self._numbers.at(words, span.end) if span.end < len(words) else None
+        if next_up is not None and next_up.form != "article" and next_up.low == span.high + 1:
+            return replace(span, end=next_up.end, high=next_up.high)
+        place = span.end + (words[span.end : span.end + 1] in _PEOPLE)
         place += words[place : place + 1] == ("us",)
         place += words[place : place + 1] in _GROWN
+        if words[place : place + 2] in _AND_ME:
+            return replace(span, end=place + 2, low=span.low + 1, high=span.high + 1)
         if words[place : place + 1] not in {("or",), ("and",)} or place + 1 >= len(words):
             return span
         figure = self._figure_after(words, place + 1)
@@ -207,13 +220,13 @@ class ServingsReader:
         paused = figure.end < len(speech) and (speech.pause_before[figure.end] or speech.turn_before[figure.end])
         if figure.start in blocked or (figure.end in blocked and not paused) or not whole(figure):
             return False
-        if following in self._measures and not paused:
+        if (following in self._measures and not paused) or self._goes_on(speech.words, figure):
             return False
         lead = speech.words[max(0, match.start - _ASKED_BACK) : match.start]
         verb = speech.words[match.start : match.end]
         if figure.high > _MOST or following in self._condition or self._is_other(verb, lead, figure):
             return False
-        if speech.words[figure.end : figure.end + 2] == _OF_THEM and not self._doing.isdisjoint(verb):
+        if speech.words[figure.end : figure.end + 2] in _OF_THEM and not self._doing.isdisjoint(verb):
             return False
         if match.payload["basis"] == "company" and following in self._elsewhere:
             return False
@@ -222,6 +235,13 @@ class ServingsReader:
         if match.payload["basis"] not in {"ends", "signed"} and self._asked.isdisjoint(lead):
             return True
         return following in self._follow or not following or clauses.clause(figure.end)[0] == figure.end
+
+    def _goes_on(self, words: Sequence[str], figure: Figure) -> bool:
+        """`you go to one sixty`: no number of people, whose words would be whole."""
+        after = (
+            self._numbers.at(words, figure.end) if words[figure.start] == _SINGLE and figure.end < len(words) else None
+        )
+        return after is not None and after.form != "article" and after.low > _TENS
 
     def _is_signed(self, speech: Speech, clauses: Clauses, match: Match[Row]) -> bool:
         """`that's a good feed for six`, not `leave the dinner for six`: a meal or an amount of it, and no cooking; `in
@@ -235,7 +255,7 @@ class ServingsReader:
     def _is_other(self, verb: Sequence[str], lead: Sequence[str], figure: Figure) -> bool:
         """`i do eighty`, `we serve forty at the hall`: what somebody does; `a serving one`: a portion."""
         if not self._doing.isdisjoint(verb):
-            return figure.low < _FEWEST_DONE or not self._doers.isdisjoint((*lead[-1:], verb[0]))
+            return figure.low < _FEWEST_DONE or not self._doers.isdisjoint((*lead[-2:], verb[0]))
         if verb in _HOSTING and not self._hosts.isdisjoint(lead[-1:]):
             return True
         return bool(lead) and verb == ("serving",) and lead[-1] in self._portion_lead
@@ -247,7 +267,11 @@ class ServingsReader:
         if basis in {"portions", "company"}:
             lead = speech.words[max(0, figure.start - _TOLD_BACK) : figure.start]
             begun = next((at for at in reversed(range(len(lead))) if lead[at] in self._joining), 0)
-            told = not self._greeting.isdisjoint(lead[-_GREETED_BACK:]) or not self._past.isdisjoint(lead[begun:])
+            told = (
+                lead[-1:] == (_NOT,)
+                or not self._greeting.isdisjoint(lead[-_GREETED_BACK:])
+                or not self._past.isdisjoint(lead[begun:])
+            )
             return figure.low > 1 and following not in self._elsewhere and not told
         if basis == "vessels" and following == "of":
             return False
@@ -260,6 +284,12 @@ class ServingsReader:
 def _follows(found: Sequence[ServingsSpan], span: ServingsSpan) -> bool:
     """Whether servings were said just before: `the soup feeds four and the salad also four`."""
     return bool(found) and span.start - found[-1].end <= _AGAIN
+
+
+def _is_joke(words: Sequence[str], found: Sequence[ServingsSpan], span: ServingsSpan) -> bool:
+    """`it feeds four, or it feeds one of my brothers`: the second is said for fun."""
+    just = any(0 < span.start - before.end <= len(_OR_IT) for before in found)
+    return just and any(words[at : at + len(_OR_IT)] == _OR_IT for at in (span.start - 1, span.start - len(_OR_IT)))
 
 
 def _basis(made: Yielded) -> str:
