@@ -21,6 +21,8 @@ _RATHER_LIKE = 10
 _UNLIKE_REACH = 20
 _AFTER = 60
 _AKIN = 40
+_SAME = 8
+_WARNED = 40
 _ENDING = 5
 _NAMING = ("standin.", "alternative.or")
 _DISLIKED = "standin.dislike"
@@ -39,11 +41,11 @@ class Line(Protocol):
 
 def offer(hearing: Hearing, lines: Sequence[Line], class_of: Callable[[str], str]) -> None:
     """Writes every alternative that was offered to the line it may replace."""
-    warned = {food.name for food, usage in zip(hearing.foods, hearing.usages, strict=True) if usage.why == "negated"}
+    warned = [food for food, usage in zip(hearing.foods, hearing.usages, strict=True) if usage.why == "negated"]
     owner = {mention: line for line in lines for mention in line.mentions}
     for at, food in enumerate(hearing.foods):
         usage = hearing.usages[at]
-        if usage.status != ALTERNATIVE or (food.name in warned and usage.stands_for == NOBODY):
+        if usage.status != ALTERNATIVE or (usage.stands_for == NOBODY and _is_warned_of(food, warned)):
             continue
         line = _named_for(hearing, lines, owner, at)
         if line is None:
@@ -52,6 +54,11 @@ def offer(hearing: Hearing, lines: Sequence[Line], class_of: Callable[[str], str
         name = _offered_name(hearing, line, food) if line is not None else ""
         if line is not None and _plain(name) not in map(_plain, (*line.alternatives, *line.names)):
             line.alternatives.append(name)
+
+
+def _is_warned_of(food: FoodSpan, warned: Sequence[FoodSpan]) -> bool:
+    """Whether a food is refused near the words that offer it."""
+    return any(other.name == food.name and abs(other.start - food.start) <= _WARNED for other in warned)
 
 
 def _may_be_meant(hearing: Hearing, line: Line, at: int, class_of: Callable[[str], str]) -> bool:
@@ -125,7 +132,7 @@ def _stood_in_for(
             continue
         unlike = 0 if _same_noun(line, food) else _unlikeness(class_of(line.food), class_of(food.food))
         if unlike < _UNLIKE or gap <= _UNLIKE_REACH:
-            akin = _AKIN * _same_ending(line, food)
+            akin = _SAME * _same_noun(line, food) or _AKIN * _same_ending(line, food)
             passed = 0 if _same_noun(line, food) else _PASSED * (abs(other - at) - 1)
             near.append((gap + unlike + passed - akin + _AFTER * (other > at and not follows), other))
     return _owner_of(hearing, lines, owner, min(near)[1]) if near else None

@@ -14,6 +14,7 @@ from itertools import pairwise
 from pipeline.hear.clauses import Clauses
 from pipeline.hear.foods import FoodSpan
 from pipeline.hear.lexicon import Classes, Row, load_phrases, load_rows
+from pipeline.hear.offers import OfferFinder, Offers
 from pipeline.hear.speech import Speech
 from pipeline.phrases import Match
 
@@ -46,6 +47,9 @@ _PLACED = frozenset({"in", "on", "there", "here", "instead", "too"})
 _THEN_USE = frozenset({"then", "just", "use", "try", "a", "some"})
 _ALLOWED = "standin.allowed"
 _ALLOWED_REACH = 6
+_EITHER = 3
+_MAY_OUT = "standin.lack.out-now"
+_TOLD_SO = "standin.told"
 _CLOSING = ".closing"
 _TOLD_OF = ("negated.used-to", "elsewhere.last", "elsewhere.next-last")
 _IS = frozenset({"is", "are"})
@@ -100,23 +104,28 @@ class StandInFinder:
         self._prepared = self._amounts | {"up", "down", "out", "some", "a", "an", "of"}
         self._stores = frozenset(classes["food-store"])
         self._plain = self._gap | self._added | self._amounts | self._determiners | self._stores
+        self._offered = OfferFinder(classes)
 
     def find(self, speech: Speech, clauses: Clauses, foods: Sequence[FoodSpan]) -> Mapping[int, StandIn]:
         """Index of each food that a frame names as a substitute -> what it may replace."""
         starts = [food.start for food in foods]
+        offers = self._offered.find(speech, foods)
         found: dict[int, StandIn] = {}
         for match in self._frames.everywhere(speech.words, speech.places):
             first = bisect_left(starts, match.end)
             if match.payload["kind"] in {"had", "liked"}:
-                found |= self._had(speech, foods, match, first)
+                found |= self._at_hand(speech, foods, offers, match, first)
             elif match.payload["kind"] == "allowed":
-                found = {**self._allowed(speech, clauses, foods, match, first), **found}
+                found = {**self._allowed(speech, clauses, foods, offers, match, first), **found}
             elif match.payload["kind"] == "closing":
                 found |= self._closing(speech, clauses, foods, match)
             elif match.payload["kind"] == "gone" and (had := self._had(speech, foods, match, first)):
                 found |= had
             else:
                 found = {**self._paired(speech, clauses, foods, match, first), **found}
+        for at, (replaced, rule) in offers.serving.items():
+            if not _is_answered_no(speech, foods[at].end):
+                found.setdefault(at, StandIn(replaced, rule))
         for at, food in enumerate(foods):
             if self._asked(speech, food) and not _is_answered_no(speech, food.end):
                 found.setdefault(at, StandIn(NOBODY, "standin.asked"))
@@ -131,6 +140,18 @@ class StandInFinder:
             return following in _ALL_RIGHT or following[:1] in _ALL_RIGHT
         serves = following[:1] in _SERVES or (following[:1] == ("not",) and following[1:] in _SERVES)
         return serves and food.start > 0 and speech.words[food.start - 1] in _ASKS
+
+    def _at_hand(
+        self, speech: Speech, foods: Sequence[FoodSpan], offers: Offers, match: Match[Row], first: int
+    ) -> Mapping[int, StandIn]:
+        """`if you've got perch go for it`, `or perch if you've got perch`, besides what one is told to use."""
+        had = self._lacking(speech, foods, match, first)
+        again = had > 0 and foods[had - 1].end == match.start and foods[had - 1].food == foods[had].food
+        if again and speech.words[foods[had - 1].start - 1] == "or":
+            return {at: StandIn(NOBODY, match.payload["id"]) for at in (had - 1, had)}
+        if had != NOBODY and foods[had].end in offers.approved:
+            return {had: StandIn(NOBODY, match.payload["id"])}
+        return self._had(speech, foods, match, first)
 
     def _had(self, speech: Speech, foods: Sequence[FoodSpan], match: Match[Row], first: int) -> Mapping[int, StandIn]:
         """`if you've got pears use pears`, `if you can get fresh figs use those`, `if perch is running use perch`: what
@@ -151,7 +172,7 @@ class StandInFinder:
         return {at: StandIn(NOBODY, match.payload["id"]) for at in named}
 
     def _allowed(
-        self, speech: Speech, clauses: Clauses, foods: Sequence[FoodSpan], match: Match[Row], first: int
+        self, speech: Speech, clauses: Clauses, foods: Sequence[FoodSpan], offers: Offers, match: Match[Row], first: int
     ) -> Mapping[int, StandIn]:
         """`some use barley and you can do that`, `gran put dripping in place of the lard and that's fine`: what others
         do, and one may."""
@@ -163,7 +184,11 @@ class StandInFinder:
         since = foods[at - 1].end if at else 0
         if "of" in speech.words[max(since, foods[at].start - _LACKING_REACH) : foods[at].start] and at:
             return {at - 1: StandIn(at, match.payload["id"])}
-        return {at: StandIn(NOBODY, match.payload["id"])}
+        either = at > 0 and foods[at].start - since <= _EITHER and "or" in speech.words[since : foods[at].start]
+        named = [at - 1, at] if either else [at]
+        told = not offers.others.isdisjoint(named) and speech.words[match.end : match.end + 1] != ("but",)
+        rule = _TOLD_SO if told else match.payload["id"]
+        return {one: StandIn(NOBODY, rule) for one in named}
 
     def _paired(
         self, speech: Speech, clauses: Clauses, foods: Sequence[FoodSpan], match: Match[Row], first: int
@@ -246,9 +271,10 @@ class StandInFinder:
         if NOBODY in (before, lacking) or match.start - foods[before].end > _PLACE_BACK:
             return None
         lead = speech.words[max(0, foods[before].start - _OR_REACH) : match.start]
+        then = "then" in speech.words[max(0, foods[before].start - 2) : foods[before].start]
         told = speech.words[foods[lacking].end : foods[lacking].end + 1] in _TELLS
         other = "or" in speech.words[max(0, foods[before].start - 2) : foods[before].start]
-        return (before, lacking) if told or other or self._maybe.intersection(lead) else None
+        return (before, lacking) if told or other or then or self._maybe.intersection(lead) else None
 
     def _framed(
         self, speech: Speech, foods: Sequence[FoodSpan], match: Match[Row], first: int
@@ -271,7 +297,8 @@ class StandInFinder:
         lead = speech.words[max(0, match.start - 2) : match.start]
         if match.payload["kind"] == "out" and (self._maybe | {"or"}).isdisjoint(lead):
             return None
-        if not told and not self._leads_on(between, match.payload["kind"], named=lacking != NOBODY, known=known):
+        named = lacking != NOBODY or match.payload["id"] == _MAY_OUT
+        if not told and not self._leads_on(between, match.payload["kind"], named=named, known=known):
             return None
         swapped_in = match.payload["kind"] == "swap" and "in" in between
         return (lacking, other) if swapped_in else (other, lacking)
