@@ -28,6 +28,7 @@ _DOING = frozenset({"add", "cut", "combine", "cook", "wash", "shape", "frame-add
 _ADDING = frozenset({"add", "frame-add"})
 _HAVING = frozenset({"use", "show", "frame-shown", "discard", "make", "serve"})
 _FRAGMENT = 12
+_LEAD = 8
 _TAKEN_BACK = 6
 _IF_NOT = 12
 _AT_HAND = 3
@@ -97,6 +98,7 @@ class UsageJudge:
         dishes = {row["words"] for row in load_dish_words()}
         self._dish_nouns = frozenset((word,) for word in dishes - self._verbs.keys())
         self._turns = OpenedTurns(classes)
+        self._places = frozenset(classes["preposition"])
         self._one = frozenset({"one", "each", "a"})
         self._standins = StandInFinder(classes)
         self._follow_ups = FollowUpFinder(classes)
@@ -287,7 +289,7 @@ class UsageJudge:
             return Usage(SHOWN if only_shown else USED, "", "usage.amount")
         if at not in heard.amounts and self._in_dish_name(heard, food):
             return Usage(SPOKEN, "dish", "usage.in-dish-name")
-        if food.head in heard.subjects and not self._put(heard, food):
+        if food.head in heard.subjects and not self._put(heard, food) and not self._put_ahead(heard, food):
             return Usage(SPOKEN, "claim", "usage.claim-only")
         if shown:
             return Usage(SHOWN, "", "usage.tour")
@@ -320,6 +322,13 @@ class UsageJudge:
         first = bisect_left(heard.frame_starts, food.end)
         frames = heard.frames[first : bisect_left(heard.frame_starts, food.end + 2)]
         return any(frame.payload["kind"] == "add" for frame in frames)
+
+    def _put_ahead(self, heard: _Heard, food: FoodSpan) -> bool:
+        """`what goes in is barley and it's low in potassium`, not `no salt goes in this barley`."""
+        first = bisect_left(heard.frame_starts, food.start - _LEAD)
+        frames = heard.frames[first : bisect_left(heard.frame_starts, food.start)]
+        ends = (frame.end for frame in frames if frame.payload["kind"] == "add" and frame.end == food.start)
+        return any(heard.speech.words[end - 1] not in self._places for end in ends)
 
     def _told_of(self, heard: _Heard, food: FoodSpan) -> bool:
         """`a cup of milk has a third of your phosphorus`: an amount named to tell what it holds."""
