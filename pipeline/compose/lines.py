@@ -181,7 +181,7 @@ class LineComposer:
         here = [line for line in alike if line.dish == dish]
         for line in sorted(here, key=lambda line: (line.food != food.food, line.part not in {part, None})):
             another = another_amount(hearing, line, said) or another_kind(line, food, said)
-            another = another or measured_afresh(line, food, said)
+            another = another or measured_afresh(line, said, countable=self._is_countable(food))
             if line.part in {part, None} and not another:
                 return line
         reference = self._is_reference(hearing, at, measured)
@@ -201,6 +201,9 @@ class LineComposer:
         line = LineDraft(dish, part if usage.status == USED else None, food.food)
         lines.append(line)
         return line
+
+    def _is_countable(self, food: FoodSpan) -> bool:
+        return self._group(food.food) not in self._animal | self._made_groups | {"egg"}
 
     def _of_its_own(self, line: LineDraft, food: FoodSpan, said: Sequence[Said]) -> bool:
         """What goes by no shorter name, and a herb by the bunch beside the same one dried or ground."""
