@@ -277,7 +277,9 @@ class MenuReader:
         heads = {stem(item.head): item.kind for item in chosen}
         of_dish = any(heads.get(stem(word)) == "dish" for word in choice.item.title.split(" with ")[0].split()[:-1])
         headed = choice.candidate.name in heads or (of_dish and choice.candidate.kind != "dish")
-        return headed or (bare and choice.candidate.name in titled) or _overlaps(choice.item, spans)
+        own = {stem(word) for word in choice.item.title.split()}
+        whole = any(own < {stem(word) for word in _main(item)} for item in chosen)
+        return headed or whole or (bare and choice.candidate.name in titled) or _overlaps(choice.item, spans)
 
     def _beside(self, choice: _Choice, chosen: Sequence[Announcement]) -> Announcement | None:
         """The dish in whose tail (`with RICE and steamed cabbage`) the candidate stands that is surely a dish of its

@@ -12,7 +12,7 @@ from pipeline.split.titles import TitleReader
 _OFTEN = 3
 _CLASSES = (
     "title-vessel vessel utensil person never-titled title-stop title-lead pronoun preposition meal finite-verb "
-    "kept-in food-store"
+    "kept-in food-store title-dull size outcome-article outcome-stop outcome-bound pronoun-one"
 )
 
 
@@ -26,6 +26,7 @@ class StrangeNames:
         known |= {row["form"] for row in load_rows("verbs.csv", ("form", "verb", "kind", "time_label"))}
         known |= {row["word"] for row in load_rows("units.csv", ("word", "unit", "kind"))}
         known |= {row["word"] for row in load_rows("numbers.csv", ("word", "value", "kind"))}
+        known |= {row["words"] for row in load_rows("modifiers.csv", ("words", "kind"))}
         self._known = frozenset(map(stem, known))
 
     def find(self, hearing: Hearing) -> dict[str, list[Noun]]:

@@ -29,3 +29,7 @@ def test_a_food_a_known_dish_a_vessel_and_a_person_are_none():
         found("the soup the soup the soup feeds four and the pot the pot feeds four and the rice the rice keeps") == {}
     )
     assert found("my husband my husband and your husband feeds four") == {}
+
+
+def test_a_word_that_only_describes_is_none():
+    assert found("keep it cold and serve it cold and the cold keeps two days") == {}
