@@ -13,6 +13,7 @@ from pipeline.hear.lexicon import Classes, load_rows
 from pipeline.phrases import Match
 from pipeline.split.dishes import named_aside, stem
 from pipeline.split.nouns import Noun
+from pipeline.split.outcomes import OutcomeReader
 from pipeline.split.strange_names import StrangeNames
 from pipeline.split.titles import Announcement, TitleReader
 
@@ -51,9 +52,9 @@ class Candidate:
 class CandidateFinder:
     """Compiled words for dishes and foods."""
 
-    def __init__(self, titles: TitleReader, classes: Classes, table: FoodTable) -> None:
+    def __init__(self, titles: TitleReader, classes: Classes, table: FoodTable, outcomes: OutcomeReader) -> None:
         self._titles = titles
-        self._strange = StrangeNames(titles, classes)
+        self._strange = StrangeNames(titles, classes, outcomes)
         self._made = frozenset(food.id for food in table if food.group in _MADE)
         self._dish_foods = self._made.union(food.id for food in table if food.group in classes["main-group"])
         verbs = load_rows("verbs.csv", ("form", "verb", "kind", "time_label"))

@@ -14,6 +14,7 @@ from pipeline.split.candidates import Candidate, CandidateFinder, Phrase, openin
 from pipeline.split.counts import DishCounter
 from pipeline.split.dishes import Doubt, stem
 from pipeline.split.menu_signs import SIGNS, MenuSigns
+from pipeline.split.outcomes import OutcomeReader
 from pipeline.split.promised import PromisedReader
 from pipeline.split.titles import HEAD_WORD, Announcement, TitleReader
 from pipeline.split.ways import DishWays
@@ -50,8 +51,9 @@ class MenuReader:
 
     def __init__(self, titles: TitleReader, classes: Classes, table: FoodTable, caller: Caller) -> None:
         self._titles = titles
-        self._candidates = CandidateFinder(titles, classes, table)
-        self._signs = MenuSigns(titles, classes, table, caller)
+        outcomes = OutcomeReader(classes)
+        self._candidates = CandidateFinder(titles, classes, table, outcomes)
+        self._signs = MenuSigns(titles, classes, table, caller, outcomes)
         self._ways = DishWays(table)
         self._kinds = frozenset(classes["kind-of-dish"])
         self._vessels = frozenset(classes["title-vessel"]) | frozenset(classes["vessel"])

@@ -12,6 +12,7 @@ from pipeline.split.candidates import Candidate, Phrase
 from pipeline.split.late_signs import LateSigns
 from pipeline.split.menu_talk import Talk, TalkReader
 from pipeline.split.nouns import Noun
+from pipeline.split.outcomes import OutcomeReader
 from pipeline.split.titles import TitleReader
 
 _SIGNS = (
@@ -39,8 +40,10 @@ _AS_WELL = ("as", "well")
 class MenuSigns:
     """Compiled words of announcing, planning and serving."""
 
-    def __init__(self, titles: TitleReader, classes: Classes, table: FoodTable, caller: Caller) -> None:
-        self._talks = TalkReader(classes)
+    def __init__(
+        self, titles: TitleReader, classes: Classes, table: FoodTable, caller: Caller, outcomes: OutcomeReader
+    ) -> None:
+        self._talks = TalkReader(classes, outcomes)
         self._late = LateSigns(titles, classes, table, caller, self._talks)
         self._common = frozenset(classes["dish-ending"])
         self._holders = frozenset(classes["title-vessel"])

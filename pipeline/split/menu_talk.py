@@ -40,10 +40,10 @@ class Talk:
 class TalkReader:
     """Compiled words of keeping and of vessels."""
 
-    def __init__(self, classes: Classes) -> None:
+    def __init__(self, classes: Classes, outcomes: OutcomeReader) -> None:
         self._kept = frozenset(classes["kept-word"])
         self._holders = frozenset(classes["title-vessel"])
-        self._outcomes = OutcomeReader(classes)
+        self._outcomes = outcomes
 
     def read(self, hearing: Hearing, candidates: Sequence[Candidate]) -> Talk:
         """What is asked of the talk for all its candidates."""

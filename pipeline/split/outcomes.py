@@ -8,6 +8,7 @@ from dataclasses import dataclass
 
 from pipeline.hear.hearing import Hearing
 from pipeline.hear.lexicon import Classes, load_phrases
+from pipeline.split.remembered import Remembered
 
 _LONGEST_NAME = 4
 _BACK = 9
@@ -33,8 +34,9 @@ class OutcomeReader:
         self._stop = frozenset(classes["finite-verb"]) | frozenset(classes["outcome-stop"]) | self._bounds
         self._stop |= frozenset(classes["pronoun"]) | frozenset(classes["preposition"])
         self._frames = load_phrases("outcome_frames.csv", ("id", "told", "pattern"), classes)
+        self.find = Remembered(self._find)
 
-    def find(self, hearing: Hearing) -> tuple[Outcome, ...]:
+    def _find(self, hearing: Hearing) -> tuple[Outcome, ...]:
         """What is named so, in order, each place once."""
         told = {outcome.end: outcome for outcome in (*self._counted(hearing), *self._framed(hearing))}
         return tuple(told[end] for end in sorted(told))

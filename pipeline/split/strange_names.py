@@ -19,9 +19,9 @@ _CLASSES = (
 class StrangeNames:
     """Compiled words that name no dish: known foods, dishes, vessels, persons, verbs, units and figures."""
 
-    def __init__(self, titles: TitleReader, classes: Classes) -> None:
+    def __init__(self, titles: TitleReader, classes: Classes, outcomes: OutcomeReader) -> None:
         self._titles = titles
-        self._outcomes = OutcomeReader(classes)
+        self._outcomes = outcomes
         known = {word for name in _CLASSES.split() for word in classes[name]}
         known |= {row["form"] for row in load_rows("verbs.csv", ("form", "verb", "kind", "time_label"))}
         known |= {row["word"] for row in load_rows("units.csv", ("word", "unit", "kind"))}

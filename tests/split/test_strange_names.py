@@ -3,10 +3,11 @@
 from pipeline.draft import hear
 from pipeline.hear.lexicon import load_classes
 from pipeline.read import read_bytes
+from pipeline.split.outcomes import OutcomeReader
 from pipeline.split.strange_names import StrangeNames
 from pipeline.split.titles import TitleReader
 
-NAMES = StrangeNames(TitleReader(load_classes()), load_classes())
+NAMES = StrangeNames(TitleReader(load_classes()), load_classes(), OutcomeReader(load_classes()))
 
 
 def found(text: str) -> dict[str, int]:
