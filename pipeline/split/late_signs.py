@@ -91,7 +91,7 @@ class LateSigns:
 
     def _has_outcome(self, hearing: Hearing, talk: Talk, candidate: Candidate, begun: Sequence[Noun]) -> bool:
         """Whether it is said how many the candidate feeds or how long it keeps, called by its name or by a word of the
-        phrase that brought it in: the radish, for a radish salad; a sauce that is no dish of its own keeps too."""
+        phrase that brought it in: the beets, for a beet salad; a sauce that is no dish of its own keeps too."""
         told = {word for noun in begun for word in self._phrase(hearing, noun)} | own_names(hearing, candidate)
         told_of = not told.isdisjoint(talk.outcomes) or any(noun.end in talk.outcome_ends for noun in candidate.nouns)
         sauce = candidate.kind != "dish" and self._ways.of_words([candidate.name]).keys() == {_SAUCE}
@@ -105,7 +105,7 @@ class LateSigns:
         return [noun for noun in late if self._presented(hearing, noun)]
 
     def _presented(self, hearing: Hearing, noun: Noun) -> bool:
-        """Whether a noun is brought in: `this is CALAS`, `we're doing the CUCUMBERS`."""
+        """Whether a noun is brought in: `this is ROSTI`, `we're doing the PARSNIPS`."""
         if named_aside(hearing, noun.end - 1):
             return False
         words, start = hearing.speech.words, noun.start

@@ -297,7 +297,7 @@ class MenuReader:
 
     @staticmethod
     def _unnamed(hearing: Hearing, chosen: Sequence[Announcement], names: Sequence[Announcement]) -> list[Announcement]:
-        """Other names of dishes whose own name was not understood, as dishes: `chow ga, which is RICE PORRIDGE`."""
+        """Other names of dishes whose own name was not understood, as dishes: `frumenty, which is WHEAT PORRIDGE`."""
         heads = {stem(item.head) for item in chosen}
         words = hearing.speech.words
         found: dict[str, Announcement] = {}
@@ -345,7 +345,7 @@ class MenuReader:
         return words[end - 1] in self._courses and words[max(0, end - 2)] in self._definite
 
     def _explains(self, words: Sequence[str], phrase: Phrase, ends: Mapping[int, str]) -> bool:
-        """`tinola our chicken soup`, `lumpia the skinny little rolls`: a kind of dish, or one described, told right
+        """`tinola our chicken soup`, `blini the thin little pancakes`: a kind of dish, or one described, told right
         after the name of one."""
         before = range(phrase.item.start - 1, max(0, phrase.item.start - 1 - _DESCRIBED_BY), -1)
         article = next((at for at in before if words[at] in self._definite), 0)

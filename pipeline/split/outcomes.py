@@ -1,5 +1,5 @@
 """What is told of a thing when it is done: how many it feeds and how long it keeps. Of a dish that is nearly always
-said, whatever it was called before: `the pourgouri feeds six`, `and the twists four days in a tin`."""
+said, whatever it was called before: `the tagine feeds six`, `and the rusks a month in a jar`."""
 
 from __future__ import annotations
 
@@ -42,7 +42,7 @@ class OutcomeReader:
         return tuple(told[end] for end in sorted(told))
 
     def _counted(self, hearing: Hearing) -> Iterator[Outcome]:
-        """The subjects of figures: `the soup [feeds four]`, `the twists [four days]`."""
+        """The subjects of figures: `the soup [feeds four]`, `the rusks [ten days]`."""
         days = (span.start for span in hearing.times if span.seconds[0] >= _DAY)
         for place in (*(span.start for span in hearing.servings), *days):
             outcome = self._subject(hearing, place)
@@ -50,7 +50,7 @@ class OutcomeReader:
                 yield outcome
 
     def _framed(self, hearing: Hearing) -> Iterator[Outcome]:
-        """Those followed by a verb of serving or keeping: `the calas don't keep`, some of them also in the midst of a
+        """Those followed by a verb of serving or keeping: `the blinis don't keep`, some of them also in the midst of a
         clause (`pot pie keeps`), and not the cabbage of `and cabbage, don't keep it long`."""
         words = hearing.speech.words
         for match in self._frames.everywhere(words):

@@ -1,4 +1,4 @@
-"""Names of dishes that no list has, nicknames and words heard wrongly: `the nelly two days under a plate`."""
+"""Names of dishes that no list has, nicknames and words heard wrongly: `the stodge keeps till friday`."""
 
 from __future__ import annotations
 
