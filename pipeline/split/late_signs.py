@@ -15,9 +15,8 @@ from pipeline.split.makings import Makings
 from pipeline.split.menu_talk import Talk, TalkReader, own_names
 from pipeline.split.nouns import Noun
 from pipeline.split.titles import TitleReader
-from pipeline.split.ways import DishWays
+from pipeline.split.ways import SAUCE, DishWays
 
-_SAUCE = "sauce"
 _LONGEST_LEAD = 4
 _MADE_WITHIN = 45
 _BEGUN_WITHIN = 80
@@ -94,7 +93,7 @@ class LateSigns:
         phrase that brought it in: the beets, for a beet salad; a sauce that is no dish of its own keeps too."""
         told = {word for noun in begun for word in self._phrase(hearing, noun)} | own_names(hearing, candidate)
         told_of = not told.isdisjoint(talk.outcomes) or any(noun.end in talk.outcome_ends for noun in candidate.nouns)
-        sauce = candidate.kind != "dish" and self._ways.of_words([candidate.name]).keys() == {_SAUCE}
+        sauce = candidate.kind != "dish" and self._ways.of_words([candidate.name]).keys() == {SAUCE}
         return told_of and not sauce and not self._talks.is_vessel(candidate)
 
     def _presented_at(self, hearing: Hearing, talk: Talk, candidate: Candidate) -> list[Noun]:

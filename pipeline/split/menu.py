@@ -3,62 +3,44 @@ counts."""
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
+from collections.abc import Mapping, Sequence
+from dataclasses import replace
 
 from pipeline.foods.table import FoodTable
 from pipeline.hear.hearing import Hearing
 from pipeline.hear.lexicon import Classes, load_weights
 from pipeline.split.calls import Caller
-from pipeline.split.candidates import Candidate, CandidateFinder, Phrase, opening_of
+from pipeline.split.candidates import Candidate, Phrase, opening_of
+from pipeline.split.choices import Choice, ChoiceReader
 from pipeline.split.counts import DishCounter
 from pipeline.split.dishes import Doubt, stem
-from pipeline.split.menu_signs import SIGNS, MenuSigns
-from pipeline.split.outcomes import OutcomeReader
+from pipeline.split.menu_signs import SIGNS
 from pipeline.split.promised import PromisedReader
 from pipeline.split.titles import HEAD_WORD, Announcement, TitleReader
-from pipeline.split.ways import DishWays
+from pipeline.split.ways import SAUCE, DishWays
 
-_SAUCE = "sauce"
 # The talk turns to it, foods are measured for it then, and it is told how many it feeds.
 _FOLLOWED = frozenset({"turned", "made", "served"})
 _HANDLED = frozenset({"turned", "much_made"})
 _NAMED_BEFORE = 3
-_DIGITS = 6
 _TO_US = ("to", "you", "and", "me")
 _CALLED_WITHIN = 12
 _DEFINED_WITHIN = 7
 _DESCRIBED_BY = 3
 
 
-@dataclass(frozen=True, slots=True)
-class _Choice:
-    """A candidate with its points; `plain` is a food or weak noun of which nothing more is said, `introduced` one that
-    is named early or before the first amount, `told` one that the opening names and does not measure out; `signs` are
-    all that were found."""
-
-    candidate: Candidate
-    item: Announcement
-    points: float
-    plain: bool
-    introduced: bool
-    told: bool
-    signs: frozenset[str]
-
-
 class MenuReader:
     """Compiled words and weights."""
 
     def __init__(self, titles: TitleReader, classes: Classes, table: FoodTable, caller: Caller) -> None:
-        self._titles = titles
-        outcomes = OutcomeReader(classes)
-        self._candidates = CandidateFinder(titles, classes, table, outcomes)
-        self._signs = MenuSigns(titles, classes, table, caller, outcomes)
+        self._weights = load_weights(
+            "menu.toml", ["enough", "sure", "trusted", "promised", "beyond", "told_apart", "tail_beside", *SIGNS]
+        )
+        self._choices = ChoiceReader(titles, classes, table, caller, self._weights)
         self._ways = DishWays(table)
         self._kinds = frozenset(classes["kind-of-dish"])
         self._vessels = frozenset(classes["title-vessel"]) | frozenset(classes["vessel"])
         self._poured = frozenset(classes["poured-part"])
-        self._no_dishes = frozenset(classes["flavour-food"]) | self._vessels
         self._counter = DishCounter(classes)
         self._promised = PromisedReader(titles, classes)
         self._lead = frozenset(classes["title-lead"])
@@ -70,9 +52,6 @@ class MenuReader:
         self._it = frozenset(classes["object-pronoun"])
         self._sorts = frozenset(classes["sort-asked"])
         self._called = frozenset(classes["another-name"])
-        self._weights = load_weights(
-            "menu.toml", ["enough", "sure", "trusted", "promised", "beyond", "told_apart", "tail_beside", *SIGNS]
-        )
 
     def find(self, hearing: Hearing, announced: Sequence[Announcement]) -> tuple[Announcement, ...]:
         """The dishes, with other names of them, in order: those `announced` in the opening, and what signs tell, among
@@ -80,7 +59,7 @@ class MenuReader:
         opening, later = self._by_place(hearing, announced)
         candidates, names, held = self._told_apart(hearing, opening)
         promised, listed_from = self._counter.told(hearing)
-        ranked = self._ranked(hearing, candidates, later)
+        ranked = self._choices.ranked(hearing, candidates, later)
         chosen = self._choose(ranked, opening, promised, names)
         chosen.extend(self._unnamed(hearing, chosen, names))
         if not chosen:
@@ -99,18 +78,8 @@ class MenuReader:
         names.extend(item for item in (*later, *kinds) if item.alias or stem(item.head) in heads)
         return tuple(sorted({*chosen, *names}, key=lambda item: (item.start, item.alias, item.title)))
 
-    def _ranked(
-        self, hearing: Hearing, candidates: Sequence[Candidate], later: Sequence[Announcement]
-    ) -> list[_Choice]:
-        """The candidates with their points, the likeliest first; what seasons every dish is none."""
-        told = self._told(hearing, candidates, later)
-        told = (one for one in told if not (one[0].name in self._poured and "within" in one[1]))
-        choices = (self._choice(hearing, candidate, signs, later) for candidate, signs in told)
-        may_be = (choice for choice in choices if not (choice.plain and choice.candidate.name in self._no_dishes))
-        return sorted(may_be, key=lambda choice: (-choice.points, choice.item.start))
-
     def _choose(
-        self, ranked: Sequence[_Choice], opening: Sequence[Announcement], promised: int, names: list[Announcement]
+        self, ranked: Sequence[Choice], opening: Sequence[Announcement], promised: int, names: list[Announcement]
     ) -> list[Announcement]:
         """Those of the opening and the candidates with points enough; adds to `names` what else they are called."""
         chosen = [*opening]
@@ -136,11 +105,11 @@ class MenuReader:
                 chosen.append(replace(choice.item, doubt=Doubt.SOME if trusted else Doubt.MUCH))
         return chosen
 
-    def _is_told_apart(self, choice: _Choice, told: Sequence[_Choice], chosen: Sequence[Announcement]) -> bool:
+    def _is_told_apart(self, choice: Choice, told: Sequence[Choice], chosen: Sequence[Announcement]) -> bool:
         """Whether it is said how many it feeds or how long it keeps, and of another as well: the talk turns to it, or
         much is measured for it, it is no sauce, and no other dish is named after it."""
         made = not _HANDLED.isdisjoint(choice.signs) and choice.candidate.kind != "part"
-        made = made and _SAUCE not in self._ways.of_words([choice.candidate.name])
+        made = made and SAUCE not in self._ways.of_words([choice.candidate.name])
         titled = {stem(word) for item in chosen for word in item.title.split()}
         own = set(map(stem, choice.item.title.split()))
         return made and len(told) > 1 and choice in told and titled.isdisjoint(own)
@@ -171,13 +140,13 @@ class MenuReader:
         return [replace(first, parts=(*first.parts, *parts)), *again]
 
     @staticmethod
-    def _names_kind(choice: _Choice, item: Announcement) -> bool:
+    def _names_kind(choice: Choice, item: Announcement) -> bool:
         """Whether the candidate only says what kind of thing a dish is: a gingerbread CAKE."""
         before = choice.item.title.split(" with ")[0].split()[:-1]
         return item.kind == "dish" and stem(item.head) in map(stem, before)
 
     @staticmethod
-    def _fuller(choice: _Choice, announced: Sequence[Announcement]) -> list[Announcement]:
+    def _fuller(choice: Choice, announced: Sequence[Announcement]) -> list[Announcement]:
         """The candidate as the longer title of a dish that was announced by its noun."""
         same = [item for item in announced if stem(item.head) == choice.candidate.name]
         told = set(choice.item.title.split())
@@ -189,7 +158,7 @@ class MenuReader:
     ) -> tuple[tuple[Candidate, Mapping[str, float]], ...]:
         """All that may be a dish beside those `announced` in the opening, with the signs for and against it."""
         opening, later = self._by_place(hearing, announced)
-        return tuple(self._told(hearing, self._told_apart(hearing, opening)[0], later))
+        return tuple(self._choices.told(hearing, self._told_apart(hearing, opening)[0], later))
 
     def opening(self, hearing: Hearing, announced: Sequence[Announcement]) -> list[Announcement]:
         """Those that the opening announces."""
@@ -201,22 +170,13 @@ class MenuReader:
         limit = opening_of(hearing)
         return [item for item in announced if item.start < limit], [item for item in announced if item.start >= limit]
 
-    def _told(
-        self, hearing: Hearing, candidates: Sequence[Candidate], later: Sequence[Announcement]
-    ) -> Iterator[tuple[Candidate, Mapping[str, float]]]:
-        talk = self._signs.talk(hearing, candidates)
-        heads = {stem(item.head) for item in later if item.kind in {"dish", "weak"}}
-        for candidate in candidates:
-            said = {"announced": 1.0} if candidate.name in heads else {}
-            yield candidate, self._signs.find(hearing, talk, candidate) | said
-
     def _told_apart(
         self, hearing: Hearing, announced: Sequence[Announcement]
     ) -> tuple[list[Candidate], list[Announcement], list[Announcement]]:
         """Candidates without the phrases that stand in other phrases, those that give a dish another name, and the
         vessels that may."""
         taken = [(item.start, item.end) for item in announced]
-        candidates = self._candidates.find(hearing)
+        candidates = self._choices.candidates(hearing)
         phrases = [phrase for one in candidates for phrase in one.phrases if not _overlaps(phrase.item, taken)]
         ends = {item.end: item.kind for item in announced}
         ends |= {end: phrase.noun.kind for phrase in phrases for end in (phrase.item.end, phrase.noun.end)}
@@ -244,34 +204,8 @@ class MenuReader:
         ]
         return [replace(one.item, start=dish.start, end=dish.end, alias=True) for one, dish in of if dish is not None]
 
-    def _choice(
-        self, hearing: Hearing, candidate: Candidate, signs: Mapping[str, float], later: Sequence[Announcement]
-    ) -> _Choice:
-        points = round(sum(self._weights[sign] * value for sign, value in signs.items()), _DIGITS)
-        announced = [item for item in later if stem(item.head) == candidate.name and not candidate.phrases]
-        item = announced[0] if announced else self._item(hearing, candidate)
-        if self._stands_alone(candidate, signs):
-            item = replace(item, listed=True)
-        introduced = not {"early", "introduced"}.isdisjoint(signs)
-        told = bool(candidate.phrases) and "measured" not in signs
-        return _Choice(candidate, item, points, "plain" in signs, introduced, told, frozenset(signs))
-
-    def _stands_alone(self, candidate: Candidate, signs: Mapping[str, float]) -> bool:
-        """A mash or a slaw that is named in a row of dishes is one of them; a sauce or a filling is a component."""
-        ways = self._ways.of_words([candidate.name])
-        told = "listed" in signs and not {"article", "starts"}.isdisjoint(signs)
-        return candidate.kind == "part" and told and bool(ways) and _SAUCE not in ways
-
-    def _item(self, hearing: Hearing, candidate: Candidate) -> Announcement:
-        """How the candidate is announced: by the phrase of the opening that says most, else by its longest name."""
-        if candidate.phrases:
-            return max(candidate.phrases, key=lambda phrase: (len(phrase.item.title.split()), -phrase.item.start)).item
-        nouns = [noun for noun in candidate.nouns if noun.kind == candidate.kind]
-        named = [self._titles.named_by(hearing, noun.start, noun.end, noun.kind) for noun in nouns]
-        return max(named, key=lambda item: (len(item.title.split()), -item.start))
-
     @staticmethod
-    def _is_named(choice: _Choice, chosen: Sequence[Announcement], names: Sequence[Announcement]) -> bool:
+    def _is_named(choice: Choice, chosen: Sequence[Announcement], names: Sequence[Announcement]) -> bool:
         """Whether a dish has the candidate's name, or is named after it and no more is said of it than its name."""
         bare = choice.plain or len(choice.item.title.split()) == 1
         titled = {stem(word) for item in (*chosen, *names) for word in item.title.split()}
@@ -283,7 +217,7 @@ class MenuReader:
         whole = any(own < {stem(word) for word in _main(item)} for item in chosen)
         return headed or whole or (bare and choice.candidate.name in titled) or _overlaps(choice.item, spans)
 
-    def _beside(self, choice: _Choice, chosen: Sequence[Announcement]) -> Announcement | None:
+    def _beside(self, choice: Choice, chosen: Sequence[Announcement]) -> Announcement | None:
         """The dish in whose tail (`with RICE and steamed cabbage`) the candidate stands that is surely a dish of its
         own; None where there is none."""
         followed = choice.candidate.kind != "part" and choice.signs >= _FOLLOWED

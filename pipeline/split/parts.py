@@ -15,12 +15,11 @@ from pipeline.split.dishes import Dish, stem
 from pipeline.split.layers import Layers
 from pipeline.split.part_words import PartWord, PartWords
 from pipeline.split.titles import TitleReader
-from pipeline.split.ways import DishWays
+from pipeline.split.ways import SAUCE, DishWays
 
 _OFTEN = 2
 _MADE_OF = 2
 _MADE_ANEW = 3
-_SAUCE = "sauce"
 
 
 class PartFinder:
@@ -123,7 +122,7 @@ class PartFinder:
         """The dish that such a component belongs to by custom, else the one that is cooked as the component tells (a
         dressing goes with what is eaten raw), else the first."""
         customary = (at for at, dish in enumerate(dishes) if self._is_customary(part, dish))
-        told = self._ways.of_words([part]).keys() - {_SAUCE}
+        told = self._ways.of_words([part]).keys() - {SAUCE}
         alike = (at for at, dish in enumerate(dishes) if self._ways.first(dish) in told)
         return next(customary, next(alike, 0))
 

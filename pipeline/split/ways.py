@@ -9,6 +9,7 @@ from pipeline.foods.table import FoodTable
 from pipeline.hear.lexicon import load_dish_words, load_rows
 from pipeline.split.dishes import MAIN, Dish, Topic, stem
 
+SAUCE = "sauce"
 _FRUIT = "fruit"
 _LONGEST = 4
 _SECOND = 0.7
