@@ -160,6 +160,14 @@ class MenuReader:
         opening, later = self._by_place(hearing, announced)
         return tuple(self._choices.told(hearing, self._told_apart(hearing, opening)[0], later))
 
+    def open_to(self, hearing: Hearing, announced: Sequence[Announcement]) -> list[Choice]:
+        """All that may be a dish beside those `announced` in the opening, the likeliest first; nothing where one dish
+        is promised."""
+        if self._counter.told(hearing)[0] == 1:
+            return []
+        opening, later = self._by_place(hearing, announced)
+        return self._choices.ranked(hearing, self._told_apart(hearing, opening)[0], later)
+
     def opening(self, hearing: Hearing, announced: Sequence[Announcement]) -> list[Announcement]:
         """Those that the opening announces."""
         return self._by_place(hearing, announced)[0]

@@ -15,6 +15,7 @@ from pipeline.split.dishes import MAIN, Dish, Doubt, Topic, stem
 from pipeline.split.kind_words import KindWords
 from pipeline.split.menu import MenuReader
 from pipeline.split.parts import PartFinder
+from pipeline.split.second_dish import SecondDish
 from pipeline.split.themes import Themes
 from pipeline.split.titles import HEAD_WORD, Announcement, TitleReader
 from pipeline.split.topics import TopicFollower
@@ -53,6 +54,7 @@ class Outliner:
         self._themes = Themes(classes, foods)
         self._menu = MenuReader(self._titles, classes, foods, caller)
         self._parts = PartFinder(classes, foods, self._titles, caller)
+        self._second = SecondDish(classes)
         self._follower = TopicFollower(classes, foods, caller)
         self._kinds = frozenset(classes["kind-of-dish"])
         self._dull = frozenset(classes["title-dull"])
@@ -60,7 +62,8 @@ class Outliner:
     def outline(self, hearing: Hearing) -> Outline:
         """At least one dish, in order of first mention."""
         announcements = self._menu.find(hearing, self._titles.find(hearing))
-        dishes = self._dishes(hearing, announcements)
+        admitted = self._admitted(hearing, announcements)
+        dishes = tuple(self._parts.find(hearing, admitted))
         spans = tuple((item.start, item.end) for item in announcements if item.rule != HEAD_WORD)
         topics = self._follower.follow(hearing, dishes, spans)
         cooked = _cooked(hearing, dishes, topics)
@@ -69,7 +72,25 @@ class Outliner:
             told = {name for dish in dishes for name in dish.keywords}
             spans = tuple((item.start, item.end) for item in announcements if _is_of(item, told))
             topics = self._follower.follow(hearing, dishes, spans)
+        if len(dishes) == 1:
+            lone = next(dish for dish in admitted if dish.start == dishes[0].start)
+            dishes, topics = self._with_second(hearing, lone, spans) or (dishes, topics)
         return Outline(dishes, topics, self._follower.local(hearing, dishes, topics), spans)
+
+    def _with_second(
+        self, hearing: Hearing, lone: Dish, spans: Sequence[tuple[int, int]]
+    ) -> tuple[tuple[Dish, ...], tuple[Topic, ...]] | None:
+        """A lone dish and another beside it that the talk follows when it is tried, with the topics; None where there
+        is none."""
+        ranked = self._menu.open_to(hearing, self._titles.find(hearing))
+        for tried in self._second.likely(hearing, ranked, lone):
+            both = [lone]
+            self._admit(both, tried.item)
+            told = tuple(self._parts.find(hearing, both))
+            followed = self._follower.follow(hearing, told, spans)
+            if self._second.is_followed(hearing, followed, tried):
+                return told, followed
+        return None
 
     def candidates(self, hearing: Hearing) -> tuple[tuple[Candidate, Mapping[str, float]], ...]:
         """What may be a dish though nothing announces it, each with its signs."""
@@ -79,13 +100,13 @@ class Outliner:
         """The dishes that set phrases of the opening announce."""
         return tuple(self._menu.opening(hearing, self._titles.find(hearing)))
 
-    def _dishes(self, hearing: Hearing, announcements: Sequence[Announcement]) -> tuple[Dish, ...]:
+    def _admitted(self, hearing: Hearing, announcements: Sequence[Announcement]) -> list[Dish]:
         dishes: list[Dish] = []
         for item in announcements:
             self._admit(dishes, item)
         if not dishes:
             dishes.append(self._fallback(hearing))
-        return tuple(self._parts.find(hearing, dishes))
+        return dishes
 
     def _admit(self, dishes: list[Dish], item: Announcement) -> None:
         known = next((at for at, dish in enumerate(dishes) if stem(item.head) in dish.keywords), None)

@@ -1,0 +1,77 @@
+"""Looks for another dish where only one was found: a programme seldom cooks one alone (common practice, no source).
+What was too doubtful by its signs is tried, and stays where the talk then follows it for a fair share of the foods."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
+
+from pipeline.hear.hearing import Hearing
+from pipeline.hear.lexicon import Classes, load_weights
+from pipeline.split.choices import Choice
+from pipeline.split.dishes import Dish, Topic, stem
+from pipeline.split.titles import Announcement
+
+_MOST_TRIED = 4
+_NAMED_TWICE = 2
+_NAMED_OFTEN = 4
+_LEAST_FOODS = 4
+_WEIGHTS = ("dish", "weak", "named", "share", "least_share", "enough")
+_COMES_AGAIN = frozenset({"begun", "outcome", "presented"})
+
+
+@dataclass(frozen=True, slots=True)
+class Tried:
+    """What may be a second dish, as it would be announced, and the points that speak for it before the talk is
+    followed."""
+
+    item: Announcement
+    points: float
+
+
+class SecondDish:
+    """Weights, and words for what is no dish of its own."""
+
+    def __init__(self, classes: Classes) -> None:
+        self._poured = frozenset(classes["poured-part"])
+        self._weights = load_weights("second_dish.toml", _WEIGHTS)
+
+    def likely(self, hearing: Hearing, ranked: Sequence[Choice], dish: Dish) -> Iterator[Tried]:
+        """What may be a second dish beside one, the likeliest first."""
+        titled = {stem(word) for word in dish.title.split()} | dish.keywords
+        named = {stem(word) for word in dish.title.split(" with ")[0].split()}
+        others = (one for one in ranked if one.candidate.name not in titled and not named <= _words(one))
+        tried = ((one, _sentences(hearing, one)) for one in others if self._may_be(hearing, one))
+        often = [(one, count) for one, count in tried if count >= _NAMED_TWICE]
+        for one, count in often[:_MOST_TRIED]:
+            points = one.points + self._weights["named"] * min(_NAMED_OFTEN, count)
+            yield Tried(replace(one.item, listed=True), points)
+
+    def _may_be(self, hearing: Hearing, choice: Choice) -> bool:
+        """Whether it has a word for a dish, or for a food that is brought in like one; not custard, nor its powder."""
+        words = hearing.speech.words
+        if any(not self._poured.isdisjoint(words[noun.start : noun.end]) for noun in choice.candidate.nouns):
+            return False
+        kind = choice.candidate.kind
+        brought_in = kind == "dish" or not ("held" in choice.signs or _COMES_AGAIN.isdisjoint(choice.signs))
+        return brought_in and kind in self._weights and choice.points >= self._weights[kind]
+
+    def is_followed(self, hearing: Hearing, topics: Sequence[Topic], tried: Tried) -> bool:
+        """Whether enough of the foods with a measure go into each of two dishes, by how likely the second is."""
+        weighed = {item.food for item in hearing.measured if not item.quantity.article}
+        used = [at for at in weighed if hearing.usages[at].status in {"used", "shown"}]
+        goes_into = Counter(topics[hearing.foods[at].head].dish for at in used)
+        fewest = min(goes_into[0], goes_into[1])
+        share = fewest / len(used) if used else 0.0
+        points = tried.points + self._weights["share"] * share
+        return fewest >= _LEAST_FOODS and share >= self._weights["least_share"] and points >= self._weights["enough"]
+
+
+def _sentences(hearing: Hearing, choice: Choice) -> int:
+    """In how many sentences it is named."""
+    return len({hearing.clauses.sentence(noun.end - 1) for noun in choice.candidate.nouns})
+
+
+def _words(choice: Choice) -> set[str]:
+    return {stem(word) for word in choice.item.title.split()}
