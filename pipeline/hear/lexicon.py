@@ -6,6 +6,7 @@ import tomllib
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from functools import cache
+from types import MappingProxyType
 
 from pipeline.errors import RulesError
 from pipeline.phrases import Phrases
@@ -15,12 +16,24 @@ Row = Mapping[str, str]
 Classes = Mapping[str, tuple[str, ...]]
 
 
+@cache
 def load_classes() -> Classes:
-    """The word classes of `models/classes.csv`: name -> words."""
-    return {
-        row["class"]: tuple(row["words"].split())
-        for _, row in read_rows(models_path("classes.csv"), ("class", "words"))
-    }
+    """The word classes of `models/classes.csv`, read once: name -> words."""
+    rows = read_rows(models_path("classes.csv"), ("class", "words"))
+    return MappingProxyType({row["class"]: tuple(row["words"].split()) for _, row in rows})
+
+
+def word_class(name: str) -> frozenset[str]:
+    """The words of a class. Raises RulesError where `classes.csv` has no class of that name."""
+    classes = load_classes()
+    if name not in classes:
+        raise RulesError(f"there is no class {name}", file="classes.csv")
+    return frozenset(classes[name])
+
+
+def phrase_class(name: str) -> frozenset[tuple[str, ...]]:
+    """The phrases of a class, written there with hyphens between their words. Raises RulesError as `word_class`."""
+    return frozenset(tuple(phrase.split("-")) for phrase in word_class(name))
 
 
 def load_weights(name: str, keys: Sequence[str]) -> Mapping[str, float]:
