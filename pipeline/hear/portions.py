@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 from itertools import pairwise
 
-from pipeline.hear.lexicon import Classes, load_phrases, load_rows
+from pipeline.hear.lexicon import Classes, load_phrases, load_rows, phrase_class
 from pipeline.hear.numbers import Figure, NumberReader
 from pipeline.hear.speech import Speech
 
@@ -17,7 +17,7 @@ _ON = 8
 _MAKING_REACH = 4
 _MEASURING = frozenset({"measure", "small", "length"})
 _FEWEST = 4
-_GOES_ON = frozenset({("by",), ("inch",), ("of",), ("or",)})
+_GOES_ON = phrase_class("piece-goes-on")
 _OF_THEM = ("of", "them")
 _SLICED = "piece.sliced"
 ALONE, TOLD = "portion.pieces-alone", "portion.pieces-told"
