@@ -10,14 +10,14 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from pipeline.hear.foods import FoodSpan
-from pipeline.hear.lexicon import Classes, load_phrases, load_rows
+from pipeline.hear.lexicon import Classes, load_phrases, load_rows, word_class
 from pipeline.hear.speech import Speech
 
 _NOBODY = -1
 _LEAD = 3
 _OTHER = "offer.ahead.else"
 _FIGURE_BACK = 3
-_PRONOUNS = ("it", "that", "they")
+_PRONOUNS = tuple(word_class("offer-pronoun"))
 _APOSTROPHE = "'"
 _WATER = "water"
 _OF = frozenset({"of"})
