@@ -10,7 +10,7 @@ from operator import attrgetter
 
 from pipeline.hear.claims import ClaimSpan
 from pipeline.hear.foods import FoodSpan
-from pipeline.hear.lexicon import Classes, Row, load_phrases
+from pipeline.hear.lexicon import Classes, Row, load_phrases, word_class
 from pipeline.hear.scopes import Scope
 from pipeline.hear.speech import Speech
 from pipeline.phrases import Match
@@ -41,7 +41,7 @@ _WAYS = ("habit.", "negated.used-to", "alternative.i-we-sometimes")
 _IF = "optional.if"
 _LACKING = "optional.can-could-do-live-without"
 _KEEPS_OUT = frozenset({"negated", "elsewhere", "habit", "hypothetical", "interrupted", "alternative"})
-_OURSELVES = frozenset({"i", "we", "but"})
+_OURSELVES = word_class("ourselves")
 _start = attrgetter("start")
 _RULES = {"put": PUT, "own": OWN}
 

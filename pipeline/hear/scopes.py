@@ -13,7 +13,7 @@ from dataclasses import dataclass
 
 from pipeline.hear.clauses import Clauses
 from pipeline.hear.foods import FoodSpan
-from pipeline.hear.lexicon import Classes, Row, load_phrases, load_rows
+from pipeline.hear.lexicon import Classes, Row, load_phrases, load_rows, word_class
 from pipeline.hear.measured import Measured
 from pipeline.hear.people import PeopleFinder
 from pipeline.hear.postposed import PostposedReader
@@ -31,8 +31,8 @@ _NEXT_DISTANCE = 1
 _NEAR = 30
 _CHOICE_REACH = 3
 _THAT_IS = frozenset({"that's", "it's"})
-_CHOOSES = frozenset({"or", "too", "if", "instead", "also", "as", "just", "but"})
-_TODAY = frozenset({"today", "today's", "tonight", "tonight's"})
+_CHOOSES = word_class("choosing-word")
+_TODAY = word_class("today-word")
 _LONGEST_ROW = 60
 # Somebody who is named right before a food or an amount does nothing with it: `like my mother. Two cups of flour`.
 _PERSON = ("habit.my-kin-person", "habit.my-late-", "habit.my-person-in-law")
@@ -101,8 +101,8 @@ class ScopeFinder:
         self._subject_gap = frozenset(classes["subject-gap"]) | prepared | {"up"}
         self._prepositions = frozenset(classes["preposition"])
         self._no_subject = frozenset(classes["no-subject"])
-        self._spoken_to = self._no_subject | {"you", "i", "we"}
-        self._pointing_at_one = frozenset({"this", "that", "it"})
+        self._spoken_to = self._no_subject | frozenset(classes["we-or-you"])
+        self._pointing_at_one = frozenset(classes["it-or-this"])
         self._pronouns = frozenset(classes["pronoun-host"])
         self._meals = frozenset(classes["meal"])
         self._now = frozenset(classes["menu-day"]) | frozenset(classes["clause-lead"])
