@@ -9,7 +9,7 @@ from fractions import Fraction
 from itertools import pairwise
 
 from pipeline.hear.heat_tables import HeatTables
-from pipeline.hear.lexicon import Classes, load_phrases, load_rows
+from pipeline.hear.lexicon import Classes, load_phrases, load_rows, word_class
 from pipeline.hear.numbers import Figure, NumberReader
 from pipeline.hear.speech import Speech
 from pipeline.phrases import Match
@@ -42,9 +42,9 @@ _KEPT_WARM = 90
 _BAKED_AT = 140
 _AS_HOT = 12
 _MINE_BACK = 4
-_OWNED = frozenset({"mine", "mine's", "ours", "yours"})
-_FOUND = frozenset({"have", "got", "getting"})
-_SET_AT = frozenset({"at", "on", "to", "around"})
+_OWNED = word_class("mine-or-yours")
+_FOUND = word_class("reading-found")
+_SET_AT = word_class("set-at")
 # Four and a quarter, said of an oven, is 425.
 _HUNDREDS = frozenset(Fraction(quarters, 4) for quarters in range(9, 20) if quarters % 4)
 
