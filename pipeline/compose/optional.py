@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 from pipeline.hear.hearing import Hearing
+from pipeline.hear.lexicon import phrase_class
 from pipeline.hear.scopes import Scope
 from pipeline.hear.usage import ALTERNATIVE
 
@@ -15,8 +16,8 @@ if TYPE_CHECKING:
 
 _OPTION_BACK = 26
 _OPTION_ON = 9
-_TAKES = frozenset({("use",), ("try",), ("take",), ("get",), ("have",)})
-_POINTS = frozenset({("that",), ("it",), ("them",), ("those",), ("one",)})
+_TAKES = phrase_class("option-verb")
+_POINTS = phrase_class("option-pointing")
 
 
 def mark_optional(hearing: Hearing, lines: Sequence[LineDraft]) -> None:
