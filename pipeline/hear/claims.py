@@ -34,7 +34,8 @@ _NONE_IN = "claim.added-none.no-salt-in"
 _NOT_A_GRAIN = frozenset(
     {"claim.added-none.not-a-grain-speck-pinch-crumb-bit-of-added", "claim.added-none.isnt-a-lick-of"}
 )
-_SALT_LEFT_OUT = re.compile(r"\b(with )?(no salt added|no added salt|without added salt)\b")
+_LEFT_OUT = "|".join(map(" ".join, sorted(phrase_class("salt-left-out"))))
+_SALT_LEFT_OUT = re.compile(rf"\b(with )?({_LEFT_OUT})\b")
 _NOR = phrase_class("nor-word")
 _LEVEL_WORDS = word_class("claim-level-word")
 _IN_A = phrase_class("in-a")

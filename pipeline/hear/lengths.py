@@ -16,6 +16,7 @@ _ECHOED = 10
 _HOUR = 3600
 _PAST_HOUR = 5
 _OR_TWO = phrase_class("or-two")
+_LINKS = phrase_class("length-link") | {("",)}
 _OR_SO = phrase_class("or-so")
 
 
@@ -131,7 +132,7 @@ class LengthReader:
         return figure if figure.end >= len(words) or words[figure.end] in self._follow else None
 
     def _second(self, words: Sequence[str], place: int, link: tuple[str, ...]) -> Length | None:
-        if link not in {("and",), ("to",), ("or",), ("",)} or place >= len(words):
+        if link not in _LINKS or place >= len(words):
             return None
         if link != ("",) and place + 1 < len(words) and words[place] in self._fillers:
             place += 1

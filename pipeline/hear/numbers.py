@@ -25,6 +25,7 @@ _NOUGHTS = word_class("nought-letter")
 _OVER_NINE = frozenset({"teen", "ten"})
 _LINKS = word_class("range-link")
 _HEDGES = word_class("range-hedge")
+_OF_ONE = phrase_class("part-of-one")
 _HALF_OF = phrase_class("half-of-something")
 _ARTICLE = word_class("article")
 
@@ -244,9 +245,9 @@ class NumberReader:
         end = start + 1
         if words[start] == "half" and list(words[end : end + 2]) == ["a", "dozen"]:
             return Figure(start, end + 2, Fraction(6), Fraction(6), "group")
-        if list(words[end : end + 2]) in (["of", "a"], ["of", "an"], ["of", "one"]):
+        if tuple(words[end : end + 2]) in _OF_ONE:
             return Figure(start, end + 2, value, value, "part")
-        if list(words[end : end + 1]) in (["a"], ["an"]):
+        if not _ARTICLE.isdisjoint(words[end : end + 1]):
             return Figure(start, end + 1, value, value, "part")
         return Figure(start, end, value, value, "part")
 
