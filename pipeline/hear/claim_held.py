@@ -5,11 +5,11 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from pipeline.hear.foods import FoodSpan
-from pipeline.hear.lexicon import Classes, Row, phrase_class
+from pipeline.hear.lexicon import Classes, Row, marked_rules, phrase_class
 from pipeline.phrases import Match
 
 HELD = ".held"
-_HAS = "claim.high.has" + HELD
+_HAS = marked_rules("has-held")
 _CONTAINED = phrase_class("held-in")
 _NOTHING_ELSE = phrase_class("nothing-else")
 
@@ -40,7 +40,7 @@ class HeldReader:
             return False
         strong = nutrient.payload["nutrient"] in self._minerals
         after = tuple(words[nutrient.end : nutrient.end + 2])
-        if level.payload["id"] == _HAS:
+        if level.payload["id"] in _HAS:
             return strong and after in _CONTAINED
         if not strong:
             return after[:1] == (words[nutrient.start],) or after in _NOTHING_ELSE

@@ -12,7 +12,7 @@ from pipeline.hear.claim_held import HELD, HeldReader
 from pipeline.hear.claim_subjects import BARE, DISH, Remark, Subject, SubjectFinder, past_fillers
 from pipeline.hear.clauses import Clauses
 from pipeline.hear.foods import FoodSpan
-from pipeline.hear.lexicon import Classes, Row, load_phrases, phrase_class, word_class
+from pipeline.hear.lexicon import Classes, Row, load_phrases, marked_rules, phrase_class, word_class
 from pipeline.hear.placed import InOrder
 from pipeline.hear.speech import Speech
 from pipeline.phrases import Match
@@ -29,11 +29,9 @@ _AGAIN = 14
 _HELD_ON = 9
 _MINERALS = frozenset({"potassium", "phosphorus", "protein"})
 _IT_HAVE = phrase_class("it-has")
-_BARE_NONE = frozenset({"claim.none.no", "claim.none.isnt-arent-any", "claim.none.not-any"})
+_BARE_NONE = marked_rules("none-at-all")
 _NONE_IN = "claim.added-none.no-salt-in"
-_NOT_A_GRAIN = frozenset(
-    {"claim.added-none.not-a-grain-speck-pinch-crumb-bit-of-added", "claim.added-none.isnt-a-lick-of"}
-)
+_NOT_A_GRAIN = marked_rules("not-a-grain")
 _LEFT_OUT = "|".join(map(" ".join, sorted(phrase_class("salt-left-out"))))
 _SALT_LEFT_OUT = re.compile(rf"\b(with )?({_LEFT_OUT})\b")
 _NOR = phrase_class("nor-word")

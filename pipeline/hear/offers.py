@@ -15,7 +15,6 @@ from pipeline.hear.speech import Speech
 
 _NOBODY = -1
 _LEAD = 3
-_OTHER = "offer.ahead.else"
 _FIGURE_BACK = 3
 _PRONOUNS = tuple(word_class("offer-pronoun"))
 _APOSTROPHE = "'"
@@ -60,12 +59,12 @@ class OfferFinder:
             leads = leads and starts[after] - match.end <= _LEAD
             if kind == "approved":
                 approved.add(match.start)
-            elif kind in {"others", "ahead"} and not leads:
+            elif kind in {"others", "ahead", "else"} and not leads:
                 continue
             elif kind == "others":
                 others.add(after)
-            elif kind == "ahead":
-                replaced = before if follows and rule == _OTHER and before != after else _NOBODY
+            elif kind in {"ahead", "else"}:
+                replaced = before if follows and kind == "else" and before != after else _NOBODY
                 serving.setdefault(after, (replaced, rule))
             elif follows and (kind == "serves" or leads) and not self._is_ours(speech, foods, before):
                 serving.setdefault(before, (_NOBODY, rule))

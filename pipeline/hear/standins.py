@@ -13,7 +13,7 @@ from itertools import pairwise
 
 from pipeline.hear.clauses import Clauses
 from pipeline.hear.foods import FoodSpan
-from pipeline.hear.lexicon import Classes, Row, load_phrases, load_rows, phrase_class, word_class
+from pipeline.hear.lexicon import Classes, Row, load_phrases, load_rows, marked_rules, phrase_class, word_class
 from pipeline.hear.offers import OfferFinder, Offers
 from pipeline.hear.speech import Speech
 from pipeline.phrases import Match
@@ -45,13 +45,13 @@ _GOES = phrase_class("goes-as-well")
 _USE = phrase_class("use-or-try")
 _PLACED = word_class("stand-in-place")
 _THEN_USE = word_class("then-use")
-_ALLOWED = "standin.allowed"
+_ALLOWED = marked_rules("allowed")
 _ALLOWED_REACH = 6
 _EITHER = 3
-_MAY_OUT = "standin.lack.out-now"
+_MAY_OUT = marked_rules("may-be-out")
 _TOLD_SO = "standin.told"
-_CLOSING = ".closing"
-_TOLD_OF = ("negated.used-to", "elsewhere.last", "elsewhere.next-last")
+_CLOSING = marked_rules("closing")
+_TOLD_OF = marked_rules("told-of-others")
 _IS = frozenset({"is", "are"})
 _ALL_RIGHT = phrase_class("all-right")
 _ANSWER_REACH = 8
@@ -70,8 +70,8 @@ class StandIn:
     def counts(self, aside: tuple[str, str] | None) -> bool:
         """Whether it does, by the kind and rule of what keeps the food out: what others do, and one may do as well, has
         to be told as what others do."""
-        told = aside is not None and (aside[0] == "habit" or aside[1].startswith(_TOLD_OF))
-        return told or not self.rule.startswith(_ALLOWED)
+        told = aside is not None and (aside[0] == "habit" or aside[1] in _TOLD_OF)
+        return told or self.rule not in _ALLOWED
 
 
 class StandInFinder:
@@ -179,7 +179,7 @@ class StandInFinder:
         at = next((at for at in range(first - 1, -1, -1) if foods[at].end <= match.start), NOBODY)
         if at == NOBODY or match.start - foods[at].end > _ALLOWED_REACH:
             return {}
-        if match.payload["id"].endswith(_CLOSING) and not _is_closed(speech, clauses, match.end):
+        if match.payload["id"] in _CLOSING and not _is_closed(speech, clauses, match.end):
             return {}
         since = foods[at - 1].end if at else 0
         if "of" in speech.words[max(since, foods[at].start - _LACKING_REACH) : foods[at].start] and at:
@@ -297,7 +297,7 @@ class StandInFinder:
         lead = speech.words[max(0, match.start - 2) : match.start]
         if match.payload["kind"] == "out" and (self._maybe | {"or"}).isdisjoint(lead):
             return None
-        named = lacking != NOBODY or match.payload["id"] == _MAY_OUT
+        named = lacking != NOBODY or match.payload["id"] in _MAY_OUT
         if not told and not self._leads_on(between, match.payload["kind"], named=named, known=known):
             return None
         swapped_in = match.payload["kind"] == "swap" and "in" in between

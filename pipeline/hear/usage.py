@@ -13,7 +13,7 @@ from pipeline.hear.claims import ClaimSpan
 from pipeline.hear.clauses import Clauses
 from pipeline.hear.followed import FollowUpFinder, after_all
 from pipeline.hear.foods import FoodSpan
-from pipeline.hear.lexicon import Classes, Row, load_dish_words, load_phrases, load_rows, phrase_class, word_class
+from pipeline.hear.lexicon import Classes, Row, load_dish_words, load_phrases, load_rows, marked_rules, phrase_class
 from pipeline.hear.measured import Measured
 from pipeline.hear.opened import OpenedTurns
 from pipeline.hear.scopes import Scope
@@ -34,13 +34,12 @@ _IF_NOT = 12
 _AT_HAND = 3
 _TOLD_REACH = 12
 _OTHER_KIND = "food.ellipsis"
-_SYNONYM = "the-same-thing"
+_SYNONYM = marked_rules("same-thing")
 _OURS_LEAD = 6
 _TOLD_BY = 4
 _PUTS_RIGHT = phrase_class("puts-right")
-_US = word_class("ourselves-cooking")
 _JUDGED = phrase_class("judging-verb")
-_REFUSED = "negated.no-you-cannot"
+_REFUSED = marked_rules("forbidden")
 _HOLDS = phrase_class("holds-verb")
 _IS_LIKE = phrase_class("is-like")
 _FOR_EACH = phrase_class("for-each")
@@ -101,6 +100,7 @@ class UsageJudge:
         self._turns = OpenedTurns(classes)
         self._places = frozenset(classes["preposition"])
         self._one = frozenset(classes["single-article"])
+        self._us = frozenset(classes["ourselves-cooking"])
         self._standins = StandInFinder(classes)
         self._follow_ups = FollowUpFinder(classes)
         self._names = CalledFinder(classes)
@@ -135,7 +135,7 @@ class UsageJudge:
                 usages.append(Usage(ASIDE, "claim", "usage.nutrient"))
             elif at in standins and standins[at].counts(aside):
                 usages.append(Usage(ALTERNATIVE, "alternative", standins[at].rule, standins[at].for_))
-            elif aside is not None and aside[1].endswith(_SYNONYM) and at and foods[at - 1].food == food.food:
+            elif aside is not None and aside[1] in _SYNONYM and at and foods[at - 1].food == food.food:
                 usages.append(Usage(SPOKEN, "a name", "usage.other-name"))
             elif (too := self._alternative_too(heard, at, usages, aside)) is not None:
                 usages.append(too)
@@ -194,7 +194,7 @@ class UsageJudge:
         figure = quantity.low is not None and not quantity.article
         told = frozenset(speech.words[max(food.end, quantity.start - _TOLD_BY) : quantity.start - 1])
         verb = speech.words[quantity.start - 1 - (speech.words[quantity.start - 1] == "in")]
-        if figure and verb in self._taking and not _US.isdisjoint(told):
+        if figure and verb in self._taking and not self._us.isdisjoint(told):
             return True
         return figure and not self._turning.isdisjoint(lead) and not self._our_way.isdisjoint(lead)
 
@@ -236,7 +236,7 @@ class UsageJudge:
         if not covering:
             return None
         offered = [scope for scope in covering if scope.kind == "alternative" and scope.cue_start < scope.start]
-        offered = [] if any(scope.rule.startswith(_REFUSED) for scope in covering) else offered
+        offered = [] if any(scope.rule in _REFUSED for scope in covering) else offered
         offered = [] if offered and any(_denies_after(scope, offered[0]) for scope in covering) else offered
         if offered and all(scope.cue_start > offered[0].start for scope in covering if scope not in offered):
             covering = offered
