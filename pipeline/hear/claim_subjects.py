@@ -33,6 +33,7 @@ _FEW = phrase_class("hardly-any")
 _OF_IT = word_class("of-taste")
 _SO = phrase_class("is-or-does")
 _BARE_HAS = word_class("has-got")
+_IS = word_class("definition")
 _UP_THERE = phrase_class("up-there")
 _IN_IT = phrase_class("in-it-or-them")
 _HELD_IN = word_class("claim-in")
@@ -142,7 +143,7 @@ class SubjectFinder:
         if words[at : at + 1] in {("has",), ("have",)} and words[at + 1 : at + 3] in _FEW:
             own = at + 3 < len(words) and words[at + 3] in self._nutrients | _OF_IT
             return [] if own else ["low"]
-        if words[at : at + 1] not in {("is",), ("are",)} and not words[at - 1].endswith("'s"):
+        if _IS.isdisjoint(words[at : at + 1]) and not words[at - 1].endswith("'s"):
             return []
         while at < len(words) and words[at] in self._between:
             at += 1
@@ -173,7 +174,7 @@ class SubjectFinder:
         named = next((food for food in foods if food.start == at + 1), None)
         if named is None or words[at] not in self._tailing:
             return []
-        goes_on = words[at] not in {"is", "are"} and not self._going_on.isdisjoint(words[named.end : named.end + 1])
+        goes_on = words[at] not in _IS and not self._going_on.isdisjoint(words[named.end : named.end + 1])
         return [] if goes_on else [(named.name, named)]
 
     def _lead(self, words: Sequence[str], remark: Remark) -> int:
@@ -282,7 +283,7 @@ class SubjectFinder:
         kept = list(foods)
         for one, two in pairwise(foods):
             between = words[one.end : two.start]
-            said = bool(between) and between[0] in {"is", "are"} and self._between.issuperset(between)
+            said = bool(between) and between[0] in _IS and self._between.issuperset(between)
             if said and two in kept:
                 kept.remove(two)
         return kept

@@ -35,6 +35,7 @@ _NOT_A_GRAIN = marked_rules("not-a-grain")
 _LEFT_OUT = "|".join(map(" ".join, sorted(phrase_class("salt-left-out"))))
 _SALT_LEFT_OUT = re.compile(rf"\b(with )?({_LEFT_OUT})\b")
 _NOR = phrase_class("nor-word")
+_IS = word_class("definition")
 _LEVEL_WORDS = word_class("claim-level-word")
 _IN_A = phrase_class("in-a")
 _IN_IT = phrase_class("in-it-or-them")
@@ -229,7 +230,7 @@ class ClaimReader:
     def _tells_which(self, words: Sequence[str], at: int) -> bool:
         """`this is the low sodium kind`."""
         before = words[max(0, at - 2) : at]
-        is_said = len(before) == 2 and (before[0] in {"is", "are"} or before[0].endswith("'s"))
+        is_said = len(before) == 2 and (before[0] in _IS or before[0].endswith("'s"))
         return is_said and before[1] in {"the", "a"}
 
     def _is_label(self, words: Sequence[str], level: Match[Row], nutrient: Match[Row]) -> bool:
