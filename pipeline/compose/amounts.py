@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 from functools import cache
 
+from pipeline.hear.lexicon import word_class
 from pipeline.hear.measured import Measured
 from pipeline.hear.quantity import Quantity
 from pipeline.hear.shares import likely
@@ -18,7 +19,7 @@ _NEAR_FIGURE = 2
 _LEAST_FIGURE = 10
 _AT_ONCE = 4
 _ANEW = 40
-_SPICE = frozenset({"clove", "cloves"})
+_SPICE = word_class("clove-word")
 _LENGTH = "inch"
 TAKEN = "amount.taken"
 _PIECES = frozenset({"piece", "slice"})

@@ -7,15 +7,15 @@ from collections.abc import Sequence
 from pipeline.compose.line_draft import LineDraft
 from pipeline.compose.named import DishFoods
 from pipeline.foods.table import FoodTable
-from pipeline.hear.lexicon import Classes, load_rows
+from pipeline.hear.lexicon import Classes, load_rows, word_class
 from pipeline.split.dishes import Dish, Topic, stem
 from pipeline.split.ways import DishWays
 
-_MEATY = frozenset({"fish", "meat", "poultry", "sausage", "shellfish"})
+_MEATY = word_class("meat-group")
 _FLOUR = "flour-starch"
-_FLOUR_WAYS = frozenset({"batter", "bread", "cake", "deep", "dumpling", "pastry"})
-_SWEET_WAYS = frozenset({"custard", "fruit"})
-_PUDDING_WAYS = _SWEET_WAYS | {"cake"}
+_FLOUR_WAYS = word_class("flour-way")
+_SWEET_WAYS = word_class("sweet-way")
+_PUDDING_WAYS = word_class("pudding-way")
 
 
 class Callings:

@@ -13,7 +13,7 @@ from pipeline.compose.line_draft import LineDraft
 from pipeline.compose.named import DishNames, Named
 from pipeline.foods.table import FoodTable
 from pipeline.hear.hearing import Hearing
-from pipeline.hear.lexicon import Classes
+from pipeline.hear.lexicon import Classes, phrase_class, word_class
 from pipeline.hear.measured import Measured
 from pipeline.hear.quantity import Quantity
 from pipeline.hear.usage import SHOWN, USED
@@ -22,7 +22,7 @@ from pipeline.split.outline import Outline
 
 DEALT = "amount.dealt"
 _FOR = frozenset({"for"})
-_INTO = frozenset({"in", "into", "on", "onto", "over", "to"})
+_INTO = word_class("into-word")
 _GAP = 9
 _NAME = 3
 _PAIR = 2
@@ -33,7 +33,7 @@ _THE = ("the",)
 _ONE = frozenset({("one",), ("one's",)})
 _WHATS, _LEFT = "what's", "left"
 _WHOLE_HALF = "half of a"
-_THIS = frozenset({("this",), ("the",), ("that",)})
+_THIS = phrase_class("the-or-this")
 
 
 @dataclass(frozen=True, slots=True)

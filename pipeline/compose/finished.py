@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from pipeline.hear.hearing import Hearing
+from pipeline.hear.lexicon import word_class
 from pipeline.split.dishes import stem
 from pipeline.split.layers import ASSEMBLY
 from pipeline.split.outline import Outline
 
-_PLATES = frozenset({"plate", "plates"})
-_BEFORE_PLATES = frozenset({"the", "each", "every", "your", "my", "a", "our"})
-_PANS = frozenset({"pan", "pot", "skillet", "wok", "oven"})
+_PLATES = word_class("plate-word")
+_BEFORE_PLATES = word_class("plate-article")
+_PANS = word_class("cooking-pan")
 _PLATED = 14
 
 

@@ -12,7 +12,7 @@ from itertools import pairwise
 
 from pipeline.compose.orders import NOT_DONE, Action, OrderReader, aside
 from pipeline.hear.hearing import Hearing
-from pipeline.hear.lexicon import Classes, Row, load_phrases
+from pipeline.hear.lexicon import Classes, Row, load_phrases, word_class
 from pipeline.hear.usage import USED
 from pipeline.phrases import Match, Phrases
 from pipeline.split.remembered import Remembered
@@ -23,6 +23,9 @@ _TURNING = NOT_DONE - {"negated"}
 _LONGEST_NAME = 8
 _LONGEST = 26
 _LONGEST_CONDITION = 10
+_HAVING = word_class("having")
+_PARTICLES = word_class("verb-particle")
+_SUBJECTS = word_class("instruction-subject")
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,7 +57,7 @@ class InstructionCutter:
         self._conditions = self._until | self._when | frozenset(classes["if-word"])
         self._supposing = frozenset(classes["supposing-word"])
         self._if = frozenset(classes["if-word"])
-        self._joins = frozenset({"and", "then", "or", "to"})
+        self._joins = frozenset(classes["instruction-joining"])
         self._stop = frozenset(classes["instruction-stop"])
         self._finite = frozenset(classes["finite-verb"])
         self._hanging = frozenset(classes["instruction-not-last"])
@@ -64,9 +67,9 @@ class InstructionCutter:
         self._acted_on = frozenset(classes["acted-on"])
         self._empty = self._prepositions | self._acted_on | frozenset(classes["empty-word"])
         self._not_now = frozenset(classes["not-a-condition"])
-        self._definite = frozenset({"the", "my", "your", "our"})
+        self._definite = frozenset(classes["the-or-our"])
         self._object_leads = self._prepositions | self._determiners | frozenset(classes["object-lead"])
-        self._states = frozenset(classes["state-word"]) | frozenset({"hot", "done", "soft", "ready"})
+        self._states = frozenset(classes["state-word"]) | frozenset(classes["done-state"])
 
     @property
     def cooking(self) -> frozenset[str]:
@@ -222,7 +225,7 @@ class InstructionCutter:
     def _gets_done(self, hearing: Hearing, head: Action, end: int) -> bool:
         """`get everything combined`, `get the onions chopped up`."""
         words = hearing.speech.words
-        last = end - 1 if words[end - 1] not in {"up", "off", "down", "out", "together", "in"} else end - 2
+        last = end - 1 if words[end - 1] not in _PARTICLES else end - 2
         row = self._orders.verbs.get(words[last])
         done = row is not None and row["form"] != row["verb"] and not row["form"].endswith(("ing", "s"))
         return head.verb == "get" and last > head.place + 1 and done and words[last] in self._orders.cooking
@@ -267,12 +270,12 @@ class InstructionCutter:
         if words[place] != "or":
             return False
         following = words[place + 1] if place + 1 < len(words) else ""
-        return following.endswith("'ll") or following in {"it", "they", "you", "we", "i"}
+        return following.endswith("'ll") or following in _SUBJECTS
 
     @staticmethod
     def _has(hearing: Hearing, place: int) -> bool:
         """`lentils have` after what is done with them."""
-        having = hearing.speech.words[place] in {"have", "has", "had"}
+        having = hearing.speech.words[place] in _HAVING
         return having and any(hearing.foods[at].end == place for at in hearing.foods_in(place - 3, place))
 
     def _subject_start(self, hearing: Hearing, start: int, verb: int) -> int:

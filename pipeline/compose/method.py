@@ -15,7 +15,7 @@ from pipeline.compose.untold import Completer, Sentence
 from pipeline.compose.whose import Settings
 from pipeline.compose.wording import Wording
 from pipeline.hear.hearing import Hearing
-from pipeline.hear.lexicon import Classes
+from pipeline.hear.lexicon import Classes, word_class
 from pipeline.hear.people import PeopleFinder
 from pipeline.record import Step
 from pipeline.split.outline import Outline
@@ -23,9 +23,10 @@ from pipeline.split.remembered import Remembered
 
 _NEAR = 3
 _FEW = 6
-_VESSELS = frozenset({"oven", "grill", "pan", "skillet", "pot", "water", "tin", "griddle"})
+_VESSELS = word_class("heated-vessel")
 _TELLING = frozenset({DO, PUT, SHORT, SETTING, ADD})
 _OF_SOLIDS = frozenset({"cut", "shape", "wash", "move"})
+_CUT_INTO = word_class("cut-into")
 
 
 class MethodWriter:
@@ -44,7 +45,7 @@ class MethodWriter:
         self._poured = frozenset(classes["poured-unit"])
         self._mixing = frozenset(classes["mixing-verb"])
         self._reading = frozenset(classes["reading-verb"])
-        self._joins = frozenset({"and", "then", "now", "so"})
+        self._joins = frozenset(classes["begun-anew"])
 
     def write(
         self,
@@ -191,7 +192,7 @@ class MethodWriter:
 
     def _is_open(self, words: Sequence[str], piece: Instruction) -> bool:
         """Whether an order to cut or wash says not what: `two carrots, cut in cubes`."""
-        return piece.actions[0].kind in {"cut", "wash"} and (len(words) < 2 or words[1] in {"in", "into", "up"})
+        return piece.actions[0].kind in {"cut", "wash"} and (len(words) < 2 or words[1] in _CUT_INTO)
 
     def _take_up(self, telling: Telling, piece: Instruction, foods: Sequence[int], page: Page) -> None:
         items = joined(self._wording.items(telling, foods))

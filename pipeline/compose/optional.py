@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 from pipeline.hear.hearing import Hearing
+from pipeline.hear.lexicon import marked_rules, phrase_class
 from pipeline.hear.scopes import Scope
 from pipeline.hear.usage import ALTERNATIVE
 
@@ -15,8 +16,9 @@ if TYPE_CHECKING:
 
 _OPTION_BACK = 26
 _OPTION_ON = 9
-_TAKES = frozenset({("use",), ("try",), ("take",), ("get",), ("have",)})
-_POINTS = frozenset({("that",), ("it",), ("them",), ("those",), ("one",)})
+_CONDITION = marked_rules("condition")
+_TAKES = phrase_class("option-verb")
+_POINTS = phrase_class("option-pointing")
 
 
 def mark_optional(hearing: Hearing, lines: Sequence[LineDraft]) -> None:
@@ -32,7 +34,7 @@ def mark_optional(hearing: Hearing, lines: Sequence[LineDraft]) -> None:
             for at in after
             if hearing.clauses.sentence_of[hearing.foods[at].head] == hearing.clauses.sentence_of[scope.cue_start]
         ]
-        leads = scope.rule.startswith("optional.if")
+        leads = scope.rule in _CONDITION
         chosen = min(same) if same and leads else max(before) if before else min(same) if same else None
         if chosen is not None:
             owner[chosen].optional = True
@@ -51,5 +53,5 @@ def _chooses(hearing: Hearing, scope: Scope) -> bool:
     wanted = at + 1 < len(hearing.foods) and hearing.foods[at + 1].start == scope.cue_end
     if wanted and hearing.usages[at + 1].status == ALTERNATIVE:
         return True
-    leads = hearing.usages[at].rule == "alternative.or" or scope.rule.startswith("optional.if")
+    leads = hearing.usages[at].rule == "alternative.or" or scope.rule in _CONDITION
     return beside and leads and hearing.usages[at].status == ALTERNATIVE

@@ -9,11 +9,11 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from pipeline.hear.hearing import Hearing
-from pipeline.hear.lexicon import Classes, Row, load_rows
+from pipeline.hear.lexicon import Classes, Row, load_rows, word_class
 
 NOT_DONE = frozenset({"elsewhere", "habit", "interrupted", "hypothetical", "negated", "comparison"})
-_KIND = frozenset({"kind", "sort"})
-_BEING = frozenset({"is", "are", "was", "were"})
+_KIND = word_class("kind-or-sort")
+_BEING = word_class("was-or-is")
 # What a recogniser makes of `we'll`.
 _WILL = ("will",)
 _FARTHEST = 8
@@ -71,7 +71,7 @@ class OrderReader:
         self._helping = frozenset(classes["helping-verb"])
         self._adverbs = frozenset(classes["verb-filler"])
         self._negating = frozenset(classes["negating"])
-        self._passed = self._helping | self._adverbs | self._negating | {"to", "be", "been"}
+        self._passed = self._helping | self._adverbs | self._negating | frozenset(classes["to-be"])
         self._cooks = frozenset(classes["cook-subject"])
         self._being = frozenset(classes["cook-being"])
         self._having = frozenset(classes["past-lead"])
@@ -91,7 +91,7 @@ class OrderReader:
         self._bare = frozenset(classes["bare-order"])
         self._cleft = frozenset(classes["cleft-noun"])
         self._objects = frozenset(classes["object-pronoun"])
-        self._joins = frozenset({"and", "then", "or"})
+        self._joins = frozenset(classes["order-joining"])
         self._wishing = frozenset({"want", "need"})
 
     def actions(

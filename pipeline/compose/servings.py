@@ -9,7 +9,7 @@ from fractions import Fraction
 from pipeline.compose.whose import Settings
 from pipeline.foods.table import FoodTable
 from pipeline.hear.hearing import Hearing
-from pipeline.hear.lexicon import Classes, load_dish_words, load_rows
+from pipeline.hear.lexicon import Classes, load_dish_words, load_rows, word_class
 from pipeline.hear.portions import ALONE
 from pipeline.hear.scopes import Scope
 from pipeline.hear.servings import ServingsSpan
@@ -26,7 +26,7 @@ _NAMED_AHEAD = 3
 _COMPANY = 20
 _ALL_BACK = 7
 _COURSE_BACK, _COURSE_ON = 5, 5
-_SWEET_WAYS = frozenset({"cake", "custard", "fruit"})
+_SWEET_WAYS = word_class("pudding-way")
 _PART, _UNNAMED, _NAMED = range(3)
 
 

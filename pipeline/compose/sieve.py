@@ -20,12 +20,13 @@ from pipeline.compose.instructions import (
 )
 from pipeline.compose.telling import Telling
 from pipeline.hear.hearing import Hearing
-from pipeline.hear.lexicon import Classes, load_phrases
+from pipeline.hear.lexicon import Classes, load_phrases, word_class
 from pipeline.hear.usage import ALTERNATIVE, ASIDE
 from pipeline.split.remembered import Remembered
 
 _OBJECT = 4
 NAMING = frozenset({ADD, LIST, SHOWN})
+_IT_OR_THAT = word_class("it-or-that")
 
 
 class Sieve:
@@ -103,7 +104,7 @@ class Sieve:
     def _corrects(hearing: Hearing, piece: Instruction) -> bool:
         """`make it two tablespoons`."""
         amounts = hearing.quantities.within(piece.start + 2, piece.start + 4)
-        return bool(amounts) and hearing.speech.words[piece.start + 1] in {"it", "that", "them"}
+        return bool(amounts) and hearing.speech.words[piece.start + 1] in _IT_OR_THAT
 
     def _without_bare(self, hearing: Hearing, pieces: Sequence[Instruction]) -> list[Instruction]:
         """A verb on its own, or with a pronoun, stands before a time or `until`, or where it mixes or cooks what the

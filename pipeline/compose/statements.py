@@ -8,14 +8,14 @@ from itertools import takewhile
 from pipeline.compose.amounts import TAKEN, Said
 from pipeline.compose.served import ServedJudge
 from pipeline.hear.hearing import Hearing
-from pipeline.hear.lexicon import Classes, load_rows
+from pipeline.hear.lexicon import Classes, load_rows, word_class
 from pipeline.hear.measured import Measured
 from pipeline.hear.usage import SHOWN, USED
 
 _TOLD_REACH = 30
 SOME = "some"
-_IT = frozenset({"it", "that", "this"})
-_WILL = frozenset({"will", "we'll", "i'll"})
+_IT = word_class("it-or-this")
+_WILL = word_class("will-word")
 _WILL_REACH = 3
 
 

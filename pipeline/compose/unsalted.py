@@ -7,8 +7,9 @@ from collections.abc import Sequence
 from pipeline.compose.line_draft import LineDraft
 from pipeline.foods.names import FoodName, FoodNames
 from pipeline.hear.hearing import Hearing
+from pipeline.hear.lexicon import load_classes
 
-_WAYS = ("no salt added", "unsalted", "no salt")
+_WAYS = tuple(way.replace("-", " ") for way in load_classes()["unsalted-way"])
 
 
 def unsalted_kind(hearing: Hearing, line: LineDraft, names: FoodNames) -> FoodName | None:

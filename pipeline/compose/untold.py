@@ -16,13 +16,12 @@ from pipeline.compose.whose import Settings
 from pipeline.compose.wording import degrees
 from pipeline.hear.durations import TimeSpan
 from pipeline.hear.heat import HeatSpan
-from pipeline.hear.lexicon import Classes
+from pipeline.hear.lexicon import Classes, load_rows
 
 _LEAD = 3
 _OPTION_BACK = 8
 _TOGETHER = 20
 _AGAIN = 60
-_WRITTEN = {"oven": "heat the oven to", "food": "check for", "oil": "heat the oil to"}
 _FoodPart = Callable[[LineDraft], str | None]
 
 
@@ -41,6 +40,7 @@ class Completer:
 
     def __init__(self, classes: Classes, labels: TimeLabels) -> None:
         self._labels = labels
+        self._orders = {row["of"]: row["written"] for row in load_rows("heat_orders.csv", ("of", "written"))}
         self._told_labels = frozenset(classes["told-label"])
         self._readings = frozenset(classes["reads-heat"]) | frozenset(classes["heat-had"])
 
@@ -62,7 +62,7 @@ class Completer:
             written = label if label in self._told_labels else "cook"
             book.put(Instruction(SETTING, time.start, time.end, written=written))
         for heats in self._untold_heats(telling, book.sentences, settings, dish):
-            written = f"{_WRITTEN[heats[0].of]} {_together(telling, heats)}"
+            written = f"{self._orders[heats[0].of]} {_together(telling, heats)}"
             book.put(Instruction(SHORT, heats[0].start, heats[-1].end, written=written))
         return book.sentences
 
@@ -96,7 +96,7 @@ class Completer:
         inside = any(of == "food" for _, of in known)
         found: list[list[HeatSpan]] = []
         for heat in mine:
-            if heat.of not in _WRITTEN or (heat.value, heat.of) in known or not self._is_target(telling, heat):
+            if heat.of not in self._orders or (heat.value, heat.of) in known or not self._is_target(telling, heat):
                 continue
             known.add((heat.value, heat.of))
             last = found[-1][-1] if found else heat

@@ -14,12 +14,12 @@ from pipeline.foods.table import FoodTable
 from pipeline.hear.durations import TimeSpan
 from pipeline.hear.hearing import Hearing
 from pipeline.hear.heat import HeatSpan
-from pipeline.hear.lexicon import Classes, load_phrases
+from pipeline.hear.lexicon import Classes, load_phrases, word_class
 from pipeline.split.dishes import Dish, Topic, stem
 from pipeline.split.outline import Outline
 from pipeline.split.ways import DishWays
 
-_OVEN_WAYS = frozenset({"bread", "cake", "custard", "fruit", "pastry", "roast"})
+_OVEN_WAYS = word_class("oven-way")
 _NAMED_BACK = 9
 _TOLD_BACK = 20
 _KEPT_BACK = 26
@@ -29,8 +29,8 @@ _NAMED_ON = 3
 _NAMED_AFTER = 6
 _ASIDE = 3
 _SAID_ON = 32
-_THE = frozenset({"the", "those", "these", "your", "our"})
-_TILL = frozenset({"till", "until"})
+_THE = word_class("the-or-your")
+_TILL = word_class("till-word")
 _BUT_THE = frozenset(("but", word) for word in _THE)
 _OTHERS = frozenset({"elsewhere", "habit", "interrupted"})
 _COME_TO = 25

@@ -47,7 +47,7 @@ class Wording:
         self._hedges = frozenset(classes["hedge-word"])
         self._hanging = frozenset(classes["instruction-not-last"])
         self._parts = frozenset(classes["fruit-part"])
-        self._joined = frozenset({"and", "then", "or"})
+        self._joined = frozenset(classes["order-joining"])
 
     def write(self, telling: Telling, start: int, end: int, actions: Sequence[Action] = ()) -> str:
         """Words `start` to `end`. The amount of a line is written as it was settled, where the line is first told."""

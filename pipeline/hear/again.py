@@ -5,12 +5,13 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from pipeline.hear.foods import FoodSpan
+from pipeline.hear.lexicon import word_class
 from pipeline.hear.measured import Measured
 from pipeline.hear.speech import Speech
 
 _PUT_RIGHT_REACH = 26
 _SAID_AGAIN = 6
-_OURS = frozenset({"i", "we", "i'm", "we're", "but", "mine", "ours", "so"})
+_OURS = word_class("said-anew")
 
 
 def told_again(speech: Speech, foods: Sequence[FoodSpan], at: int) -> bool:

@@ -8,7 +8,7 @@ from dataclasses import replace
 from pipeline.hear.answers import AnswerReader
 from pipeline.hear.between import Between
 from pipeline.hear.foods import FoodSpan
-from pipeline.hear.lexicon import Classes, load_phrases, load_rows
+from pipeline.hear.lexicon import Classes, load_phrases, load_rows, phrase_class, word_class
 from pipeline.hear.measured import Flags, Measured, measured
 from pipeline.hear.putting_right import is_enough
 from pipeline.hear.quantity import ONE_THING, Quantity
@@ -21,22 +21,22 @@ _FREE_REACH = 40
 _LATER_REACH = 22
 _OWNER_REACH = 4
 _AT_ONCE = 4
-_TOOK = frozenset({("used",), ("using",), ("use",)})
-_MORE = frozenset({("more",), ("extra",)})
+_TOOK = phrase_class("using-word")
+_MORE = phrase_class("more-or-extra")
 _TAKEN_LEAD = 4
-_OFF = frozenset({"off", "out", "me", "us", "up", "about", "just"})
+_OFF = word_class("cut-off-lead")
 _THINGS = frozenset({"count", "length"})
 _LONGEST_CUE = 3
 _SUFFICES_REACH = 8
 _FAR = 12
 _GO_IN = frozenset({(), ("in",), ("in", "about")})
-_GO = frozenset({("go",), ("goes",), ("going",), ("in",)})
-_OF_THEM = frozenset({"them", "those", "these"})
-_MINE = frozenset({("your",), ("my",), ("our",), ("the",)})
+_GO = phrase_class("goes-in")
+_OF_THEM = word_class("pronoun-several")
+_MINE = phrase_class("the-or-our")
 _WHOLES = frozenset({"bunch", "head"})
-_COUNT_TAIL = frozenset({("that",), ("go",), ("goes",), ("in",), ("altogether",), ("going",)})
-AS_THE = frozenset({("as", "the"), ("as", "for"), ("as", "that")})
-_INTO_THE = AS_THE | frozenset({("in", "the"), ("into", "the"), ("on", "the"), ("for", "the"), ("to", "the")})
+_COUNT_TAIL = phrase_class("count-closing")
+AS_THE = phrase_class("as-the")
+_INTO_THE = AS_THE | phrase_class("into-the")
 
 
 class AloneReader:

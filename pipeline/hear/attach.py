@@ -10,7 +10,7 @@ from pipeline.hear.alone import AS_THE, AloneReader, with_the_others
 from pipeline.hear.between import Between
 from pipeline.hear.compound import summed
 from pipeline.hear.foods import FoodSpan
-from pipeline.hear.lexicon import Classes, Row, load_phrases, load_rows
+from pipeline.hear.lexicon import Classes, Row, load_phrases, load_rows, phrase_class, word_class
 from pipeline.hear.measured import Flags, Measured, measured
 from pipeline.hear.nearby import CORRECTION_WINDOW, TOTAL_WINDOW, cues_near, first_after
 from pipeline.hear.one_thing import SPOON_UNITS
@@ -38,23 +38,23 @@ from pipeline.phrases import Match
 _GAP_BEFORE_FOOD = 5
 _UNREAD_FIRST = 4
 _LONGEST_LIST = 6
-_SAYS_OF_IT = frozenset({("is",), ("are",), ("has",), ("have",), ("isn't",), ("aren't",)})
-_OF_THEM = frozenset({"them", "those", "these", "it"})
-_MANY = frozenset({"them", "those", "these"})
+_SAYS_OF_IT = phrase_class("says-of-food")
+_OF_THEM = word_class("it-or-them")
+_MANY = word_class("pronoun-several")
 _POINTING = frozenset({"these", "those"})
 _THE_SAME = ("the", "same")
-_OF_THE = frozenset({("the",), ("that",), ("those",), ("this",), ("these",)})
+_OF_THE = phrase_class("the-or-those")
 _PIECE_KINDS = frozenset({"count", "small"})
 _ANY_PIECE = frozenset({"each", "piece", "head"})
-_OTHER_PART = frozenset({("other",), ("rest",), ("remaining",), ("last",)})
-_LAST_LOT = frozenset({("the", "last"), ("the", "final"), ("the", "remaining")})
+_OTHER_PART = phrase_class("other-part")
+_LAST_LOT = phrase_class("the-last")
 _LAST_ONE = frozenset({"amount.last.measure", "amount.last.container"})
 _A = frozenset({("a",), ("one",)})
 _PUTS_RIGHT = frozenset({"correction", "said"})
 _MORE_REACH = 3
 _IF_REACH = 4
 _THAT = frozenset({("that",), ("this",)})
-_WITH_THE = frozenset({("with", "the"), ("with", "that"), ("to", "the"), ("into", "the"), ("for", "the")})
+_WITH_THE = phrase_class("with-the")
 
 
 class AmountBinder:

@@ -4,13 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from pipeline.hear.lexicon import Classes, load_phrases, load_rows
+from pipeline.hear.lexicon import Classes, load_phrases, load_rows, word_class
 from pipeline.hear.quantity import Quantity
 from pipeline.hear.speech import Speech
 
 _GAP_AFTER_FOOD = 9
-_ONE = frozenset({"one", "ones"})
-_OF_THEM = frozenset({"them", "those", "these", "it"})
+_ONE = word_class("one-or-ones")
+_OF_THEM = word_class("it-or-them")
 
 
 class Between:

@@ -7,13 +7,13 @@ from collections.abc import Sequence
 from pipeline.hear.claim_subjects import Remark
 from pipeline.hear.clauses import Clauses
 from pipeline.hear.foods import FoodSpan
-from pipeline.hear.lexicon import Classes, load_phrases
+from pipeline.hear.lexicon import Classes, load_phrases, word_class
 from pipeline.hear.speech import Speech
 
 _REACH = 8
 _ANSWER = 6
 _LEAD = 9
-_GOES_ON = frozenset({"so", "and", "but", "at", "really"})
+_GOES_ON = word_class("answer-goes-on")
 _SENSES = frozenset({"high", "low"})
 
 
@@ -22,7 +22,7 @@ class AnswerJudge:
 
     def __init__(self, classes: Classes) -> None:
         self._said = load_phrases("claim_answers.csv", ("id", "kind", "pattern"), classes)
-        self._asking = frozenset({"is", "are", "does", "do"})
+        self._asking = frozenset(classes["is-or-does"])
         self._gap = frozenset(classes["det"]) | frozenset(classes["claim-between"])
 
     def asked(self, speech: Speech, foods: Sequence[FoodSpan], remark: Remark) -> bool:

@@ -5,13 +5,13 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from pipeline.hear.foods import FoodSpan
-from pipeline.hear.lexicon import Classes, Row
+from pipeline.hear.lexicon import Classes, Row, marked_rules, phrase_class
 from pipeline.phrases import Match
 
 HELD = ".held"
-_HAS = "claim.high.has" + HELD
-_CONTAINED = frozenset({("in", "it"), ("in", "them"), ("in", "there"), ("in", "em")})
-_NOTHING_ELSE = frozenset({("on", "top"), ("in", "a"), ("and", "nothing"), ("through", "and")})
+_HAS = marked_rules("has-held")
+_CONTAINED = phrase_class("held-in")
+_NOTHING_ELSE = phrase_class("nothing-else")
 
 
 class HeldReader:
@@ -21,9 +21,9 @@ class HeldReader:
         self._minerals = frozenset(classes["claim-mineral"])
         self._dish = frozenset(classes["dish-word"]) - {"one", "thing"}
         self._naming = frozenset(classes["claim-naming"])
-        self._prepositions = frozenset(classes["preposition"]) | {"does", "do", "is", "are"}
-        self._definite = frozenset(classes["definite"]) | {"a", "an", "them"}
-        self._relative = frozenset({"that", "that's", "which", "who"})
+        self._prepositions = frozenset(classes["preposition"]) | frozenset(classes["is-or-does"])
+        self._definite = frozenset(classes["definite"]) | frozenset(classes["held-article"])
+        self._relative = frozenset(classes["held-relative"])
 
     def fits(self, words: Sequence[str], foods: Sequence[FoodSpan], level: Match[Row], nutrient: Match[Row]) -> bool:
         """`level` stands right before `nutrient` and right after a food that nothing asks about or puts anywhere."""
@@ -40,7 +40,7 @@ class HeldReader:
             return False
         strong = nutrient.payload["nutrient"] in self._minerals
         after = tuple(words[nutrient.end : nutrient.end + 2])
-        if level.payload["id"] == _HAS:
+        if level.payload["id"] in _HAS:
             return strong and after in _CONTAINED
         if not strong:
             return after[:1] == (words[nutrient.start],) or after in _NOTHING_ELSE

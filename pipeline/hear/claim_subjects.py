@@ -8,7 +8,7 @@ from itertools import pairwise
 
 from pipeline.hear.clauses import Clauses
 from pipeline.hear.foods import FoodSpan
-from pipeline.hear.lexicon import Classes, load_phrases, load_rows
+from pipeline.hear.lexicon import Classes, load_phrases, load_rows, phrase_class, word_class
 from pipeline.hear.speech import Speech
 
 DISH = "dish"
@@ -24,16 +24,21 @@ _STOCK_BACK = 14
 _KIND_BACK = 12
 _MADE_BACK = 10
 _WATER = "water"
-_ITSELF = frozenset({("in", "it"), ("to", "it"), ("to", "that"), ("in", "that")})
-_PLACES = frozenset({("in",), ("to",), ("into",), ("on",)})
-_GOING = frozenset({"goes", "go", "went", "being", "again", "ever"})
-_FILLERS = frozenset({"added", "going", "gone", "at", "all", "is", "whatsoever", "put"} | _GOING)
+_ITSELF = phrase_class("in-itself")
+_PLACES = phrase_class("put-place")
+_FILLERS = word_class("added-filler")
 _THERE = 8
-_CONTAINED = frozenset({("in", "it"), ("in", "them"), ("in", "there"), ("in", "that"), ("in", "those")})
-_FEW = frozenset({("hardly", "any"), ("barely", "any"), ("scarcely", "any"), ("next", "to"), ("much", "less")})
-_OF_IT = frozenset({"of", "taste", "flavour", "nothing"})
-_SO = frozenset({("are",), ("is",), ("do",), ("does",)})
-_BARE_HAS = frozenset({"has", "have", "got"})
+_CONTAINED = phrase_class("contained-in")
+_FEW = phrase_class("hardly-any")
+_OF_IT = word_class("of-taste")
+_SO = phrase_class("is-or-does")
+_BARE_HAS = word_class("has-got")
+_IS = word_class("definition")
+_UP_THERE = phrase_class("up-there")
+_IN_IT = phrase_class("in-it-or-them")
+_HELD_IN = word_class("claim-in")
+_A = word_class("article")
+_HAS = word_class("having")
 
 
 @dataclass(frozen=True, slots=True)
@@ -69,21 +74,22 @@ class SubjectFinder:
         self._no_nouns = frozenset(classes["not-a-subject"])
         self._not_subject = self._no_nouns | (verbs - self._dish)
         self._definite = frozenset(classes["definite"])
-        self._here = frozenset({"it", "there", "here", "this", "them", "these"})
+        self._here = frozenset(classes["here-or-this"])
         self._joins = frozenset(classes["joining"]) - {"no", "any"}
-        self._contrasting = frozenset({"and", "but", "while", "whereas", "though"})
-        self._thats = frozenset({"that's", "it's", "that", "it", "they're", "which"})
-        self._exists = frozenset({"there's", "there", "there're", "got", "has", "have", "put"})
-        self._articles = self._definite | {"a", "an", "some", "any", "their", "own"}
-        self._going_on = self._verbs | {"goes", "go", "wants", "want", "needs", "need", "comes", "gets"}
-        self._people = frozenset({"i", "you", "he", "she", "we", "who", "people"})
-        self._tailing = frozenset({"is", "are", "that", "those", "them", "these", "this"})
-        self._relative = frozenset({"that's", "that", "which", "which's"})
+        self._contrasting = frozenset(classes["contrasting"])
+        self._thats = frozenset(classes["that-is-what"])
+        self._exists = frozenset(classes["there-exists"])
+        self._articles = self._definite | frozenset(classes["claim-article"])
+        self._going_on = self._verbs | frozenset(classes["claim-goes-on"])
+        self._people = frozenset(classes["claim-people"])
+        self._tailing = frozenset(classes["claim-tail"])
+        self._relative = frozenset(classes["claim-relative"])
         self._nutrients = {row["words"] for row in load_rows("nutrients.csv", ("words", "nutrient"))}
         modifiers = load_rows("modifiers.csv", ("words", "kind"))
-        self._modifiers = {row["words"] for row in modifiers if row["kind"] == "name"} | {"soft", "hard", "regular"}
+        named = (row["words"] for row in modifiers if row["kind"] == "name")
+        self._modifiers = frozenset(classes["kind-adjective"]).union(named)
         self._stocks = frozenset(classes["claim-stock"])
-        self._labelled = frozenset({"says", "say", "label", "reads", "marked"}) | self._kinds
+        self._labelled = frozenset(classes["label-says"]) | self._kinds
         self._carrying = frozenset(classes["claim-level-before"])
         self._prepositions = frozenset(classes["preposition"])
 
@@ -110,10 +116,10 @@ class SubjectFinder:
         end = remark.end
         at = end + (words[end : end + 1] == ("and",))
         if words[at : at + 1] == ("so",) and words[at + 1 : at + 2] in _SO:
-            at += 2 + (words[at + 2 : at + 3] != () and words[at + 2] in self._definite | {"a", "an"})
+            at += 2 + (words[at + 2 : at + 3] != () and words[at + 2] in self._definite | _A)
             return [(remark.sense, food) for food in foods if food.start == at and food.name != _WATER]
         if words[at : at + 1] == ("so's",):
-            at += 1 + (words[at + 1 : at + 2] != () and words[at + 1] in self._definite | {"a", "an"})
+            at += 1 + (words[at + 1 : at + 2] != () and words[at + 1] in self._definite | _A)
             return [(remark.sense, food) for food in foods if food.start == at and food.name != _WATER]
         same = [(remark.sense, food) for food in foods if self._is_same(words, food, end)]
         if remark.sense not in {"low", "high"}:
@@ -137,13 +143,13 @@ class SubjectFinder:
         if words[at : at + 1] in {("has",), ("have",)} and words[at + 1 : at + 3] in _FEW:
             own = at + 3 < len(words) and words[at + 3] in self._nutrients | _OF_IT
             return [] if own else ["low"]
-        if words[at : at + 1] not in {("is",), ("are",)} and not words[at - 1].endswith("'s"):
+        if _IS.isdisjoint(words[at : at + 1]) and not words[at - 1].endswith("'s"):
             return []
         while at < len(words) and words[at] in self._between:
             at += 1
         level = words[at].removesuffix("er") if at < len(words) else ""
         following = words[at + 1 : at + 2]
-        if words[at : at + 2] in {("up", "there"), ("up", "yonder")}:
+        if words[at : at + 2] in _UP_THERE:
             level, following = "high", words[at + 2 : at + 3]
         ends = following == () or following[0] not in self._carrying or words[at + 1 : at + 3] == ("in", "it")
         return [level] if level in {"low", "high"} and ends else []
@@ -151,7 +157,7 @@ class SubjectFinder:
     def _inside(self, words: Sequence[str], foods: Sequence[FoodSpan], remark: Remark) -> list[Subject]:
         """`a lot of potassium in milk`: the food named after `in` or `from`."""
         end = remark.end
-        if end + 1 >= len(words) or words[end] not in {"in", "from", "on"} or words[end + 1] in self._pronouns:
+        if end + 1 >= len(words) or words[end] not in _HELD_IN or words[end + 1] in self._pronouns:
             return []
         named = [food for food in foods if end < food.start <= end + 2]
         if named:
@@ -161,14 +167,14 @@ class SubjectFinder:
     def _named_after(self, words: Sequence[str], foods: Sequence[FoodSpan], remark: Remark) -> list[Subject]:
         """`they're full of salt those crisps`, `it's high in potassium is beetroot`: the food a pronoun stood for."""
         lead = words[self._lead(words, remark)] if remark.start else ""
-        in_it = words[remark.end : remark.end + 2] in {("in", "it"), ("in", "them")}
+        in_it = words[remark.end : remark.end + 2] in _IN_IT
         if not in_it and lead not in self._pronouns:
             return []
         at = remark.end + 2 * in_it
         named = next((food for food in foods if food.start == at + 1), None)
         if named is None or words[at] not in self._tailing:
             return []
-        goes_on = words[at] not in {"is", "are"} and not self._going_on.isdisjoint(words[named.end : named.end + 1])
+        goes_on = words[at] not in _IS and not self._going_on.isdisjoint(words[named.end : named.end + 1])
         return [] if goes_on else [(named.name, named)]
 
     def _lead(self, words: Sequence[str], remark: Remark) -> int:
@@ -193,7 +199,7 @@ class SubjectFinder:
     def _measured_as(self, words: Sequence[str], remark: Remark) -> list[Subject]:
         """`that's low sodium for a sauce`."""
         said = words[remark.end : remark.end + 3]
-        fits = len(said) == 3 and said[0] == "for" and said[1] in {"a", "an"} and said[2] in self._dish
+        fits = len(said) == 3 and said[0] == "for" and said[1] in _A and said[2] in self._dish
         return [self._named(said[2])] if fits else []
 
     def _beside(
@@ -277,7 +283,7 @@ class SubjectFinder:
         kept = list(foods)
         for one, two in pairwise(foods):
             between = words[one.end : two.start]
-            said = bool(between) and between[0] in {"is", "are"} and self._between.issuperset(between)
+            said = bool(between) and between[0] in _IS and self._between.issuperset(between)
             if said and two in kept:
                 kept.remove(two)
         return kept
@@ -309,7 +315,7 @@ class SubjectFinder:
     def _starts_anew(self, words: Sequence[str], before: Sequence[FoodSpan], food: FoodSpan) -> bool:
         """Whether what follows `and` is a new statement: `in a curry and potatoes are high`, where potatoes were just
         spoken of, or `with ginger and apples are low`."""
-        lead = food.start - 1 - (words[food.start - 1] in self._definite | {"a", "an"})
+        lead = food.start - 1 - (words[food.start - 1] in self._definite | _A)
         return before[-1].start > food.end and words[lead] in self._prepositions - {"of"}
 
     def _without_salt(
@@ -324,7 +330,7 @@ class SubjectFinder:
             held = self._stock(words, before, remark) if words[at : at + 2] in _ITSELF else None
             held = held or self._of_itself(words, before, remark, words[at + 1 : at + 3])
             return [(held.name, held)] if held is not None else named
-        has = _NEAR if {"has", "have", "had"}.intersection(words[remark.start - 2 : remark.start]) else 3
+        has = _NEAR if _HAS.intersection(words[remark.start - 2 : remark.start]) else 3
         label = words[before[-1].end : remark.end + 1] if before else ()
         if stock := self._stock(words, before, remark):
             return [(stock.name, stock)]

@@ -12,7 +12,7 @@ from pipeline.hear.claim_held import HELD, HeldReader
 from pipeline.hear.claim_subjects import BARE, DISH, Remark, Subject, SubjectFinder, past_fillers
 from pipeline.hear.clauses import Clauses
 from pipeline.hear.foods import FoodSpan
-from pipeline.hear.lexicon import Classes, Row, load_phrases
+from pipeline.hear.lexicon import Classes, Row, load_phrases, marked_rules, phrase_class, word_class
 from pipeline.hear.placed import InOrder
 from pipeline.hear.speech import Speech
 from pipeline.phrases import Match
@@ -28,13 +28,18 @@ _LISTED = 5
 _AGAIN = 14
 _HELD_ON = 9
 _MINERALS = frozenset({"potassium", "phosphorus", "protein"})
-_IT_HAVE = frozenset({("it", "have"), ("it", "has"), ("it", "got")})
-_BARE_NONE = frozenset({"claim.none.no", "claim.none.isnt-arent-any", "claim.none.not-any"})
+_IT_HAVE = phrase_class("it-has")
+_BARE_NONE = marked_rules("none-at-all")
 _NONE_IN = "claim.added-none.no-salt-in"
-_NOT_A_GRAIN = frozenset(
-    {"claim.added-none.not-a-grain-speck-pinch-crumb-bit-of-added", "claim.added-none.isnt-a-lick-of"}
-)
-_SALT_LEFT_OUT = re.compile(r"\b(with )?(no salt added|no added salt|without added salt)\b")
+_NOT_A_GRAIN = marked_rules("not-a-grain")
+_LEFT_OUT = "|".join(map(" ".join, sorted(phrase_class("salt-left-out"))))
+_SALT_LEFT_OUT = re.compile(rf"\b(with )?({_LEFT_OUT})\b")
+_NOR = phrase_class("nor-word")
+_IS = word_class("definition")
+_LEVEL_WORDS = word_class("claim-level-word")
+_IN_A = phrase_class("in-a")
+_IN_IT = phrase_class("in-it-or-them")
+_ADDED_BETWEEN = word_class("added-between")
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,27 +68,27 @@ class ClaimReader:
         self._answers = AnswerJudge(classes)
         self._glue = frozenset(classes["claim-glue"])
         self._salts = frozenset({"salt", "sodium"})
-        self._none = frozenset({"no", "without", "any", "not"})
+        self._none = frozenset(classes["none-word"])
         self._less = frozenset(classes["claim-less"])
         self._holds = frozenset(classes["claim-holding"])
-        self._puts = frozenset({"in", "into", "on", "to", "going"})
-        self._there = frozenset({"there's", "there", "is"})
+        self._puts = frozenset(classes["put-into"])
+        self._there = frozenset(classes["there-is"])
         self._bare_lead = frozenset(classes["claim-bare-lead"])
         self._groups = frozenset(classes["group-word"])
         self._grouped = frozenset(classes["claim-grouped"])
         self._removing = frozenset(classes["claim-removing"])
         self._kinds = frozenset(classes["claim-kind"])
-        self._asking = frozenset({"is", "are", "does", "do"})
-        self._shown = frozenset({"it's", "that's", "there's", "he's", "she's", "'s"})
-        self._wanting = frozenset({"want", "wants", "need", "needs", "use", "add", "put", "take"})
+        self._asking = frozenset(classes["is-or-does"])
+        self._shown = frozenset(classes["shown-is"])
+        self._wanting = frozenset(classes["wanting-verb"])
         self._poured = frozenset(classes["claim-poured"])
-        self._no_adjective = frozenset({"nothing", "anything", "something", "everything"})
+        self._no_adjective = frozenset(classes["indefinite-thing"])
         self._made = frozenset(classes["claim-made"])
         self._ours = frozenset(classes["definite"])
         self._joins = frozenset(classes["joining"])
         self._besides = frozenset(classes["claim-besides"])
-        self._at = frozenset({"in", "on", "for"})
-        self._links = self._joins | frozenset({"in", "it", "them", "there"})
+        self._at = frozenset(classes["claim-at"])
+        self._links = self._joins | frozenset(classes["claim-link"])
 
     def find(self, speech: Speech, clauses: Clauses, foods: Sequence[FoodSpan]) -> tuple[ClaimSpan, ...]:
         """Claims in order. One claim for each food and nutrient that are joined by and, or, nor."""
@@ -194,7 +199,7 @@ class ClaimReader:
         if level.payload["id"].endswith(HELD):
             return self._held.fits(words, foods, level, nutrient)
         if level.payload["sense"] == "added-none" or level.payload["id"].endswith(".direct"):
-            between = tuple(word for word in between if word not in {"added", "extra", "any", "more", "of"})
+            between = tuple(word for word in between if word not in _ADDED_BETWEEN)
             return level.end <= start and not between
         return level.end <= start and len(between) <= _GLUE and self._glue.issuperset(between)
 
@@ -211,7 +216,7 @@ class ClaimReader:
         if self._kinds.intersection(following) and self._tells_which(words, level.start):
             return False
         if self._kinds.intersection(following) or named:
-            return words[level.start] in {"low", "lower", "less", "high", "no", "zero"}
+            return words[level.start] in _LEVEL_WORDS
         bare = level.payload["id"].endswith(".bare")
         mineral = nutrient.payload["nutrient"] in _MINERALS
         said = mineral and any(food.end == level.start for food in foods)
@@ -225,7 +230,7 @@ class ClaimReader:
     def _tells_which(self, words: Sequence[str], at: int) -> bool:
         """`this is the low sodium kind`."""
         before = words[max(0, at - 2) : at]
-        is_said = len(before) == 2 and (before[0] in {"is", "are"} or before[0].endswith("'s"))
+        is_said = len(before) == 2 and (before[0] in _IS or before[0].endswith("'s"))
         return is_said and before[1] in {"the", "a"}
 
     def _is_label(self, words: Sequence[str], level: Match[Row], nutrient: Match[Row]) -> bool:
@@ -243,7 +248,7 @@ class ClaimReader:
         """`no salt in this` tells that none is added, `there's no salt in olive oil` that it holds none; `that's it, no
         salt` is no statement of its own; what was `boiled with no salt` got none. Who finds no sodium in it, has read
         its label."""
-        if remark.rule in _NOT_A_GRAIN and words[remark.end : remark.end + 2] in {("in", "a"), ("in", "an")}:
+        if remark.rule in _NOT_A_GRAIN and words[remark.end : remark.end + 2] in _IN_A:
             return Remark(remark.start, remark.end, "none", "claim.none.not-a-grain-in-a")
         lead, following = words[remark.start - 1 : remark.start + 1], words[remark.end + 1 : remark.end + 2]
         existing = lead in _IT_HAVE and following == ("the",)
@@ -254,10 +259,10 @@ class ClaimReader:
             return Remark(remark.start, remark.end, "added-none", "claim.added-none.made-with-no-salt")
         if not bare or words[remark.start - 1] in self._holds:
             return remark
-        if words[nutrient.start] == "sodium" and words[remark.end : remark.end + 2] in {("in", "it"), ("in", "them")}:
+        if words[nutrient.start] == "sodium" and words[remark.end : remark.end + 2] in _IN_IT:
             return remark
         end = remark.end
-        if words[end : end + 1] in {("no",), ("nor",), ("or",)}:
+        if words[end : end + 1] in _NOR:
             ends = (at for at in range(end + 2, min(end + _LISTED, len(words))) if words[at] in self._puts)
             end = next(ends, end)
         place = past_fillers(words, end)

@@ -8,7 +8,7 @@ from fractions import Fraction
 
 from pipeline.hear.clauses import Clauses
 from pipeline.hear.lengths import Length, LengthReader
-from pipeline.hear.lexicon import Classes, load_phrases, load_rows
+from pipeline.hear.lexicon import Classes, load_phrases, load_rows, phrase_class, word_class
 from pipeline.hear.numbers import Figure, NumberReader
 from pipeline.hear.speech import Speech
 
@@ -29,6 +29,10 @@ _PAST_HOUR = 5
 _FEWEST_GIVEN = 2
 _LIVED_BACK = 6
 _LED_BACK = 5
+_THE_PAST = phrase_class("the-past")
+_PER_WORD = word_class("per-word")
+_NEXT_DISH_LEAD = word_class("next-dish-lead")
+_FIGURE_ARTICLE = word_class("figure-article")
 
 
 @dataclass(frozen=True, slots=True)
@@ -190,7 +194,7 @@ class DurationReader:
         at = next((at for at, word in enumerate(between) if word in {"and", "but"}), max(0, len(between) - 2))
         where = between[:at]
         kept = not where or (len(where) <= _NEXT_DISH and not self._kept.union(self._stored).isdisjoint(where))
-        led = not {"and", "but", "the"}.isdisjoint(between[at : at + 1])
+        led = not _NEXT_DISH_LEAD.isdisjoint(between[at : at + 1])
         return kept and led and 1 < len(between) - at <= _NEXT_DISH
 
     def _stands_alone(self, words: Sequence[str], last: TimeSpan, figure: Figure, end: int, clauses: Clauses) -> bool:
@@ -283,9 +287,9 @@ class DurationReader:
 
     def _is_rate(self, words: Sequence[str], start: int) -> bool:
         """`three days a week`, `two nights a month`, `the last three weeks`: how often, or since when."""
-        if words[max(0, start - 2) : start] in {("the", "last"), ("the", "past")}:
+        if words[max(0, start - 2) : start] in _THE_PAST:
             return True
-        return start > 0 and words[start] in {"a", "every", "per"} and words[start - 1] in self._often
+        return start > 0 and words[start] in _PER_WORD and words[start - 1] in self._often
 
     def _is_begun(self, words: Sequence[str], start: int) -> bool:
         """`these went in fifteen minutes ago`."""
@@ -296,7 +300,7 @@ class DurationReader:
         kinds: dict[str, int] = {}
         for place in range(first, start):
             for match in self._cues.at(words, place):
-                ends_at_figure = match.end == start + 1 and words[start] in {"a", "one", "this"}
+                ends_at_figure = match.end == start + 1 and words[start] in _FIGURE_ARTICLE
                 if match.end <= start or ends_at_figure:
                     kinds[match.payload["kind"]] = max(kinds.get(match.payload["kind"], -1), min(match.end, start))
         return kinds

@@ -7,16 +7,16 @@ from dataclasses import replace
 
 from pipeline.foods.names import FoodNames
 from pipeline.hear.foods import FoodSpan
-from pipeline.hear.lexicon import Classes, load_rows
+from pipeline.hear.lexicon import Classes, load_rows, word_class
 from pipeline.hear.speech import Speech
 
 _MODEL_REACH = 12
 _CHOICE_REACH = 24
 _OR_REACH = 8
-_ONE = frozenset({"one", "ones"})
+_ONE = word_class("one-or-ones")
 _OF = frozenset({"of", "the"})
 _OR_LEAD = 8
-_MAY = frozenset({"can", "could", "may", "might", "if", "or", "then"})
+_MAY = word_class("choice-may")
 _MAY_LEAD = 6
 
 

@@ -10,7 +10,7 @@ from operator import attrgetter
 
 from pipeline.hear.claims import ClaimSpan
 from pipeline.hear.foods import FoodSpan
-from pipeline.hear.lexicon import Classes, Row, load_phrases
+from pipeline.hear.lexicon import Classes, Row, load_phrases, marked_rules, word_class
 from pipeline.hear.scopes import Scope
 from pipeline.hear.speech import Speech
 from pipeline.phrases import Match
@@ -21,27 +21,13 @@ _OPTION_ON = 14
 _OPTION_BESIDE = 5
 _REFUSED_IN = 4
 _UPON = 2
-_OFFERS = (
-    "hypothetical.you-can-put",
-    "hypothetical.you-could-put",
-    "hypothetical.might-",
-    "hypothetical.have-mine-with",
-    "hypothetical.i-like-on-mine",
-    "alternative.is-good-in-this",
-)
-_ASKED = (
-    "hypothetical.can-i",
-    "hypothetical.could-i",
-    "hypothetical.do-you-want",
-    "hypothetical.how-about",
-    "hypothetical.should-",
-    "hypothetical.what-about",
-)
-_WAYS = ("habit.", "negated.used-to", "alternative.i-we-sometimes")
-_IF = "optional.if"
-_LACKING = "optional.can-could-do-live-without"
+_OFFERS = marked_rules("offer")
+_ASKED = marked_rules("asked")
+_WAYS = marked_rules("own-way")
+_IF = marked_rules("condition")
+_LACKING = marked_rules("done-without")
 _KEEPS_OUT = frozenset({"negated", "elsewhere", "habit", "hypothetical", "interrupted", "alternative"})
-_OURSELVES = frozenset({"i", "we", "but"})
+_OURSELVES = word_class("ourselves")
 _start = attrgetter("start")
 _RULES = {"put": PUT, "own": OWN}
 
@@ -99,14 +85,14 @@ class FollowUpFinder:
             return None
         last = at + self._upon(speech, foods, at)
         end, after = foods[last].end, foods[last + 1].start if last + 1 < len(foods) else len(speech)
-        offers = [scope.cue_start for scope in scopes if scope.rule.startswith(_OFFERS)]
+        offers = [scope.cue_start for scope in scopes if scope.rule in _OFFERS]
         reach = _OPTION_ON if offers else _OPTION_BESIDE
         for scope in scopes:
-            if scope.kind != "optional" or scope.rule.startswith(_LACKING):
+            if scope.kind != "optional" or scope.rule in _LACKING:
                 continue
             follows = end <= scope.cue_start <= min(end + reach, after)
-            leads = scope.rule.startswith(_IF) and any(0 <= start - scope.cue_end <= 1 for start in offers)
-            if follows and scope.rule.startswith(_IF) and self._is_refused(speech.words[scope.cue_end :][:2]):
+            leads = scope.rule in _IF and any(0 <= start - scope.cue_end <= 1 for start in offers)
+            if follows and scope.rule in _IF and self._is_refused(speech.words[scope.cue_end :][:2]):
                 return REFUSED
             if follows or leads:
                 refused = self._is_refused(speech.words[scope.cue_end - 1 : scope.cue_end + _REFUSED_IN])
@@ -134,11 +120,11 @@ def _overruled(aside: tuple[str, str], told: str | None, *, ours: bool) -> bool:
     """Whether what is said right after a food tells that it goes in, though something before keeps it out, or its
     amount is our own."""
     kind, rule = aside
-    if ours and rule.startswith(_WAYS):
+    if ours and rule in _WAYS:
         return True
     ours = told == OWN and kind in {"habit", "negated"}
-    put = told == PUT and (kind == "elsewhere" or rule.startswith(_ASKED))
-    return ours or put or (told == OPTION and rule.startswith(_OFFERS))
+    put = told == PUT and (kind == "elsewhere" or rule in _ASKED)
+    return ours or put or (told == OPTION and rule in _OFFERS)
 
 
 def _agrees(speech: Speech, food: FoodSpan, match: Match[Row]) -> bool:

@@ -9,7 +9,7 @@ from fractions import Fraction
 from itertools import pairwise
 
 from pipeline.hear.heat_tables import HeatTables
-from pipeline.hear.lexicon import Classes, load_phrases, load_rows
+from pipeline.hear.lexicon import Classes, load_phrases, load_rows, marked_rules, word_class
 from pipeline.hear.numbers import Figure, NumberReader
 from pipeline.hear.speech import Speech
 from pipeline.phrases import Match
@@ -25,8 +25,8 @@ _DONE_ON = 6
 _BESIDE = 3
 _ECHOED = 14
 _MEANT_ON = 4
-_CLOCK = "heat.none.clock"
-_TURNED = "heat.oven.turn"
+_CLOCK = marked_rules("clock")
+_TURNED = marked_rules("turned")
 _HUNDREDS_OWN = "hundred's"
 _AGAIN = 26
 _CORRECTED = 8
@@ -42,9 +42,9 @@ _KEPT_WARM = 90
 _BAKED_AT = 140
 _AS_HOT = 12
 _MINE_BACK = 4
-_OWNED = frozenset({"mine", "mine's", "ours", "yours"})
-_FOUND = frozenset({"have", "got", "getting"})
-_SET_AT = frozenset({"at", "on", "to", "around"})
+_OWNED = word_class("mine-or-yours")
+_FOUND = word_class("reading-found")
+_SET_AT = word_class("set-at")
 # Four and a quarter, said of an oven, is 425.
 _HUNDREDS = frozenset(Fraction(quarters, 4) for quarters in range(9, 20) if quarters % 4)
 
@@ -298,11 +298,11 @@ class HeatReader:
         for cue in cues[first : bisect_left(cues, end + _WINDOW_AFTER + 1, key=lambda cue: cue.start)]:
             gap = start - cue.end if cue.end <= start else cue.start - end
             limit = _WINDOW_BEFORE if cue.end <= start else _WINDOW_AFTER
-            limit = 0 if cue.payload["id"] == _CLOCK else limit
+            limit = 0 if cue.payload["id"] in _CLOCK else limit
             if 0 <= gap <= limit:
                 gadget = cue.payload["of"] == _GADGET
                 of = "food" if gadget else cue.payload["of"]
-                far = _GADGET_GAP * (gadget or cue.payload["id"].startswith(_TURNED))
+                far = _GADGET_GAP * (gadget or cue.payload["id"] in _TURNED)
                 near.append((of == "other", gap + far, of != _NOTHING, of))
         return [of for *_, of in sorted(near)]
 

@@ -6,7 +6,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 
-from pipeline.hear.lexicon import Classes, load_rows
+from pipeline.hear.lexicon import Classes, load_rows, phrase_class
 from pipeline.hear.numbers import Figure, NumberReader
 
 _OVERNIGHT_HOURS = (Fraction(8), Fraction(12))
@@ -15,6 +15,9 @@ _PLACED = 4
 _ECHOED = 10
 _HOUR = 3600
 _PAST_HOUR = 5
+_OR_TWO = phrase_class("or-two")
+_LINKS = phrase_class("length-link") | {("",)}
+_OR_SO = phrase_class("or-so")
 
 
 @dataclass(frozen=True, slots=True)
@@ -85,7 +88,7 @@ class LengthReader:
         more, end = self._numbers.and_a_part(words, place + 1)
         if more:
             return Length(end, 1 + more, 1 + more, unit, scale, "time.one")
-        if tuple(words[place + 1 : place + 3]) not in {("or", "two"), ("or", "so")}:
+        if tuple(words[place + 1 : place + 3]) not in _OR_TWO:
             return None
         high = Fraction(2) if words[place + 2] == "two" else Fraction(1)
         return Length(place + 3, Fraction(1), high, unit, scale, "time.or-two")
@@ -105,7 +108,7 @@ class LengthReader:
         for joined in (self._second(words, end + 1, link), self._second(words, end, ("",))):
             if joined is not None:
                 return self._combined(words, length, joined, link)
-        if tuple(words[end : end + 2]) in {("or", "two"), ("or", "three"), ("or", "four"), ("or", "so")}:
+        if tuple(words[end : end + 2]) in _OR_SO:
             second = self._numbers.at(words, end + 1)
             high = second.high if second is not None and second.high > high else high
             return self._scaled(length, end + 2, low, high)
@@ -129,7 +132,7 @@ class LengthReader:
         return figure if figure.end >= len(words) or words[figure.end] in self._follow else None
 
     def _second(self, words: Sequence[str], place: int, link: tuple[str, ...]) -> Length | None:
-        if link not in {("and",), ("to",), ("or",), ("",)} or place >= len(words):
+        if link not in _LINKS or place >= len(words):
             return None
         if link != ("",) and place + 1 < len(words) and words[place] in self._fillers:
             place += 1

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 import tomllib
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cache
+from types import MappingProxyType
 
 from pipeline.errors import RulesError
 from pipeline.phrases import Phrases
@@ -15,12 +16,52 @@ Row = Mapping[str, str]
 Classes = Mapping[str, tuple[str, ...]]
 
 
+@cache
 def load_classes() -> Classes:
-    """The word classes of `models/classes.csv`: name -> words."""
-    return {
-        row["class"]: tuple(row["words"].split())
-        for _, row in read_rows(models_path("classes.csv"), ("class", "words"))
-    }
+    """The word classes of `models/classes.csv`, read once: name -> words."""
+    rows = read_rows(models_path("classes.csv"), ("class", "words"))
+    return MappingProxyType({row["class"]: tuple(row["words"].split()) for _, row in rows})
+
+
+def word_class(name: str) -> frozenset[str]:
+    """The words of a class. Raises RulesError where `classes.csv` has no class of that name."""
+    classes = load_classes()
+    if name not in classes:
+        raise RulesError(f"there is no class {name}", file="classes.csv")
+    return frozenset(classes[name])
+
+
+def phrase_class(name: str) -> frozenset[tuple[str, ...]]:
+    """The phrases of a class, written there with hyphens between their words. Raises RulesError as `word_class`."""
+    return frozenset(tuple(phrase.split("-")) for phrase in word_class(name))
+
+
+class MarkedRules:
+    """Rules of the phrase tables by name. One that ends in `*` stands for all whose names begin so."""
+
+    def __init__(self, names: Collection[str]) -> None:
+        beginnings = {name for name in names if name.endswith("*")}
+        self._names = frozenset(names) - beginnings
+        self._beginnings = tuple(name.removesuffix("*") for name in beginnings)
+
+    def __contains__(self, rule: str) -> bool:
+        return rule in self._names or rule.startswith(self._beginnings)
+
+
+@cache
+def _marks() -> Mapping[str, MarkedRules]:
+    marked: dict[str, list[str]] = {}
+    for row in load_rows("rule_marks.csv", ("rule", "mark")):
+        marked.setdefault(row["mark"], []).append(row["rule"])
+    return {mark: MarkedRules(rules) for mark, rules in marked.items()}
+
+
+def marked_rules(mark: str) -> MarkedRules:
+    """The rules of the phrase tables of which `rule_marks.csv` says something that their kind does not tell. Raises
+    RulesError where no rule has that mark."""
+    if mark not in _marks():
+        raise RulesError(f"no rule is marked {mark}", file="rule_marks.csv")
+    return _marks()[mark]
 
 
 def load_weights(name: str, keys: Sequence[str]) -> Mapping[str, float]:

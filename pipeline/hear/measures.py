@@ -6,14 +6,14 @@ from collections.abc import Collection, Sequence, Set
 from dataclasses import dataclass
 from fractions import Fraction
 
-from pipeline.hear.lexicon import Classes, Row, load_phrases
+from pipeline.hear.lexicon import Classes, Row, load_phrases, phrase_class
 from pipeline.hear.numbers import Figure, NumberReader
 from pipeline.hear.quantity import Quantity
 from pipeline.phrases import Phrases
 
 _EACH = frozenset({("each",), ("apiece",)})
 _OF_EACH = frozenset({("each",), ("both",)})
-_ARTICLES = (("a",), ("an",))
+_ARTICLES = phrase_class("article")
 _OR_SO = ("or", "so")
 
 

@@ -10,6 +10,7 @@ from pathlib import Path
 from typing import NamedTuple
 
 from pipeline.errors import RulesError
+from pipeline.hear.lexicon import phrase_class, word_class
 from pipeline.phrases import Places, places_of
 from pipeline.resources import models_path, read_rows
 
@@ -19,11 +20,14 @@ _LEAST_ROUNDED = 8
 _ROUNDED = 5
 _MOST_FINGERS = 9
 _NONE, _ONE = Fraction(0), Fraction(1)
-_SPOONS = frozenset({"teaspoon", "teaspoons", "tablespoon", "tablespoons", "tsp", "tbsp", "cup", "cups"})
-_NOUGHTS = frozenset({"oh", "o"})
+_SPOONS = word_class("spoon-or-cup")
+_NOUGHTS = word_class("nought-letter")
 _OVER_NINE = frozenset({"teen", "ten"})
-_LINKS = frozenset({"to", "or", "maybe"})
-_HEDGES = frozenset({"maybe", "even", "possibly", "perhaps", "like", "about", "um", "uh"})
+_LINKS = word_class("range-link")
+_HEDGES = word_class("range-hedge")
+_OF_ONE = phrase_class("part-of-one")
+_HALF_OF = phrase_class("half-of-something")
+_ARTICLE = word_class("article")
 
 
 class Figure(NamedTuple):
@@ -241,9 +245,9 @@ class NumberReader:
         end = start + 1
         if words[start] == "half" and list(words[end : end + 2]) == ["a", "dozen"]:
             return Figure(start, end + 2, Fraction(6), Fraction(6), "group")
-        if list(words[end : end + 2]) in (["of", "a"], ["of", "an"], ["of", "one"]):
+        if tuple(words[end : end + 2]) in _OF_ONE:
             return Figure(start, end + 2, value, value, "part")
-        if list(words[end : end + 1]) in (["a"], ["an"]):
+        if not _ARTICLE.isdisjoint(words[end : end + 1]):
             return Figure(start, end + 1, value, value, "part")
         return Figure(start, end, value, value, "part")
 
@@ -306,15 +310,13 @@ class NumberReader:
         part = self._one(words, end + 1)
         if part is None or part.form not in {"part", "digits"} or part.low >= 1:
             return value, end
-        ends_in_article = words[part.end - 1] in {"a", "an"} and part.end - end > 2
+        ends_in_article = words[part.end - 1] in _ARTICLE and part.end - end > 2
         return value + part.low, part.end - 1 if ends_in_article else part.end
 
     @staticmethod
     def _half_of_something(words: Sequence[str], place: int) -> bool:
         """`and half a lemon`, `and half of that`: another amount begins."""
-        return words[place] == "half" and words[place + 1 : place + 2] in {
-            (word,) for word in ("a", "an", "of", "the", "my")
-        }
+        return words[place] == "half" and words[place + 1 : place + 2] in _HALF_OF
 
     def and_a_part(self, words: Sequence[str], place: int) -> tuple[Fraction, int]:
         """`and a half` after a unit, as in `a cup and a half`: the part and where it ends, or (0, place)."""

@@ -10,14 +10,13 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from pipeline.hear.foods import FoodSpan
-from pipeline.hear.lexicon import Classes, load_phrases, load_rows
+from pipeline.hear.lexicon import Classes, load_phrases, load_rows, word_class
 from pipeline.hear.speech import Speech
 
 _NOBODY = -1
 _LEAD = 3
-_OTHER = "offer.ahead.else"
 _FIGURE_BACK = 3
-_PRONOUNS = ("it", "that", "they")
+_PRONOUNS = tuple(word_class("offer-pronoun"))
 _APOSTROPHE = "'"
 _WATER = "water"
 _OF = frozenset({"of"})
@@ -60,12 +59,12 @@ class OfferFinder:
             leads = leads and starts[after] - match.end <= _LEAD
             if kind == "approved":
                 approved.add(match.start)
-            elif kind in {"others", "ahead"} and not leads:
+            elif kind in {"others", "ahead", "else"} and not leads:
                 continue
             elif kind == "others":
                 others.add(after)
-            elif kind == "ahead":
-                replaced = before if follows and rule == _OTHER and before != after else _NOBODY
+            elif kind in {"ahead", "else"}:
+                replaced = before if follows and kind == "else" and before != after else _NOBODY
                 serving.setdefault(after, (replaced, rule))
             elif follows and (kind == "serves" or leads) and not self._is_ours(speech, foods, before):
                 serving.setdefault(before, (_NOBODY, rule))

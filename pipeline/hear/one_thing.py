@@ -6,18 +6,18 @@ from collections.abc import Sequence
 from dataclasses import replace
 from fractions import Fraction
 
-from pipeline.hear.lexicon import Classes
+from pipeline.hear.lexicon import Classes, phrase_class
 from pipeline.hear.measures import UnitReader
 from pipeline.hear.numbers import Figure, NumberReader
 from pipeline.hear.quantity import ANOTHER_THING, Quantity
 
-_WHEN = frozenset({("when",), ("at",), ("later",), ("after",), ("once",), ("if",), ("for",)})
+_WHEN = phrase_class("one-when")
 _ANOTHER_REACH = 14
 _SPOON_REACH = 40
-_SPOONS = frozenset({("spoon",), ("spoonful",)})
+_SPOONS = phrase_class("spoon-word")
 SPOON_UNITS = frozenset({"teaspoon", "tablespoon"})
 ONE_IS = "one's"
-_ENOUGH = frozenset({("plenty",), ("enough",), ("loads",), ("lots",)})
+_ENOUGH = phrase_class("enough-word")
 _WHOLES = frozenset({"bunch", "head"})
 
 

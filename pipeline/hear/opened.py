@@ -20,7 +20,7 @@ class OpenedTurns:
 
     def __init__(self, classes: Classes) -> None:
         self._going_on = frozenset(classes["going-on"]) | frozenset(classes["food-order"])
-        self._listing = self._going_on | frozenset({"your", "my", "our"})
+        self._listing = self._going_on | frozenset(classes["my-or-your"])
         self._units = frozenset((row["word"],) for row in load_rows("units.csv", ("word", "unit", "kind")))
         self._joins = frozenset(classes["joining"]) | frozenset(classes["definite"])
         times = {row["word"] for row in load_rows("time_units.csv", ("word", "unit", "seconds"))}

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 from itertools import pairwise
 
-from pipeline.hear.lexicon import Classes, load_phrases, load_rows
+from pipeline.hear.lexicon import Classes, load_phrases, load_rows, marked_rules, phrase_class
 from pipeline.hear.numbers import Figure, NumberReader
 from pipeline.hear.speech import Speech
 
@@ -17,9 +17,9 @@ _ON = 8
 _MAKING_REACH = 4
 _MEASURING = frozenset({"measure", "small", "length"})
 _FEWEST = 4
-_GOES_ON = frozenset({("by",), ("inch",), ("of",), ("or",)})
+_GOES_ON = phrase_class("piece-goes-on")
 _OF_THEM = ("of", "them")
-_SLICED = "piece.sliced"
+_SLICED = marked_rules("sliced")
 ALONE, TOLD = "portion.pieces-alone", "portion.pieces-told"
 
 
@@ -90,7 +90,7 @@ class PortionReader:
             named = self._pieces.longest(words, figure.end) if figure.end < len(words) else None
             end = named.end if named else figure.end
             if kind == "told":
-                ends = named is not None and named.payload["id"] == _SLICED and words[end : end + 1] not in _GOES_ON
+                ends = named is not None and named.payload["id"] in _SLICED and words[end : end + 1] not in _GOES_ON
             else:
                 ends = named is not None or figure.form == "group" or kind == "cut"
             if ends and figure.low == figure.high and words[figure.end : figure.end + 1] not in _GOES_ON:

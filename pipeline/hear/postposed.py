@@ -18,7 +18,7 @@ class PostposedReader:
     """Compiled words that may stand between a food and its denial, and between foods denied together."""
 
     def __init__(self, classes: Classes, verbs: Set[str]) -> None:
-        self._gap = frozenset(classes["amount-filler"]) | frozenset({"oh", "well", "also", "too"})
+        self._gap = frozenset(classes["amount-filler"]) | frozenset(classes["amount-after-filler"])
         self._joins = frozenset(classes["joining"])
         self._bound = frozenset(classes["det"]) | verbs
 

@@ -25,7 +25,7 @@ class PouredFinder:
         self._cues = load_phrases("poured_cues.csv", ("id", "kind", "pattern"), classes)
         self._cleansers = frozenset(classes["cleanser"])
         self._joins = frozenset(classes["joining"])
-        self._between = self._joins | frozenset(classes["det"]) | frozenset({"half", "bit", "of", "little"})
+        self._between = self._joins | frozenset(classes["det"]) | frozenset(classes["poured-between"])
         self._places = frozenset(classes["preposition"])
 
     def find(self, speech: Speech, clauses: Clauses, foods: Sequence[FoodSpan]) -> list[Scope]:

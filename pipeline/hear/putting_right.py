@@ -2,14 +2,15 @@
 
 from __future__ import annotations
 
+from pipeline.hear.lexicon import word_class
 from pipeline.hear.quantity import Quantity
 from pipeline.hear.speech import Speech
 
 _LONGEST_FIGURE = 4
-_ENOUGH = frozenset({"plenty", "enough", "loads", "lots"})
-_AFTER_ALL = frozenset({"actually", "rather"})
-_SAID_SO = frozenset({"it's", "that's", "make", "just", "only"})
-_IS = frozenset({"is", "'s", "be"})
+_ENOUGH = word_class("enough-word")
+_AFTER_ALL = word_class("after-all")
+_SAID_SO = word_class("said-so")
+_IS = word_class("is-or-be")
 
 
 def repeated_at(speech: Speech, quantity: Quantity) -> int:

@@ -6,7 +6,7 @@ from collections.abc import Collection, Mapping, Sequence, Set
 from dataclasses import replace
 from fractions import Fraction
 
-from pipeline.hear.lexicon import Classes, load_phrases, load_rows
+from pipeline.hear.lexicon import Classes, load_phrases, load_rows, phrase_class, word_class
 from pipeline.hear.measures import Unit, UnitReader
 from pipeline.hear.numbers import Figure, NumberReader
 from pipeline.hear.one_thing import OneThingReader
@@ -16,10 +16,10 @@ from pipeline.hear.speech import Speech
 
 _SAME_UNIT_REACH = 6
 _NO_MEASURE = frozenset({"article", "group"})
-_REASONS = (("because",), ("cause",), ("since",))
-_SIDES = frozenset({"top", "bottom", "upper", "lower", "front", "back"})
-_ARTICLES = frozenset({("a",), ("an",)})
-_MAKE_IT = frozenset({("make",), ("call",)})
+_REASONS = phrase_class("half-reason")
+_SIDES = word_class("half-side")
+_ARTICLES = phrase_class("article")
+_MAKE_IT = phrase_class("make-it")
 
 
 class QuantityReader:
@@ -42,7 +42,7 @@ class QuantityReader:
         self._added = frozenset(classes["added-word"])
         self._length_nouns = frozenset(classes["length-noun"])
         self._definite = frozenset(classes["definite"])
-        self._objects = frozenset(classes["object-pronoun"]) | {"thin", "thinly", "up"}
+        self._objects = frozenset(classes["object-pronoun"]) | frozenset(classes["cut-thin"])
         self._modifiers: Mapping[str, str] = {
             row["words"]: row["kind"] for row in load_rows("modifiers.csv", ("words", "kind"))
         }
@@ -138,7 +138,8 @@ class QuantityReader:
         if words[place] == "one" and self._is_pronoun(words, place, figure):
             return None
         figure = self._next_to_it(words, figure)
-        whole = words[figure.end : figure.end + 1] in {("of",), ("the",)} or words[figure.end - 1] in {"a", "an"}
+        of_one = words[figure.end - 1 : figure.end] in _ARTICLES
+        whole = of_one or words[figure.end : figure.end + 1] in {("of",), ("the",)}
         return None if figure.form == "part" and before in {"in", "into"} and not whole else figure
 
     def _next_to_it(self, words: Sequence[str], figure: Figure) -> Figure:

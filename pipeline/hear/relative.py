@@ -6,11 +6,11 @@ from collections.abc import Collection, Sequence, Set
 from dataclasses import replace
 from fractions import Fraction
 
-from pipeline.hear.lexicon import Classes, load_phrases
+from pipeline.hear.lexicon import Classes, load_phrases, word_class
 from pipeline.hear.quantity import Quantity
 
-_CLOSING = frozenset({"of", "with", "for", "in"})
-_WEIGHTS = frozenset({"weight", "volume", "measure"})
+_CLOSING = word_class("relative-closing")
+_WEIGHTS = word_class("weight-or-volume")
 
 
 class RelativeReader:

@@ -5,28 +5,28 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from pipeline.hear.foods import FoodSpan
-from pipeline.hear.lexicon import Classes, Row, load_phrases
+from pipeline.hear.lexicon import Classes, Row, load_phrases, marked_rules, phrase_class, word_class
 from pipeline.hear.measured import Measured
 from pipeline.hear.quantity import Quantity
 from pipeline.hear.speech import Speech
 from pipeline.phrases import Match
 
-_LEFT = frozenset({("left",), ("over",), ("leftover",), ("spare",)})
-_THERE = frozenset({("here",), ("there",), ("left",), ("out",), ("over",)})
-_HAVE = frozenset({"have", "i've", "we've", "got", "there's", "there're", "are"})
-_OWNERS = frozenset({"i", "we", "there", "i've", "we've", "there's", "there're"})
+_LEFT = phrase_class("left-over")
+_THERE = phrase_class("here-or-left")
+_HAVE = word_class("have-here")
+_OWNERS = word_class("owner-here")
 _LEAD = 3
 _REACH = 14
 _YIELD_LEAD = 3
-_PORTIONS = frozenset({"amount-aside.a-person", "amount-aside.apiece", "amount-aside.per", "amount-aside.to-each"})
-_SUPPOSED = "amount-aside.would"
-_KIND_OF = frozenset({("kind",), ("size",), ("ones",), ("type",), ("sort",)})
+_PORTIONS = marked_rules("portion")
+_SUPPOSED = marked_rules("supposed")
+_KIND_OF = phrase_class("kind-or-size")
 _ONE_OF_A_KIND = ("one",)
 _RESTATED = frozenset({"restated", "said"})
-_ABOUT = frozenset({"about", "around", "roughly", "maybe"})
-_THE = frozenset({"the", "that", "this", "a", "an", "those"})
-_THEM = frozenset({"them", "those", "these"})
-_WITHIN = frozenset({"in", "into", "from", "on"})
+_ABOUT = word_class("about-word")
+_THE = word_class("the-or-a")
+_THEM = word_class("pronoun-several")
+_WITHIN = word_class("within-word")
 
 
 class RemarkJudge:
@@ -60,11 +60,12 @@ class RemarkJudge:
     def _supposed(self, speech: Speech, place: int) -> bool:
         """`three carrots would look more generous`, `four would be too much`."""
         aside = self._aside(speech, place)
-        return aside is not None and aside.startswith(_SUPPOSED)
+        return aside is not None and aside in _SUPPOSED
 
     def each_gets(self, speech: Speech, place: int) -> bool:
         """`one thigh each`, `one thigh for each person`: what somebody gets."""
-        return speech.words[place : place + 1] == ("each",) or self._aside(speech, place) in _PORTIONS
+        aside = self._aside(speech, place)
+        return speech.words[place : place + 1] == ("each",) or (aside is not None and aside in _PORTIONS)
 
     def _restated(self, speech: Speech, cues: Sequence[Match[Row]], quantity: Quantity) -> bool:
         """Whether a cue stands right before the amount, or with one word such as `about` between."""

@@ -7,13 +7,14 @@ from dataclasses import replace
 from itertools import pairwise
 
 from pipeline.hear.foods import FoodSpan
+from pipeline.hear.lexicon import phrase_class, word_class
 from pipeline.hear.quantity import Quantity
 from pipeline.hear.speech import Speech
 
 _RULE = "food.renamed"
-_THAT_IS = frozenset({("that", "is"), ("which", "is"), ("that", "are"), ("which", "are")})
-_THATS = frozenset({"that's", "which's", "meaning"})
-_NOT_A_NAME = frozenset({("free",), ("based",), ("and", "nothing"), ("and", "only")})
+_THAT_IS = phrase_class("that-is")
+_THATS = word_class("that-means")
+_NOT_A_NAME = phrase_class("not-a-new-name")
 _OTHER_NAMES = frozenset({"variant", "misheard"})
 _LONGEST_NAME = 3
 

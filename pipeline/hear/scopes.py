@@ -13,7 +13,7 @@ from dataclasses import dataclass
 
 from pipeline.hear.clauses import Clauses
 from pipeline.hear.foods import FoodSpan
-from pipeline.hear.lexicon import Classes, Row, load_phrases, load_rows
+from pipeline.hear.lexicon import Classes, Row, load_phrases, load_rows, marked_rules, word_class
 from pipeline.hear.measured import Measured
 from pipeline.hear.people import PeopleFinder
 from pipeline.hear.postposed import PostposedReader
@@ -31,11 +31,11 @@ _NEXT_DISTANCE = 1
 _NEAR = 30
 _CHOICE_REACH = 3
 _THAT_IS = frozenset({"that's", "it's"})
-_CHOOSES = frozenset({"or", "too", "if", "instead", "also", "as", "just", "but"})
-_TODAY = frozenset({"today", "today's", "tonight", "tonight's"})
+_CHOOSES = word_class("choosing-word")
+_TODAY = word_class("today-word")
 _LONGEST_ROW = 60
 # Somebody who is named right before a food or an amount does nothing with it: `like my mother. Two cups of flour`.
-_PERSON = ("habit.my-kin-person", "habit.my-late-", "habit.my-person-in-law")
+_PERSON = marked_rules("person")
 _LONGEST_NAME = 6
 _LONGEST_SENTENCE = 24
 _LONGEST_STRETCH = 60
@@ -101,8 +101,8 @@ class ScopeFinder:
         self._subject_gap = frozenset(classes["subject-gap"]) | prepared | {"up"}
         self._prepositions = frozenset(classes["preposition"])
         self._no_subject = frozenset(classes["no-subject"])
-        self._spoken_to = self._no_subject | {"you", "i", "we"}
-        self._pointing_at_one = frozenset({"this", "that", "it"})
+        self._spoken_to = self._no_subject | frozenset(classes["we-or-you"])
+        self._pointing_at_one = frozenset(classes["it-or-this"])
         self._pronouns = frozenset(classes["pronoun-host"])
         self._meals = frozenset(classes["meal"])
         self._now = frozenset(classes["menu-day"]) | frozenset(classes["clause-lead"])
@@ -130,7 +130,7 @@ class ScopeFinder:
         for match in matches:
             if match.payload["kind"] in {"ignore", "resume"} or self._is_enough(match, ground):
                 continue
-            if match.end in named_next and match.payload["id"].startswith(_PERSON):
+            if match.end in named_next and match.payload["id"] in _PERSON:
                 continue
             if self._is_todays(match, ground):
                 continue
@@ -298,7 +298,7 @@ class ScopeFinder:
         so `eggs from my sister // add a leek`."""
         kind = match.payload["kind"]
         if kind == "habit":
-            return not (match.payload["id"].startswith(_PERSON) and words[match.start - 1] in self._prepositions)
+            return not (match.payload["id"] in _PERSON and words[match.start - 1] in self._prepositions)
         return kind == "negated" and words[match.end - 1] in self._governors
 
     def _food(self, match: Match[Row], ground: _Ground) -> tuple[int, int]:

@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 
 from pipeline.hear.clauses import Clauses
-from pipeline.hear.lexicon import Classes, Row, load_phrases, load_rows
+from pipeline.hear.lexicon import Classes, Row, load_phrases, load_rows, phrase_class
 from pipeline.hear.numbers import Figure, NumberReader
 from pipeline.hear.portions import ALONE, TOLD, PortionReader, Yielded, whole
 from pipeline.hear.speech import Speech
@@ -26,14 +26,14 @@ _MOST = 60
 _AGAIN = 12
 _SIGNED = 6
 _FOR, _SIGNED_RULES = "servings.meal.for", "servings.signed."
-_HOSTING = frozenset({("feed",), ("serve",)})
-_GROWN = frozenset({("adults",), ("grownups",), ("grown",)})
-_REALLY = (("it's",), ("that's",), ("really",), ("it",), ("i'd",), ("more",))
-_OF_THEM = frozenset({("of", "them"), ("of", "those"), ("of", "these")})
+_HOSTING = phrase_class("feed-or-serve")
+_GROWN = phrase_class("grown-ups")
+_REALLY = phrase_class("servings-anew")
+_OF_THEM = phrase_class("of-them")
 _TENS = 9
 _OR_IT = ("or", "it")
-_AND_ME = frozenset({("and", "me"), ("and", "myself"), ("plus", "me")})
-_PEOPLE = frozenset({("people",), ("of",), ("folks",)})
+_AND_ME = phrase_class("and-me")
+_PEOPLE = phrase_class("people-of")
 _NOT = "not"
 _SINGLE = "one"
 _AGAIN_RULES = "servings.again."

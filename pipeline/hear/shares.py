@@ -7,20 +7,20 @@ from dataclasses import replace
 from fractions import Fraction
 
 from pipeline.hear.foods import FoodSpan
-from pipeline.hear.lexicon import Classes
+from pipeline.hear.lexicon import Classes, phrase_class, word_class
 from pipeline.hear.measured import Measured
 from pipeline.hear.quantity import LEAST_WEIGHT, SAID_IN_HUNDREDS, Quantity
 from pipeline.hear.speech import Speech
 
-_IT = frozenset({"it", "it's", "that", "this", "them", "those", "these"})
-_THE = frozenset({"the", "that", "this"})
-_STUFF = frozenset({"stuff", "kind", "sort", "ones", "type"})
+_IT = word_class("it-or-those")
+_THE = word_class("the-or-this")
+_STUFF = word_class("stuff-word")
 _KIND_REACH = 5
-_LACKS = frozenset({("no",), ("low",), ("less",), ("without",), ("reduced",)})
-_FOR_THIS = frozenset({("for", "this"), ("for", "that"), ("for", "these"), ("for", "the")})
-_TOO = frozenset({"too", "enough"})
-_NOT_THE = frozenset({("no", "the"), ("not", "the"), ("no", "added"), ("no", "extra")})
-_GOES = frozenset({("go",), ("goes",), ("going",)})
+_LACKS = phrase_class("lacking-word")
+_FOR_THIS = phrase_class("for-this")
+_TOO = word_class("too-or-enough")
+_NOT_THE = phrase_class("not-the")
+_GOES = phrase_class("go-or-going")
 _HALVES_REACH = 8
 _NAMED_REACH = 16
 _OTHER_REACH = 10
@@ -28,8 +28,8 @@ _HALF_THAT = ("half", "that")
 _HALF = Fraction(1, 2)
 _OF_IT = 14
 _CLOSE = 9
-_SO = frozenset({"so", "that's", "it's", "is", "i", "we", "use", "do"})
-_USED = frozenset({"used", "took", "i'm", "we're", "doing", "using", "taking"})
+_SO = word_class("sum-lead")
+_USED = word_class("using-lead")
 _LIKELY = 8
 _UNIT_REACH = 6
 _AS_REACH = 5

@@ -7,7 +7,7 @@ from dataclasses import replace
 from fractions import Fraction
 
 from pipeline.hear.foods import FoodSpan
-from pipeline.hear.lexicon import Classes, load_rows
+from pipeline.hear.lexicon import Classes, load_rows, phrase_class
 from pipeline.hear.quantity import Quantity
 from pipeline.hear.speech import Speech
 
@@ -19,11 +19,11 @@ _NAMED_AT = 3
 _VERB_REACH = 4
 _PUTTING = frozenset({"add", "cut", "use"})
 _KEPT_TAIL = 6
-_IS = frozenset({("is",), ("goes",), ("can",), ("will",), ("went",), ("was",)})
-_KEEPING = frozenset({("keeping",), ("saving",), ("reserving",), ("keep",), ("save",), ("reserve",)})
+_IS = phrase_class("other-half-verb")
+_KEEPING = phrase_class("keeping-back")
 _HALF = Fraction(1, 2)
 _ALL = Fraction(1)
-_RESTS = (("the", "rest"), ("other", "half"), ("next", "half"), ("second", "half"))
+_RESTS = phrase_class("the-rest")
 
 
 class SplitReader:

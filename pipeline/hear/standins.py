@@ -13,7 +13,7 @@ from itertools import pairwise
 
 from pipeline.hear.clauses import Clauses
 from pipeline.hear.foods import FoodSpan
-from pipeline.hear.lexicon import Classes, Row, load_phrases, load_rows
+from pipeline.hear.lexicon import Classes, Row, load_phrases, load_rows, marked_rules, phrase_class, word_class
 from pipeline.hear.offers import OfferFinder, Offers
 from pipeline.hear.speech import Speech
 from pipeline.phrases import Match
@@ -23,7 +23,7 @@ _LACKING_REACH = 2
 _REACH = 8
 _OFFER_REACH = 4
 _TOO_REACH = 4
-_SPARSE = frozenset({"dear", "expensive", "pricey", "scarce", "gone", "season"})
+_SPARSE = word_class("scarce-word")
 _MAY_REACH = 7
 _OR_REACH = 6
 _KNOWN = 4
@@ -33,31 +33,31 @@ _HAD_REACH = 4
 _HAD_USE = 7
 _APPROVED_BACK = 24
 _PLACE_BACK = 3
-_ASKS = frozenset({"would", "will", "could", "can", "does", "do"})
-_SERVES = frozenset({("do",), ("work",), ("serve",)})
+_ASKS = word_class("stand-in-asking")
+_SERVES = phrase_class("serves-instead")
 _NAMED = frozenset({"gone", "none", "swap"})
-_TELLS = frozenset({("is",), ("are",), ("works",), ("would",), ("will",), ("can",), ("could",), ("does",)})
-_NOT_THERE = frozenset({("not", "there"), ("not", "around"), ("isn't", "there"), ("isn't", "around")})
+_TELLS = phrase_class("stand-in-telling")
+_NOT_THERE = phrase_class("not-there")
 _AND_SO = ("and", "so")
-_DO = frozenset({("do",), ("does",), ("will",)})
+_DO = phrase_class("does-too")
 _SO_REACH = 10
-_GOES = frozenset({("go",), ("goes",), ("do",), ("work",)})
-_USE = frozenset({("use",), ("try",)})
-_PLACED = frozenset({"in", "on", "there", "here", "instead", "too"})
-_THEN_USE = frozenset({"then", "just", "use", "try", "a", "some"})
-_ALLOWED = "standin.allowed"
+_GOES = phrase_class("goes-as-well")
+_USE = phrase_class("use-or-try")
+_PLACED = word_class("stand-in-place")
+_THEN_USE = word_class("then-use")
+_ALLOWED = marked_rules("allowed")
 _ALLOWED_REACH = 6
 _EITHER = 3
-_MAY_OUT = "standin.lack.out-now"
+_MAY_OUT = marked_rules("may-be-out")
 _TOLD_SO = "standin.told"
-_CLOSING = ".closing"
-_TOLD_OF = ("negated.used-to", "elsewhere.last", "elsewhere.next-last")
-_IS = frozenset({"is", "are"})
-_ALL_RIGHT = frozenset({("all", "right"), ("any", "good"), ("any", "use"), ("okay",), ("alright",)})
+_CLOSING = marked_rules("closing")
+_TOLD_OF = marked_rules("told-of-others")
+_IS = word_class("definition")
+_ALL_RIGHT = phrase_class("all-right")
 _ANSWER_REACH = 8
-_NO = frozenset({"no", "nope", "nah", "never"})
-_NO_BOTHER = frozenset({"bother", "problem", "harm", "trouble", "worries", "reason"})
-_NOT = frozenset({"don't", "not", "never", "wouldn't", "shouldn't", "won't"})
+_NO = word_class("no-answer")
+_NO_BOTHER = word_class("no-bother")
+_NOT = word_class("told-not-to")
 
 
 @dataclass(frozen=True, slots=True)
@@ -70,8 +70,8 @@ class StandIn:
     def counts(self, aside: tuple[str, str] | None) -> bool:
         """Whether it does, by the kind and rule of what keeps the food out: what others do, and one may do as well, has
         to be told as what others do."""
-        told = aside is not None and (aside[0] == "habit" or aside[1].startswith(_TOLD_OF))
-        return told or not self.rule.startswith(_ALLOWED)
+        told = aside is not None and (aside[0] == "habit" or aside[1] in _TOLD_OF)
+        return told or self.rule not in _ALLOWED
 
 
 class StandInFinder:
@@ -98,10 +98,10 @@ class StandInFinder:
         verbs = {row["form"]: row["kind"] for row in load_rows("verbs.csv", ("form", "verb", "kind", "time_label"))}
         self._kitchen_verbs = frozenset((form,) for form in verbs)
         self._preparing = frozenset(form for form, kind in verbs.items() if kind in {"cut", "cook", "combine"})
-        self._takes = frozenset({"use", "try", "take", "get", "buy", "have"})
-        self._maybe = frozenset({"can", "could", "may", "might"})
+        self._takes = frozenset(classes["taking-instead"])
+        self._maybe = frozenset(classes["may-word"])
         self._replacing = frozenset({"for", "with"})
-        self._prepared = self._amounts | {"up", "down", "out", "some", "a", "an", "of"}
+        self._prepared = self._amounts | frozenset(classes["prepared-between"])
         self._stores = frozenset(classes["food-store"])
         self._plain = self._gap | self._added | self._amounts | self._determiners | self._stores
         self._offered = OfferFinder(classes)
@@ -179,7 +179,7 @@ class StandInFinder:
         at = next((at for at in range(first - 1, -1, -1) if foods[at].end <= match.start), NOBODY)
         if at == NOBODY or match.start - foods[at].end > _ALLOWED_REACH:
             return {}
-        if match.payload["id"].endswith(_CLOSING) and not _is_closed(speech, clauses, match.end):
+        if match.payload["id"] in _CLOSING and not _is_closed(speech, clauses, match.end):
             return {}
         since = foods[at - 1].end if at else 0
         if "of" in speech.words[max(since, foods[at].start - _LACKING_REACH) : foods[at].start] and at:
@@ -297,7 +297,7 @@ class StandInFinder:
         lead = speech.words[max(0, match.start - 2) : match.start]
         if match.payload["kind"] == "out" and (self._maybe | {"or"}).isdisjoint(lead):
             return None
-        named = lacking != NOBODY or match.payload["id"] == _MAY_OUT
+        named = lacking != NOBODY or match.payload["id"] in _MAY_OUT
         if not told and not self._leads_on(between, match.payload["kind"], named=named, known=known):
             return None
         swapped_in = match.payload["kind"] == "swap" and "in" in between

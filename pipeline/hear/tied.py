@@ -8,7 +8,7 @@ from fractions import Fraction
 from typing import Protocol
 
 from pipeline.hear.clauses import Clauses
-from pipeline.hear.lexicon import Classes, load_phrases
+from pipeline.hear.lexicon import Classes, load_phrases, phrase_class
 from pipeline.hear.numbers import Figure
 from pipeline.hear.portions import whole
 from pipeline.hear.speech import Speech
@@ -17,8 +17,8 @@ _MOST_LINKS = 7
 _MOST = 60
 _AHEAD = 3
 _SAME_BACK = 14
-_FOR = (("for",), ("enough", "for"), ("plenty", "for"))
-_IS_FOR = (("is", "for"), ("are", "for"), ("that", "is", "for"), ("would", "be", "for"))
+_FOR = phrase_class("enough-for")
+_IS_FOR = phrase_class("is-for")
 BARE, OPEN = "servings.tied.number-dish", "servings.tied.dish-number-dish"
 _NEAR = "servings.tied.dish-number"
 _VERB, _SAME = "servings.tied.dish-does-number", "servings.tied.the-same"

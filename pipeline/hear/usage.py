@@ -13,7 +13,7 @@ from pipeline.hear.claims import ClaimSpan
 from pipeline.hear.clauses import Clauses
 from pipeline.hear.followed import FollowUpFinder, after_all
 from pipeline.hear.foods import FoodSpan
-from pipeline.hear.lexicon import Classes, Row, load_dish_words, load_phrases, load_rows
+from pipeline.hear.lexicon import Classes, Row, load_dish_words, load_phrases, load_rows, marked_rules, phrase_class
 from pipeline.hear.measured import Measured
 from pipeline.hear.opened import OpenedTurns
 from pipeline.hear.scopes import Scope
@@ -34,18 +34,18 @@ _IF_NOT = 12
 _AT_HAND = 3
 _TOLD_REACH = 12
 _OTHER_KIND = "food.ellipsis"
-_SYNONYM = "the-same-thing"
+_SYNONYM = marked_rules("same-thing")
 _OURS_LEAD = 6
 _TOLD_BY = 4
-_PUTS_RIGHT = frozenset({("scratch", "that"), ("i", "mean"), ("make", "that"), ("i'm", "lying")})
-_US = frozenset({"i", "we", "i'm", "we're"})
-_JUDGED = frozenset({("is",), ("are",), ("would",), ("will",), ("could",), ("was",), ("were",)})
-_REFUSED = "negated.no-you-cannot"
-_HOLDS = frozenset({("has",), ("have",), ("gives",), ("contains",), ("holds",), ("packs",)})
-_IS_LIKE = frozenset({("is", "like"), ("is", "about"), ("are", "like"), ("is", "a"), ("is", "nearly")})
-_FOR_EACH = frozenset({("for", "each"), ("for", "every"), ("on", "each"), ("on", "every"), ("per", "each")})
+_PUTS_RIGHT = phrase_class("puts-right")
+_JUDGED = phrase_class("judging-verb")
+_REFUSED = marked_rules("forbidden")
+_HOLDS = phrase_class("holds-verb")
+_IS_LIKE = phrase_class("is-like")
+_FOR_EACH = phrase_class("for-each")
 _OPEN = frozenset({"usage.none", "usage.claim-only"})
 _TOUR = 150
+_GIVES_OR_IS = phrase_class("gives-or-is")
 
 
 @dataclass(frozen=True, slots=True)
@@ -92,14 +92,15 @@ class UsageJudge:
         self._tours = load_phrases("tour_cues.csv", ("id", "pattern"), classes)
         self._joins = frozenset(classes["joining"]) | frozenset(classes["list-joining"])
         self._waters = WaterJudge(classes)
-        self._fillers = frozenset(classes["amount-filler"]) | frozenset({"oh", "well", "wait"})
-        self._owning = frozenset(classes["have"]) | frozenset({"no", "i", "we", "there's", "got"})
+        self._fillers = frozenset(classes["amount-filler"]) | frozenset(classes["oh-well"])
+        self._owning = frozenset(classes["have"]) | frozenset(classes["owning-lead"])
         self._nutrients = frozenset(row["words"] for row in load_rows("nutrients.csv", ("words", "nutrient")))
         dishes = {row["words"] for row in load_dish_words()}
         self._dish_nouns = frozenset((word,) for word in dishes - self._verbs.keys())
         self._turns = OpenedTurns(classes)
         self._places = frozenset(classes["preposition"])
-        self._one = frozenset({"one", "each", "a"})
+        self._one = frozenset(classes["single-article"])
+        self._us = frozenset(classes["ourselves-cooking"])
         self._standins = StandInFinder(classes)
         self._follow_ups = FollowUpFinder(classes)
         self._names = CalledFinder(classes)
@@ -134,7 +135,7 @@ class UsageJudge:
                 usages.append(Usage(ASIDE, "claim", "usage.nutrient"))
             elif at in standins and standins[at].counts(aside):
                 usages.append(Usage(ALTERNATIVE, "alternative", standins[at].rule, standins[at].for_))
-            elif aside is not None and aside[1].endswith(_SYNONYM) and at and foods[at - 1].food == food.food:
+            elif aside is not None and aside[1] in _SYNONYM and at and foods[at - 1].food == food.food:
                 usages.append(Usage(SPOKEN, "a name", "usage.other-name"))
             elif (too := self._alternative_too(heard, at, usages, aside)) is not None:
                 usages.append(too)
@@ -193,7 +194,7 @@ class UsageJudge:
         figure = quantity.low is not None and not quantity.article
         told = frozenset(speech.words[max(food.end, quantity.start - _TOLD_BY) : quantity.start - 1])
         verb = speech.words[quantity.start - 1 - (speech.words[quantity.start - 1] == "in")]
-        if figure and verb in self._taking and not _US.isdisjoint(told):
+        if figure and verb in self._taking and not self._us.isdisjoint(told):
             return True
         return figure and not self._turning.isdisjoint(lead) and not self._our_way.isdisjoint(lead)
 
@@ -235,7 +236,7 @@ class UsageJudge:
         if not covering:
             return None
         offered = [scope for scope in covering if scope.kind == "alternative" and scope.cue_start < scope.start]
-        offered = [] if any(scope.rule.startswith(_REFUSED) for scope in covering) else offered
+        offered = [] if any(scope.rule in _REFUSED for scope in covering) else offered
         offered = [] if offered and any(_denies_after(scope, offered[0]) for scope in covering) else offered
         if offered and all(scope.cue_start > offered[0].start for scope in covering if scope not in offered):
             covering = offered
@@ -302,7 +303,7 @@ class UsageJudge:
     def _portion(self, heard: _Heard, at: int, before: Sequence[Usage]) -> bool:
         """`one pepper is a good serving of protein`: said of one of those that are in already."""
         food, words = heard.foods[at], heard.speech.words
-        one = words[food.start - 1] in self._one and words[food.end : food.end + 1] in {("is",), ("has",), ("gives",)}
+        one = words[food.start - 1] in self._one and words[food.end : food.end + 1] in _GIVES_OR_IS
         last = food.name.split()[-1]
         known = (heard.foods[other].name.split()[-1] for other in range(at) if before[other].status in {USED, SHOWN})
         return one and any(name.startswith(last) for name in known)

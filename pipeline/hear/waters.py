@@ -6,7 +6,7 @@ from bisect import bisect_left
 from collections.abc import Sequence
 
 from pipeline.hear.foods import FoodSpan
-from pipeline.hear.lexicon import Classes, Row, load_phrases, load_rows
+from pipeline.hear.lexicon import Classes, Row, load_phrases, load_rows, word_class
 from pipeline.hear.measured import Measured
 from pipeline.hear.quantity import Quantity
 from pipeline.hear.speech import Speech
@@ -18,7 +18,7 @@ _BATH_REACH = 14
 _AWAY_REACH = 40
 _MOST_BETWEEN = 2
 _AWAY = frozenset({"away", "tip"})
-_INSIDE = frozenset({"in", "into", "under"})
+_INSIDE = word_class("inside-word")
 
 
 class WaterJudge:

@@ -8,17 +8,11 @@ from enum import Enum
 from functools import cache
 
 from pipeline.hear.hearing import Hearing
+from pipeline.hear.lexicon import marked_rules
 
 MAIN = ""
 _SHORTEST = 3
-_WHOSE = frozenset(
-    {
-        "habit.my-kin-person",
-        "habit.my-late-old-dear-poor-little-big-other-f",
-        "habit.somebody-wants",
-        "habit.the-old-original-usual-classic-tradition",
-    }
-)
+_WHOSE = marked_rules("whose-dish")
 _ASIDE = frozenset({"elsewhere", "habit", "negated", "comparison", "hypothetical", "interrupted"})
 
 

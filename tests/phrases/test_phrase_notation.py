@@ -9,7 +9,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from pipeline.errors import RulesError
-from pipeline.hear.lexicon import load_classes, load_phrases, load_rows
+from pipeline.hear.lexicon import load_classes, load_phrases, load_rows, marked_rules, phrase_class, word_class
 from pipeline.phrases import Phrases
 from pipeline.resources import models_path
 from tests.hear.spoken import check, each
@@ -101,3 +101,30 @@ def test_a_class_that_is_not_there_is_a_fault(monkeypatch, tmp_path):
     monkeypatch.setattr("pipeline.hear.lexicon.models_path", lambda name: tmp_path / name)
     with pytest.raises(RulesError, match="<nowhere>"):
         load_phrases("cues.csv", ("id", "pattern"), {})
+
+
+def test_a_class_holds_words_or_phrases():
+    assert word_class("definite") == frozenset(load_classes()["definite"])
+    assert ("hardly", "any") in phrase_class("hardly-any")
+    assert ("the",) in phrase_class("definite")
+
+
+@pytest.mark.parametrize("given", [word_class, phrase_class, marked_rules])
+def test_what_has_no_such_name_is_a_fault(given):
+    with pytest.raises(RulesError, match="nowhere"):
+        given("nowhere")
+
+
+def test_a_marked_rule_is_one_of_a_table():
+    names = [row["id"] for path in WITH_IDS for row in load_rows(path.name, HEADERS[path])]
+    for row in load_rows("rule_marks.csv", ("rule", "mark")):
+        held = [name for name in names if name == row["rule"] or name.startswith(row["rule"].removesuffix("*"))]
+        assert held, row
+        assert row["rule"].endswith("*") or row["rule"] in names, row
+        assert all(name in marked_rules(row["mark"]) for name in held if row["rule"].endswith("*"))
+
+
+def test_a_mark_counts_for_all_rules_whose_names_begin_so():
+    assert "negated.used-to-put-use-add-have-love-eat" in marked_rules("own-way")
+    assert "heat.none.clock" in marked_rules("clock")
+    assert "heat.none.clocks" not in marked_rules("clock")
