@@ -11,7 +11,7 @@ from pipeline.hear.lexicon import Classes, load_rows
 from pipeline.split.accompaniments import Accompaniments
 from pipeline.split.calls import Caller
 from pipeline.split.counts import DishCounter
-from pipeline.split.dishes import Dish, stem
+from pipeline.split.dishes import Dish, stem, where
 from pipeline.split.layers import Layers
 from pipeline.split.part_words import PartWord, PartWords
 from pipeline.split.titles import TitleReader
@@ -20,6 +20,7 @@ from pipeline.split.ways import SAUCE, DishWays
 _OFTEN = 2
 _MADE_OF = 2
 _MADE_ANEW = 3
+_SAID_FOR = 3
 
 
 class PartFinder:
@@ -37,6 +38,7 @@ class PartFinder:
         self._upper = frozenset(classes["upper-part"])
         self._stewed = frozenset(classes["stewed-dish"])
         self._layered = frozenset(classes["layered-dish"])
+        self._own = frozenset(classes["own-article"])
         self._counter = DishCounter(classes)
         self._words = PartWords(classes, titles, caller)
         self._ways = DishWays(table)
@@ -45,7 +47,7 @@ class PartFinder:
     def find(self, hearing: Hearing, dishes: Sequence[Dish]) -> list[Dish]:
         """The dishes with their components; where more dishes were promised than announced, components are dishes."""
         spoken = self._words.find(hearing)
-        named = self._named(spoken, self._with_own_juice(spoken, dishes))
+        named = self._named(hearing, spoken, self._with_own_juice(hearing, spoken, dishes))
         promised = [self._promised(hearing, named, at) for at in range(len(named))]
         full = [item for several in promised for item in several]
         return [self._whole(hearing, dish, full) for dish in full]
@@ -57,12 +59,12 @@ class PartFinder:
         whole = replace(whole, parts=(*parts, *self._layers.untold(hearing, whole)))
         return replace(whole, main=self._layers.main_name(whole))
 
-    def _named(self, spoken: Sequence[PartWord], dishes: list[Dish]) -> list[Dish]:
+    def _named(self, hearing: Hearing, spoken: Sequence[PartWord], dishes: list[Dish]) -> list[Dish]:
         """Adds the components of which the talk tells how they are made; another that it speaks of calls its dish."""
         for word in spoken:
-            heads = {stem(part.split()[-1]) for dish in dishes for part in dish.parts}
+            heads = {stem(name) for dish in dishes for part in dish.parts for name in part.split()}
             taken = word.noun in heads or any(word.noun in dish.keywords for dish in dishes)
-            owner = self._owner(word.noun, dishes)
+            owner = self._owner(hearing, word, dishes)
             if taken or self._is_top_again(word, dishes[owner]):
                 continue
             inner = {dishes[owner].head, *(stem(part.split()[-1]) for part in dishes[owner].parts)}
@@ -97,7 +99,7 @@ class PartFinder:
         tops = {stem(part.split()[-1]) for part in dish.parts} & self._upper
         return word.noun in self._upper and bool(tops)
 
-    def _with_own_juice(self, spoken: Sequence[PartWord], dishes: Sequence[Dish]) -> list[Dish]:
+    def _with_own_juice(self, hearing: Hearing, spoken: Sequence[PartWord], dishes: Sequence[Dish]) -> list[Dish]:
         """Dishes with the gravy that they make while they cook as a word for them: nobody turns to making that."""
         found = list(dishes)
         turned = {word.noun for word in spoken if word.turns}
@@ -106,7 +108,7 @@ class PartFinder:
             kept = tuple(part for part in dish.parts if stem(part.split()[-1]) not in juices)
             found[at] = replace(dish, parts=kept, keywords=dish.keywords | juices)
         for word in (word for word in spoken if word.noun in self._self_made):
-            owner = self._owner(word.noun, found)
+            owner = self._owner(hearing, word, found)
             if not self._is_made(word, found[owner]):
                 found[owner] = replace(found[owner], keywords=found[owner].keywords | {word.noun})
         return found
@@ -118,13 +120,23 @@ class PartFinder:
     def _is_customary(self, part: str, dish: Dish) -> bool:
         return not self._owners.get(part, frozenset()).isdisjoint(dish.keywords | {dish.head})
 
-    def _owner(self, part: str, dishes: Sequence[Dish]) -> int:
-        """The dish that such a component belongs to by custom, else the one that is cooked as the component tells (a
-        dressing goes with what is eaten raw), else the first."""
-        customary = (at for at, dish in enumerate(dishes) if self._is_customary(part, dish))
-        told = self._ways.of_words([part]).keys() - {SAUCE}
+    def _owner(self, hearing: Hearing, word: PartWord, dishes: Sequence[Dish]) -> int:
+        """The dish that a component belongs to: the one it is said to be for, or goes with by custom, else the one that
+        is cooked as the component tells (a dressing goes with what is eaten raw), else the first."""
+        meant = (at for at, dish in enumerate(dishes) if self._is_for(hearing, word, dish))
+        customary = (at for at, dish in enumerate(dishes) if self._is_customary(word.noun, dish))
+        told = self._ways.of_words([word.noun]).keys() - {SAUCE}
         alike = (at for at, dish in enumerate(dishes) if self._ways.first(dish) in told)
-        return next(customary, next(alike, 0))
+        return next(meant, next(customary, next(alike, 0)))
+
+    def _is_for(self, hearing: Hearing, word: PartWord, dish: Dish) -> bool:
+        """Whether it is said to be for a dish: `a sauce for the fritters`."""
+        words = hearing.speech.words
+        return any(
+            words[place - 2] == "for" and words[place - 1] in self._own and stem(words[place - 3]) == word.noun
+            for place in where(hearing, dish.keywords | {dish.head})
+            if place >= _SAID_FOR
+        )
 
     def _promised(self, hearing: Hearing, dishes: Sequence[Dish], at: int) -> list[Dish]:
         """`so that's two recipes`: as many components of a dish as dishes are missing become dishes."""
