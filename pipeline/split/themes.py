@@ -20,6 +20,7 @@ class Themes:
     def __init__(self, classes: Classes, table: FoodTable) -> None:
         self._group = {food.id: food.group for food in table}
         self._main = frozenset(classes["main-group"])
+        self._binding = frozenset(classes["binding-group"])
         self._own = frozenset(classes["own-article"]) | {"your"}
         self._turned = frozenset(classes["turning"]) | {"so", "then"}
         self._sellers = frozenset(classes["food-seller"])
@@ -82,7 +83,7 @@ class Themes:
         self, spoken: Collection[tuple[frozenset[str], str]], name: frozenset[str]
     ) -> list[tuple[frozenset[str], str]]:
         """The spoken foods of a title; the pepper of `red pepper rice` is that of red peppers, not the spice."""
-        held = [(own, group) for own, group in spoken if own <= name]
+        held = [(own, group) for own, group in spoken if own <= name and group not in self._binding]
         main = [own for own, group in held if group in self._main]
         return [(own, group) for own, group in held if group in self._main or not any(own < longer for longer in main)]
 
