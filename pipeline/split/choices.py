@@ -23,7 +23,7 @@ _DIGITS = 6
 class Choice:
     """A candidate with its points; `plain` is a food or weak noun of which nothing more is said, `introduced` one that
     is named early or before the first amount, `told` one that the opening names and does not measure out; `signs` are
-    all that were found."""
+    all that were found, `sentences` how many sentences name it."""
 
     candidate: Candidate
     item: Announcement
@@ -32,6 +32,7 @@ class Choice:
     introduced: bool
     told: bool
     signs: frozenset[str]
+    sentences: int
 
 
 class ChoiceReader:
@@ -86,7 +87,8 @@ class ChoiceReader:
             item = replace(item, listed=True)
         introduced = not {"early", "introduced"}.isdisjoint(signs)
         told = bool(candidate.phrases) and "measured" not in signs
-        return Choice(candidate, item, points, "plain" in signs, introduced, told, frozenset(signs))
+        sentences = len({hearing.clauses.sentence(noun.end - 1) for noun in candidate.nouns})
+        return Choice(candidate, item, points, "plain" in signs, introduced, told, frozenset(signs), sentences)
 
     def _stands_alone(self, candidate: Candidate, signs: Mapping[str, float]) -> bool:
         """A mash or a slaw that is named in a row of dishes is one of them; a sauce or a filling is a component."""
@@ -95,9 +97,12 @@ class ChoiceReader:
         return candidate.kind == "part" and told and bool(ways) and SAUCE not in ways
 
     def _item(self, hearing: Hearing, candidate: Candidate) -> Announcement:
-        """How the candidate is announced: by the phrase of the opening that says most, else by its longest name."""
+        """How the candidate is announced: by the phrase of the opening that says most, best by one that is not measured
+        out (two cups of white rice), else by its longest name."""
         if candidate.phrases:
-            return max(candidate.phrases, key=lambda phrase: (len(phrase.item.title.split()), -phrase.item.start)).item
+            measured = {hearing.foods[item.food].end for item in hearing.measured if not item.quantity.article}
+            told = [phrase for phrase in candidate.phrases if phrase.noun.end not in measured] or candidate.phrases
+            return max(told, key=lambda phrase: (len(phrase.item.title.split()), -phrase.item.start)).item
         nouns = [noun for noun in candidate.nouns if noun.kind == candidate.kind]
         named = [self._titles.named_by(hearing, noun.start, noun.end, noun.kind) for noun in nouns]
         return max(named, key=lambda item: (len(item.title.split()), -item.start))

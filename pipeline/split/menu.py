@@ -27,6 +27,7 @@ _TO_US = ("to", "you", "and", "me")
 _CALLED_WITHIN = 12
 _DEFINED_WITHIN = 7
 _DESCRIBED_BY = 3
+_NAMED_OFTEN = 4
 
 
 class MenuReader:
@@ -63,7 +64,7 @@ class MenuReader:
         chosen = self._choose(ranked, opening, promised, names)
         chosen.extend(self._unnamed(hearing, chosen, names))
         if not chosen:
-            likeliest = sorted(ranked, key=lambda choice: choice.candidate.kind != "dish")[:1]
+            likeliest = sorted(ranked, key=lambda choice: -choice.points - min(_NAMED_OFTEN, choice.sentences))[:1]
             chosen = [replace(choice.item, rule=HEAD_WORD) for choice in likeliest]
         missing = promised - len({stem(item.head) for item in chosen})
         if missing > 0:

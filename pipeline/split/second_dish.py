@@ -18,7 +18,8 @@ _NAMED_TWICE = 2
 _NAMED_OFTEN = 4
 _LEAST_FOODS = 4
 _WEIGHTS = ("dish", "weak", "named", "share", "least_share", "enough")
-_COMES_AGAIN = frozenset({"begun", "outcome", "presented"})
+_BROUGHT_IN = frozenset({"begun", "outcome", "presented"})
+_SERVED = frozenset({"modified", "served"})
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,10 +43,9 @@ class SecondDish:
         titled = {stem(word) for word in dish.title.split()} | dish.keywords
         named = {stem(word) for word in dish.title.split(" with ")[0].split()}
         others = (one for one in ranked if one.candidate.name not in titled and not named <= _words(one))
-        tried = ((one, _sentences(hearing, one)) for one in others if self._may_be(hearing, one))
-        often = [(one, count) for one, count in tried if count >= _NAMED_TWICE]
-        for one, count in often[:_MOST_TRIED]:
-            points = one.points + self._weights["named"] * min(_NAMED_OFTEN, count)
+        tried = [one for one in others if one.sentences >= _NAMED_TWICE and self._may_be(hearing, one)]
+        for one in tried[:_MOST_TRIED]:
+            points = one.points + self._weights["named"] * min(_NAMED_OFTEN, one.sentences)
             yield Tried(replace(one.item, listed=True), points)
 
     def _may_be(self, hearing: Hearing, choice: Choice) -> bool:
@@ -54,7 +54,8 @@ class SecondDish:
         if any(not self._poured.isdisjoint(words[noun.start : noun.end]) for noun in choice.candidate.nouns):
             return False
         kind = choice.candidate.kind
-        brought_in = kind == "dish" or not ("held" in choice.signs or _COMES_AGAIN.isdisjoint(choice.signs))
+        told = choice.signs >= _SERVED or not _BROUGHT_IN.isdisjoint(choice.signs)
+        brought_in = kind == "dish" or (told and "held" not in choice.signs)
         return brought_in and kind in self._weights and choice.points >= self._weights[kind]
 
     def is_followed(self, hearing: Hearing, topics: Sequence[Topic], tried: Tried) -> bool:
@@ -66,11 +67,6 @@ class SecondDish:
         share = fewest / len(used) if used else 0.0
         points = tried.points + self._weights["share"] * share
         return fewest >= _LEAST_FOODS and share >= self._weights["least_share"] and points >= self._weights["enough"]
-
-
-def _sentences(hearing: Hearing, choice: Choice) -> int:
-    """In how many sentences it is named."""
-    return len({hearing.clauses.sentence(noun.end - 1) for noun in choice.candidate.nouns})
 
 
 def _words(choice: Choice) -> set[str]:
