@@ -17,6 +17,7 @@ from pipeline.split.titles import Announcement, TitleReader
 from pipeline.split.ways import SAUCE, DishWays
 
 _DIGITS = 6
+_PIECE = "piece"
 
 
 @dataclass(frozen=True, slots=True)
@@ -100,9 +101,10 @@ class ChoiceReader:
         """How the candidate is announced: by the phrase of the opening that says most, best by one that is not measured
         out (two cups of white rice), else by its longest name."""
         if candidate.phrases:
-            measured = {hearing.foods[item.food].end for item in hearing.measured if not item.quantity.article}
-            told = [phrase for phrase in candidate.phrases if phrase.noun.end not in measured] or candidate.phrases
-            return max(told, key=lambda phrase: (len(phrase.item.title.split()), -phrase.item.start)).item
+            told = [item for item in hearing.measured if not item.quantity.article and item.quantity.unit != _PIECE]
+            measured = {hearing.foods[item.food].end for item in told}
+            phrases = [phrase for phrase in candidate.phrases if phrase.noun.end not in measured] or candidate.phrases
+            return max(phrases, key=lambda phrase: (len(phrase.item.title.split()), -phrase.item.start)).item
         nouns = [noun for noun in candidate.nouns if noun.kind == candidate.kind]
         named = [self._titles.named_by(hearing, noun.start, noun.end, noun.kind) for noun in nouns]
         return max(named, key=lambda item: (len(item.title.split()), -item.start))

@@ -15,7 +15,7 @@ from pipeline.split.ways import Ways
 
 _WEIGHTS = (
     "called headed measured named titled made made_measured sign most usual turn.breath turn.sentence turn.clause "
-    "turn.called turn.soon turn.home"
+    "turn.called turn.soon turn.home turn.unnamed"
 )
 _MOST_NAMES = 2
 _BY_FAR = 1.5
@@ -67,6 +67,7 @@ class Signs:
         self.breath = self._weights["turn.breath"]
         self.soon = self._weights["turn.soon"]
         self.home = self._weights["turn.home"]
+        self.unnamed = self._weights["turn.unnamed"]
         totals = Counter[str]()
         for _, ways in rows:
             totals.update(ways)

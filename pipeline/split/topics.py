@@ -15,6 +15,7 @@ from pipeline.foods.table import FoodTable
 from pipeline.hear.hearing import Hearing
 from pipeline.hear.lexicon import Classes, load_phrases
 from pipeline.split.calls import Call, Caller
+from pipeline.split.candidates import opening_of
 from pipeline.split.dishes import MAIN, Dish, Topic, aside, first_amount, stem, where
 from pipeline.split.layers import ASSEMBLY, FILLING, Layers
 from pipeline.split.signs import Mind, Signs
@@ -82,7 +83,9 @@ class TopicFollower:
         parts = {at for at, topic in enumerate(topics) if topic.part != MAIN}
         starts = sorted({*hearing.clauses.starts, *(call.start for call in calls)})
         called = {call.start: call for call in calls}
-        way = _Way([topics.index(Topic(topic.dish)) for topic in topics], self._signs.home)
+        way = _Way([topics.index(Topic(topic.dish)) for topic in topics], self._signs.home, self._signs.unnamed)
+        named = [self._first_named(hearing, dishes[topic.dish]) for topic in topics]
+        way.begin({at for at, first in enumerate(named) if first >= opening_of(hearing)})
         begun = -_STAYS
         for start, end in zip(starts, [*starts[1:], len(hearing.speech)], strict=True):
             points = points_of(start, end)
@@ -98,12 +101,17 @@ class TopicFollower:
                 begun = start if not whole and _is_turned_to(called[start], dishes) else -_STAYS
             elif start - begun < _STAYS and turn > self._signs.breath:
                 turn += self._signs.soon
-            way.step(points, turn, parts - spoken)
+            way.step(points, turn, parts - spoken, {at for at, first in enumerate(named) if end <= first})
         chosen = way.best()
         told: list[Topic] = []
         for at, start, end in zip(chosen, starts, [*starts[1:], len(hearing.speech)], strict=True):
             told.extend([topics[at]] * (end - start))
         return told
+
+    @staticmethod
+    def _first_named(hearing: Hearing, dish: Dish) -> int:
+        """Where a dish is named first, by any word of its names."""
+        return min([dish.start, *where(hearing, dish.keywords)])
 
     def _mind(self, hearing: Hearing, dishes: Sequence[Dish], topics: Sequence[Topic], titles: set[int]) -> Mind:
         ways = [self._ways.of(dishes[topic.dish], topic) for topic in topics]
@@ -248,20 +256,28 @@ def _is_whole(dish: Dish) -> bool:
 class _Way:
     """The best way to each topic so far, and how it came there; `leader` is the topic that has the most points so far.
     The talk begins with the first. `mains` is for every topic the main one of its dish, to which it costs less by
-    `home` to turn from a component."""
+    `home` to turn from a component; `unnamed` is what it costs more to turn to a dish that was not named yet."""
 
-    def __init__(self, mains: Sequence[int], home: float) -> None:
-        self._mains, self._home = mains, home
+    def __init__(self, mains: Sequence[int], home: float, unnamed: float) -> None:
+        self._mains, self._home, self._unnamed = mains, home, unnamed
         self._score = [0.0, *[-_NOT_FIRST] * (len(mains) - 1)]
         self._came: list[list[int]] = []
         self.leader = 0
 
-    def step(self, points: Mapping[int, float], turn: float, shut: Collection[int]) -> None:
-        """One clause on: its points by topic, what turning to another topic before it costs, and the components that
-        nothing names, to which it does not turn."""
+    def begin(self, unnamed: Collection[int]) -> None:
+        """The talk seldom begins with a dish that is named only later."""
+        self._score = [score - self._unnamed * (at in unnamed) for at, score in enumerate(self._score)]
+
+    def step(
+        self, points: Mapping[int, float], turn: float, shut: Collection[int], unnamed: Collection[int] = ()
+    ) -> None:
+        """One clause on: its points by topic, what turning to another topic before it costs, the components that
+        nothing names, to which it does not turn, and the topics of dishes that were not named yet."""
         leader = self.leader
         turned = [self._score[leader] - turn] * len(self._score)
         turned[self._mains[leader]] += min(turn, self._home)
+        for at in unnamed:
+            turned[at] -= self._unnamed
         came = [at if score >= turned[at] or at in shut else leader for at, score in enumerate(self._score)]
         self._came.append(came)
         self._score = [
