@@ -23,6 +23,7 @@ from pipeline.split.ways import SAUCE, DishWays
 _FOLLOWED = frozenset({"turned", "made", "served"})
 _HANDLED = frozenset({"turned", "much_made"})
 _NAMED_BEFORE = 3
+_SO = ("so",)
 _TO_US = ("to", "you", "and", "me")
 _CALLED_WITHIN = 12
 _DEFINED_WITHIN = 7
@@ -268,6 +269,10 @@ class MenuReader:
         while first and words[first - 1] in self._renaming:
             first -= 1
         named = first in ends and not self._is_course(words, first)
+        if named and words[first:start] == _SO:
+            ways = self._ways.of_words(words[max(0, first - _NAMED_BEFORE) : first])
+            told = self._ways.of_words(words[phrase.noun.start : phrase.noun.end])
+            return 0 if ways.keys().isdisjoint(told) else first
         return first if first < start and named and not self._called.isdisjoint(words[first:start]) else 0
 
     def _defined(self, words: Sequence[str], start: int, ends: Mapping[int, str]) -> int:
