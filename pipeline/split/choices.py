@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 
@@ -18,6 +19,7 @@ from pipeline.split.ways import SAUCE, DishWays
 
 _DIGITS = 6
 _PIECE = "piece"
+_AGAIN = 2
 
 
 @dataclass(frozen=True, slots=True)
@@ -99,7 +101,7 @@ class ChoiceReader:
 
     def _item(self, hearing: Hearing, candidate: Candidate) -> Announcement:
         """How the candidate is announced: by the phrase of the opening that says most, best by one that is not measured
-        out (two cups of white rice), else by its longest name."""
+        out (two cups of white rice), else by the longest name that comes again, or the longest of all."""
         if candidate.phrases:
             told = [item for item in hearing.measured if not item.quantity.article and item.quantity.unit != _PIECE]
             measured = {hearing.foods[item.food].end for item in told}
@@ -107,4 +109,6 @@ class ChoiceReader:
             return max(phrases, key=lambda phrase: (len(phrase.item.title.split()), -phrase.item.start)).item
         nouns = [noun for noun in candidate.nouns if noun.kind == candidate.kind]
         named = [self._titles.named_by(hearing, noun.start, noun.end, noun.kind) for noun in nouns]
-        return max(named, key=lambda item: (len(item.title.split()), -item.start))
+        often = Counter(item.title for item in named)
+        again = {title for title, count in often.items() if count >= _AGAIN and " " in title}
+        return max(named, key=lambda item: (item.title in again, len(item.title.split()), -item.start))

@@ -269,7 +269,7 @@ class MenuReader:
         while first and words[first - 1] in self._renaming:
             first -= 1
         named = first in ends and not self._is_course(words, first)
-        if named and words[first:start] == _SO:
+        if named and words[first:start] == _SO and phrase.noun.kind in {"dish", "weak"}:
             ways = self._ways.of_words(words[max(0, first - _NAMED_BEFORE) : first])
             told = self._ways.of_words(words[phrase.noun.start : phrase.noun.end])
             return 0 if ways.keys().isdisjoint(told) else first
