@@ -7,18 +7,21 @@ from collections import Counter
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
+from pipeline.foods.table import FoodTable
 from pipeline.hear.hearing import Hearing
 from pipeline.hear.lexicon import Classes, load_weights
 from pipeline.split.choices import Choice
 from pipeline.split.dishes import Dish, Topic, stem
 from pipeline.split.titles import Announcement
+from pipeline.split.ways import SAUCE, DishWays
 
 _MOST_TRIED = 4
 _NAMED_TWICE = 2
 _NAMED_OFTEN = 4
 _LEAST_FOODS = 4
-_WEIGHTS = ("dish", "weak", "named", "share", "least_share", "enough")
+_WEIGHTS = ("dish", "weak", "part", "named", "share", "least_share", "enough")
 _BROUGHT_IN = frozenset({"begun", "outcome", "presented"})
+_BEGUN = frozenset({"begun", "presented"})
 _SERVED = frozenset({"modified", "served"})
 
 
@@ -34,7 +37,9 @@ class Tried:
 class SecondDish:
     """Weights, and words for what is no dish of its own."""
 
-    def __init__(self, classes: Classes) -> None:
+    def __init__(self, classes: Classes, table: FoodTable) -> None:
+        self._ways = DishWays(table)
+        self._beside = frozenset(classes["side-way"])
         self._poured = frozenset(classes["poured-part"])
         self._weights = load_weights("second_dish.toml", _WEIGHTS)
 
@@ -43,7 +48,7 @@ class SecondDish:
         titled = {stem(word) for word in dish.title.split()} | dish.keywords
         named = {stem(word) for word in dish.title.split(" with ")[0].split()}
         others = (one for one in ranked if one.candidate.name not in titled and not named <= _words(one))
-        tried = [one for one in others if one.sentences >= _NAMED_TWICE and self._may_be(hearing, one)]
+        tried = [one for one in others if _comes_again(one) and self._may_be(hearing, one)]
         for one in tried[:_MOST_TRIED]:
             points = one.points + self._weights["named"] * min(_NAMED_OFTEN, one.sentences)
             yield Tried(replace(one.item, listed=True), points)
@@ -55,8 +60,14 @@ class SecondDish:
             return False
         kind = choice.candidate.kind
         told = choice.signs >= _SERVED or not _BROUGHT_IN.isdisjoint(choice.signs)
-        brought_in = kind == "dish" or (told and "held" not in choice.signs)
+        beside = kind == "part" and self._stands_alone(choice)
+        brought_in = kind == "dish" or beside or (kind == "weak" and told and "held" not in choice.signs)
         return brought_in and kind in self._weights and choice.points >= self._weights[kind]
+
+    def _stands_alone(self, choice: Choice) -> bool:
+        """Whether a word for a part is one for vegetables or a salad, as a mash is and a sauce is not."""
+        ways = self._ways.of_words([choice.candidate.name]).keys()
+        return SAUCE not in ways and not self._beside.isdisjoint(ways)
 
     def is_followed(self, hearing: Hearing, topics: Sequence[Topic], tried: Tried) -> bool:
         """Whether enough of the foods with a measure go into each of two dishes, by how likely the second is."""
@@ -67,6 +78,11 @@ class SecondDish:
         share = fewest / len(used) if used else 0.0
         points = tried.points + self._weights["share"] * share
         return fewest >= _LEAST_FOODS and share >= self._weights["least_share"] and points >= self._weights["enough"]
+
+
+def _comes_again(choice: Choice) -> bool:
+    """Whether it is named more than once, or brought in with foods measured for it then."""
+    return choice.sentences >= _NAMED_TWICE or choice.signs >= _BEGUN
 
 
 def _words(choice: Choice) -> set[str]:
