@@ -27,11 +27,12 @@ _SERVED = frozenset({"modified", "served"})
 
 @dataclass(frozen=True, slots=True)
 class Tried:
-    """What may be a second dish, as it would be announced, and the points that speak for it before the talk is
-    followed."""
+    """What may be a second dish, as it would be announced, the points that speak for it before the talk is followed,
+    and the word where it is named first."""
 
     item: Announcement
     points: float
+    named: int
 
 
 class SecondDish:
@@ -51,7 +52,7 @@ class SecondDish:
         tried = [one for one in others if _comes_again(one) and self._may_be(hearing, one)]
         for one in tried[:_MOST_TRIED]:
             points = one.points + self._weights["named"] * min(_NAMED_OFTEN, one.sentences)
-            yield Tried(replace(one.item, listed=True), points)
+            yield Tried(replace(one.item, listed=True), points, min(noun.start for noun in one.candidate.nouns))
 
     def _may_be(self, hearing: Hearing, choice: Choice) -> bool:
         """Whether it has a word for a dish, or for a food that is brought in like one; not custard, nor its powder."""
@@ -70,10 +71,12 @@ class SecondDish:
         return SAUCE not in ways and not self._beside.isdisjoint(ways)
 
     def is_followed(self, hearing: Hearing, topics: Sequence[Topic], tried: Tried) -> bool:
-        """Whether enough of the foods with a measure go into each of two dishes, by how likely the second is."""
+        """Whether enough of the foods with a measure go into each of two dishes, by how likely the second is; what is
+        measured for it before it is named tells nothing."""
         weighed = {item.food for item in hearing.measured if not item.quantity.article}
         used = [at for at in weighed if hearing.usages[at].status in {"used", "shown"}]
-        goes_into = Counter(topics[hearing.foods[at].head].dish for at in used)
+        places = [hearing.foods[at].head for at in used]
+        goes_into = Counter(topics[at].dish for at in places if not topics[at].dish or at > tried.named)
         fewest = min(goes_into[0], goes_into[1])
         share = fewest / len(used) if used else 0.0
         points = tried.points + self._weights["share"] * share
