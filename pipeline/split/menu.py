@@ -214,9 +214,9 @@ class MenuReader:
         ]
         return [replace(one.item, start=dish.start, end=dish.end, alias=True) for one, dish in of if dish is not None]
 
-    @staticmethod
-    def _is_named(choice: Choice, chosen: Sequence[Announcement], names: Sequence[Announcement]) -> bool:
-        """Whether a dish has the candidate's name, or is named after it and no more is said of it than its name."""
+    def _is_named(self, choice: Choice, chosen: Sequence[Announcement], names: Sequence[Announcement]) -> bool:
+        """Whether a dish has the candidate's name, or is named after it and no more is said of it than its name, or
+        little more than what cut of its own food goes in (the pork loin of pulled pork)."""
         bare = choice.plain or len(choice.item.title.split()) == 1
         titled = {stem(word) for item in (*chosen, *names) for word in item.title.split()}
         spans = [(item.start, item.end) for item in chosen]
@@ -225,7 +225,9 @@ class MenuReader:
         headed = choice.candidate.name in heads or (of_dish and choice.candidate.kind != "dish")
         own = {stem(word) for word in choice.item.title.split()}
         whole = any(own < {stem(word) for word in _main(item)} for item in chosen)
-        return headed or whole or (bare and choice.candidate.name in titled) or _overlaps(choice.item, spans)
+        doubtful = choice.candidate.kind == "food" and choice.points < self._weights["trusted"]
+        cut = doubtful and not own.isdisjoint(titled)
+        return headed or whole or cut or (bare and choice.candidate.name in titled) or _overlaps(choice.item, spans)
 
     def _beside(self, choice: Choice, chosen: Sequence[Announcement]) -> Announcement | None:
         """The dish in whose tail (`with RICE and steamed cabbage`) the candidate stands that is surely a dish of its
