@@ -22,6 +22,7 @@ _LEAST_FOODS = 4
 _WEIGHTS = ("dish", "weak", "part", "named", "share", "least_share", "enough")
 _BROUGHT_IN = frozenset({"begun", "outcome", "presented"})
 _BEGUN = frozenset({"begun", "presented"})
+_MAKINGS = "makings"
 _SERVED = frozenset({"modified", "served"})
 
 
@@ -84,8 +85,8 @@ class SecondDish:
 
 
 def _comes_again(choice: Choice) -> bool:
-    """Whether it is named more than once, or brought in with foods measured for it then."""
-    return choice.sentences >= _NAMED_TWICE or choice.signs >= _BEGUN
+    """Whether it is named more than once, or brought in with foods measured for it then, or what it is made of is."""
+    return choice.sentences >= _NAMED_TWICE or choice.signs >= _BEGUN or _MAKINGS in choice.signs
 
 
 def _words(choice: Choice) -> set[str]:
