@@ -50,7 +50,8 @@ class UnitReader:
         low, high, end = figure.low, figure.high, unit.end
         more, more_end = self._numbers.and_a_part(words, end)
         following = more_end + (words[more_end : more_end + 1] in _ARTICLES)
-        if more and self.at(words, following) is None:
+        again = words[more_end : 2 * more_end - figure.start] == words[figure.start : more_end]
+        if more and (again or self.at(words, following) is None):
             low, high, end = low + more, high + more, more_end
         elif words[end : end + 1] == ("or",) and end + 1 < len(words):
             low, high, end = self._or_more(words, low, high, end)

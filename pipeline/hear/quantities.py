@@ -18,7 +18,9 @@ _SAME_UNIT_REACH = 6
 _NO_MEASURE = frozenset({"article", "group"})
 _REASONS = phrase_class("half-reason")
 _SIDES = word_class("half-side")
+_OBJECTS = word_class("it-or-them") - {"this", "that", "these", "those"}
 _ARTICLES = phrase_class("article")
+_PERCENT = phrase_class("percent-word")
 _MAKE_IT = phrase_class("make-it")
 
 
@@ -123,7 +125,7 @@ class QuantityReader:
         )
 
     def _figure(self, words: Sequence[str], place: int) -> Figure | None:
-        hundreds = self._numbers.joined(words, place)
+        hundreds = None if self._is_thing(words, place) else self._numbers.joined(words, place)
         of = hundreds is not None and words[hundreds.end : hundreds.end + 1] == ("of",)
         if hundreds is not None and (of or self._small_measure(words, hundreds.end)):
             return hundreds._replace(form="cardinal")
@@ -159,8 +161,14 @@ class QuantityReader:
             return False
         if before in self._not_number_before:
             return figure.form == "cardinal" and not self._is_just_one(words, place)
-        described = before in self._modifiers or before in self._sizes
-        return described and place > 1 and words[place - 2] in self._definite
+        return self._is_thing(words, place)
+
+    def _is_thing(self, words: Sequence[str], place: int) -> bool:
+        """`the thin one fifty grams`: whether `one` is what such a word describes."""
+        if words[place] != "one" or place < 2:
+            return False
+        described = words[place - 1] in self._modifiers or words[place - 1] in self._sizes
+        return described and words[place - 2] in self._definite
 
     def _is_just_one(self, words: Sequence[str], place: int) -> bool:
         """`just the one`: one of them, and no more."""
@@ -280,9 +288,12 @@ class QuantityReader:
         of = words[end : end + 1] == ("of",)
         if of:
             end += 1
+        if words[end : end + 1] in _PERCENT or words[end : end + 2] in _PERCENT:
+            return None
         apiece = words[end : end + 1] == ("each",)
         pointed = end < len(words) and (of or figure.form in {"part", "group"})
         shown = pointed and (words[end] in self._shown or (of and words[end] == "it's"))
+        shown = shown and (of or words[end] != "it")
         share = figure.form == "part" and (of or shown)
         holder = self._one_of_those(words, figure, end + 1) if of and shown and not share else None
         if holder is not None:
@@ -313,6 +324,8 @@ class QuantityReader:
     def _share_of_unit(self, words: Sequence[str], quantity: Quantity) -> Quantity:
         """`half the can`, `a third of that bunch`: the share is counted in the container's own unit."""
         place = quantity.end
+        if words[place - 1] in _OBJECTS:
+            return quantity
         while place < len(words) and (words[place] in self._sizes or words[place] in {"other", "whole"}):
             place += 1
         unit = self._units.at(words, place)
