@@ -114,7 +114,7 @@ class AmountResolver:
             return state
         if (said.served and state.low is not None) or (_bare_part(quantity) and state.low is None):
             return state
-        if quantity.share:
+        if quantity.share and not (said.measured.more and unit == state.unit and quantity.unit):
             return self._share(state, said, unit)
         if quantity.rule == "amount.whole" and state.low is not None and not said.shown:
             return _State(*(state.whole or (state.low, state.high)), state.unit, [*state.said, said], False)

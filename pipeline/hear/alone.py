@@ -11,7 +11,7 @@ from pipeline.hear.foods import FoodSpan
 from pipeline.hear.lexicon import Classes, load_phrases, load_rows, phrase_class, word_class
 from pipeline.hear.measured import Flags, Measured, measured
 from pipeline.hear.putting_right import is_enough
-from pipeline.hear.quantity import ONE_THING, Quantity
+from pipeline.hear.quantity import LEAST_WEIGHT, ONE_THING, Quantity
 from pipeline.hear.shares import ShareReader, concludes, likely
 from pipeline.hear.speech import Speech
 from pipeline.hear.unit_sizes import times_as_much
@@ -34,6 +34,10 @@ _GO = phrase_class("goes-in")
 _OF_THEM = word_class("pronoun-several")
 _MINE = phrase_class("the-or-our")
 _WHOLES = frozenset({"bunch", "head"})
+_IS_FOR = phrase_class("is-for")
+_HERE = phrase_class("here-or-left")
+_KEPT = word_class("rest-kept")
+_KEPT_TAIL = 6
 _COUNT_TAIL = phrase_class("count-closing")
 AS_THE = phrase_class("as-the")
 _INTO_THE = AS_THE | phrase_class("into-the")
@@ -124,6 +128,13 @@ class AloneReader:
         matches = (self._instead.longest(words, start) for start in range(max(0, place - _LONGEST_CUE), place))
         return any(match is not None and match.end == place for match in matches)
 
+    def of_a_root(self, foods: Sequence[FoodSpan], after: int, quantity: Quantity) -> bool:
+        """`ginger in threads, so that's an inch and a half // garlic`: a length of what was named before it."""
+        if quantity.kind != "length" or quantity.of or not after:
+            return False
+        roots = [foods[at].name.split()[-1] in self._roots for at in (after - 1, after)]
+        return roots == [True, False]
+
     def owns(self, foods: Sequence[FoodSpan], before: int, after: int, quantity: Quantity) -> bool:
         """`garlic four cloves sliced curry leaves`: a unit of the food before it, and not of the one after it."""
         word = self._unit_foods.get(quantity.unit or "")
@@ -154,15 +165,23 @@ class AloneReader:
         of_them = quantity.of and words[quantity.end - 1] in _OF_THEM
         taken = bool(self._only_lead.union(self._takes).intersection(lead))
         taken = taken or (of_them and words[quantity.end : quantity.end + 1] in _GO)
-        if start - last.quantity.end > _FREE_REACH or not taken:
+        goes = words[quantity.end : quantity.end + 2] in _IS_FOR and self._may_be_taken(speech, last.quantity, quantity)
+        if start - last.quantity.end > _FREE_REACH or not (taken or goes) or _too_many(last.quantity, quantity):
             return None
-        if not self._may_be.isdisjoint(lead) or not self._between.ends_count(speech, quantity):
+        if not self._may_be.isdisjoint(lead) or not (goes or self._between.ends_count(speech, quantity)):
             return None
-        if not of_them and self._only_lead.isdisjoint(lead):
+        if not (of_them or goes) and self._only_lead.isdisjoint(lead):
             return None
         unit = last.quantity.unit if last.quantity.kind not in {"container"} else None
         kept = replace(quantity, unit="each" if unit in _WHOLES else unit or "each")
         return measured(before, kept, "amount.taken", _heard(flags, quantity), free=True)
+
+    @staticmethod
+    def _may_be_taken(speech: Speech, last: Quantity, quantity: Quantity) -> bool:
+        """`i have five here, four are for the pot`: fewer than there are, and not for another day."""
+        kept = speech.words[quantity.end : quantity.end + _KEPT_TAIL]
+        fewer = last.low is not None and quantity.low is not None and quantity.low < last.low
+        return fewer and _KEPT.isdisjoint(kept) and speech.words[last.end : last.end + 1] in _HERE
 
     def _taken_off(
         self, speech: Speech, before: int, quantity: Quantity, last: Measured | None, flags: Flags
@@ -283,7 +302,8 @@ class AloneReader:
         """`that's about two tablespoons`, said a while after the food."""
         while before > 0 and self._goes_into(speech, foods[before].start):
             before -= 1
-        if before < 0 or quantity.start - foods[before].end > _LATER_REACH:
+        told = bound[-1].quantity.end if bound and bound[-1].food == before else 0
+        if before < 0 or quantity.start - max(told, foods[before].end) > _LATER_REACH:
             return None
         lead = speech.words[max(0, quantity.start - 4) : quantity.start]
         following = speech.words[quantity.end : quantity.end + 1]
@@ -296,6 +316,8 @@ class AloneReader:
         so = ("so" in lead or flags.total or poured) and quantity.unit is not None
         so = so or (quantity.kind == "length" and foods[before].name.split()[-1] in self._roots)
         if quantity.vague or lead[-1:] in _MINE or not (so or self._later_lead.intersection(lead)):
+            return None
+        if quantity.kind == "length" and foods[before].name.split()[-1] not in self._roots:
             return None
         own = [item.quantity for item in bound if item.food == before and item.quantity.kind != "container"]
         if any(_beyond(quantity, item) for item in own):
@@ -312,6 +334,11 @@ class AloneReader:
             return None
         flags = _heard(flags, quantity) if again else flags
         return measured(before, quantity, "amount.later", flags, free=True)
+
+
+def _too_many(last: Quantity, quantity: Quantity) -> bool:
+    """`a 300 gram box here and 50 of those`: too many to be counted out of a box."""
+    return last.kind == "container" and quantity.low is not None and quantity.low >= LEAST_WEIGHT
 
 
 def _beyond(one: Quantity, other: Quantity) -> bool:

@@ -12,8 +12,15 @@ from pipeline.hear.compound import summed
 from pipeline.hear.foods import FoodSpan
 from pipeline.hear.lexicon import Classes, Row, load_phrases, load_rows, phrase_class, word_class
 from pipeline.hear.measured import Flags, Measured, measured
-from pipeline.hear.nearby import CORRECTION_WINDOW, TOTAL_WINDOW, cues_near, first_after
-from pipeline.hear.one_thing import SPOON_UNITS
+from pipeline.hear.nearby import (
+    CORRECTION_WINDOW,
+    TOTAL_WINDOW,
+    cues_near,
+    elsewhere,
+    first_after,
+    gives_way,
+    part_told,
+)
 from pipeline.hear.putting_right import repeated_at
 from pipeline.hear.quantity import ONE_THING, Quantity
 from pipeline.hear.remarks import RemarkJudge
@@ -26,7 +33,9 @@ from pipeline.hear.shares import (
     half_of_one,
     in_the_same_unit,
     of_that_amount,
+    of_the_described,
     of_the_named,
+    part_of_holder,
     part_of_last,
     retold,
     second_half,
@@ -105,9 +114,8 @@ class AmountBinder:
                 bound.extend(with_the_others(made, bound))
                 continue
             backward = self._backward(speech, foods, after - 1, quantity, quantities[at - 1] if at else None, bound)
-            if not forward and not backward and not self._of_another(speech, quantity):
-                backward = part_of_last(speech, foods, after - 1, quantity, bound)
-                backward = backward or self._of_the_named(speech, foods, after - 1, quantity)
+            if not forward and not backward:
+                backward = self._of_something(speech, foods, after - 1, quantity, bound)
             targets, rule = self._choose(speech, foods, quantity, forward, backward, after)
             flags = self._flags(speech, near, quantity)
             if rule != "amount.before-food" and retold(speech, targets[0] if targets else after - 1, quantity, bound):
@@ -115,12 +123,24 @@ class AmountBinder:
             if targets:
                 previous = quantities[at - 1] if at else None
                 quantity = self._as_meant(speech, foods, targets[0], quantity, previous, bound)
+                flags = part_told(quantity, targets[0], flags, bound)
                 bound.extend(measured(food, quantity, rule, flags) for food in targets)
             else:
                 named = before_lacking(speech, foods, after - 1)
                 free = self._alone.food(speech, foods, named, quantity, bound, flags)
                 bound.extend(with_the_others(free, bound) if free is not None else [])
         return tuple(bound)
+
+    def _of_something(
+        self, speech: Speech, foods: Sequence[FoodSpan], before: int, quantity: Quantity, bound: Sequence[Measured]
+    ) -> list[int]:
+        """The food of which an amount is a part, where it stands beside none."""
+        found = of_the_described(speech, foods, before, quantity)
+        if found or self._of_another(speech, quantity):
+            return found
+        found = part_of_last(speech, foods, before, quantity, bound)
+        found = found or part_of_holder(speech, foods, before, quantity, bound)
+        return found or self._of_the_named(speech, foods, before, quantity)
 
     def _of_the_named(self, speech: Speech, foods: Sequence[FoodSpan], before: int, quantity: Quantity) -> list[int]:
         """The food named last; `half of it` only of what is counted."""
@@ -163,7 +183,7 @@ class AmountBinder:
         more = any(
             cue.payload["kind"] == "more" and (self._right_before(speech, cue, quantity) or self._inside(cue, quantity))
             for cue in cues
-            if quantity.start - 6 <= cue.start < quantity.end + 2 and not _elsewhere(speech, cue, quantity)
+            if quantity.start - 6 <= cue.start < quantity.end + 2 and not elsewhere(speech, cue, quantity)
         )
         total = any(cue.payload["kind"] == "total" and 0 <= cue.start - quantity.end <= TOTAL_WINDOW for cue in cues)
         lead = speech.words[max(0, quantity.start - 3) : quantity.start]
@@ -215,7 +235,7 @@ class AmountBinder:
             return self._joined(speech, foods, after, 1)
         if len(between) > _GAP_BEFORE_FOOD or not self._gap.issuperset(between):
             return []
-        if any(speech.stop_after[quantity.end - 1 : food.start - 1]):
+        if any(speech.stop_after[quantity.end - 1 : food.start - 1]) or self._alone.of_a_root(foods, after, quantity):
             return []
         if (quantity.article or quantity.rule in ONE_THING) and not self._counts(food):
             return []
@@ -233,10 +253,13 @@ class AmountBinder:
             return [after]
         return self._joined(speech, foods, after, 1)
 
-    @staticmethod
-    def _names(speech: Speech, quantity: Quantity, food: FoodSpan) -> bool:
-        """`two of these little courgettes`: a pointing word that the food follows at once."""
-        return food.start == quantity.end and speech.words[quantity.end - 1] in _POINTING
+    def _names(self, speech: Speech, quantity: Quantity, food: FoodSpan) -> bool:
+        """`two of these little courgettes`, `a tub of those fried onions`: a pointing word that the food follows."""
+        between = speech.words[quantity.end : food.start]
+        apart = any(speech.stop_after[quantity.end - 1 : food.start]) or any(
+            speech.turn_before[quantity.end : food.start + 1]
+        )
+        return speech.words[quantity.end - 1] in _POINTING and not apart and self._prepared.issuperset(between)
 
     def _counts(self, food: FoodSpan) -> bool:
         return food.food in self._countable or food.name.split()[-1] in self._count_words
@@ -291,7 +314,10 @@ class AmountBinder:
             return []
         ends = {food.end, named.end} if named is not food else {food.end}
         leads = [self._leads_from(previous, before, end, quantity, bound) for end in ends]
-        linked = (first >= 0 and self._between.links(speech.words, first, quantity.start) for first in leads)
+        thing = quantity.words == "one"
+        linked = (
+            first >= 0 and self._between.links(speech.words, first, quantity.start, thing=thing) for first in leads
+        )
         if quantity.start < food.end or not any(linked):
             return []
         between = speech.words[food.end : quantity.start]
@@ -302,7 +328,7 @@ class AmountBinder:
         if aside and food.start - foods[before - 1].end <= 4 and all(item.food != before - 1 for item in bound):
             return [before - 1]
         own = (item for item in bound if item.food == before and not item.free)
-        has_own = any(not _gives_way(item.quantity, quantity) for item in own)
+        has_own = any(not gives_way(item.quantity, quantity) for item in own)
         if has_own and (not between or (quantity.each and quantity.kind == "measure")):
             return []
         if not self._shares.closes(speech, quantity):
@@ -364,24 +390,3 @@ class AmountBinder:
         if backward and quantity.kind != "unit":
             return backward, "amount.after-food"
         return [], ""
-
-
-def _gives_way(first: Quantity, second: Quantity) -> bool:
-    """`a drop of milk, two tablespoons`, `a cinnamon stick, half a stick`, `a jar of honey, a spoonful of it`: the
-    second tells how much the first is."""
-    if first.kind == "container" and ((second.vague and second.of) or second.unit in SPOON_UNITS):
-        return True
-    plain = second.low is not None and not second.article
-    part = second.unit is not None or (second.low is not None and second.low < 1)
-    return plain and ((first.vague and second.unit is not None) or (first.article and part))
-
-
-def _elsewhere(speech: Speech, cue: Match[Row], quantity: Quantity) -> bool:
-    """Whether a speaker stops between an amount and a cue, or the sentence ends between an amount and a later cue, or
-    the cue only compares (`no more than a spoon`)."""
-    if speech.words[cue.end : cue.end + 1] == ("than",):
-        return True
-    end = min(cue.end, quantity.end)
-    start = max(end, cue.start, quantity.start)
-    ended = cue.start > quantity.start and any(speech.stop_after[end - 1 : start])
-    return ended or any(speech.turn_before[end : start + 1])

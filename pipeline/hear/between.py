@@ -27,12 +27,14 @@ class Between:
         self._how = frozenset(classes["a-bit-how"])
         self._count_follow = frozenset(classes["count-follow"]) | preparations | frozenset(classes["imperative"])
 
-    def links(self, words: Sequence[str], start: int, end: int) -> bool:
-        """Whether words `start` to `end` (exclusive) only lead on to an amount. Remarks by the way do not count."""
+    def links(self, words: Sequence[str], start: int, end: int, *, thing: bool) -> bool:
+        """Whether words `start` to `end` (exclusive) only lead on to an amount. Remarks by the way do not count; where
+        the amount may be a `thing`, as the last word of `the lean one`, none of them may run on into it."""
         place, linking = start, 0
         while place < end:
-            aside = self._asides.longest(words, place)
-            if aside is not None and aside.end <= end:
+            found = self._asides.at(words, place)
+            aside = next((one for one in found if one.end <= end), None)
+            if aside is not None and not (thing and found[0].end > end):
                 place = aside.end
                 continue
             if words[place] not in self._words:

@@ -70,7 +70,7 @@ def _of_one_food(
     owner = foods[before]
     reach = 0 if len(found) > 1 and found[-2].article else _OWN_REACH
     measured = len(found) > 1 and 0 <= owner.start - found[-2].end <= reach
-    return measured or not between.links(speech.words, owner.end, first.start)
+    return measured or not between.links(speech.words, owner.end, first.start, thing=False)
 
 
 def _both(speech: Speech, first: Quantity, second: Quantity, ratio: Fraction) -> Quantity:

@@ -28,6 +28,9 @@ _HALF_THAT = ("half", "that")
 _HALF = Fraction(1, 2)
 _OF_IT = 14
 _CLOSE = 9
+_HOLDER_REACH = 40
+_OWNER_REACH = 4
+_ONES = phrase_class("one-or-ones")
 _SO = word_class("sum-lead")
 _USED = word_class("using-lead")
 _LIKELY = 8
@@ -63,7 +66,8 @@ class ShareReader:
 
     def closes(self, speech: Speech, quantity: Quantity) -> bool:
         """Whether no other thing is measured by the amount: not `a quarter cup of batter`, but `a pound of fillets`."""
-        if not quantity.of or quantity.share or quantity.kind not in {"measure", "container", "vague"}:
+        things = quantity.kind in {"measure", "container", "vague"} or quantity.unit == "each"
+        if not quantity.of or quantity.share or not things:
             return True
         following = speech.words[quantity.end] if quantity.end < len(speech) else ""
         named = speech.words[quantity.end : quantity.end + _KIND_REACH]
@@ -89,6 +93,30 @@ def part_of_last(
         return []
     near = quantity.start - max(last.quantity.end, foods[before].end) <= _OF_IT
     return [before] if near and speech.words[quantity.start - 1] != "other" else []
+
+
+def part_of_holder(
+    speech: Speech, foods: Sequence[FoodSpan], before: int, quantity: Quantity, bound: Sequence[Measured]
+) -> list[int]:
+    """`a 14 ounce can of it here, it's big, so half the can goes in`, `i want half of this head`: a part of what was
+    measured by such a can or head, else of the food named last."""
+    if not quantity.share or quantity.unit is None or quantity.of or quantity.kind == "measure" or before < 0:
+        return []
+    if speech.words[quantity.start - 1] == "other":
+        return []
+    held = [item for item in bound if item.quantity.unit == quantity.unit and item.quantity.low is not None]
+    if held and quantity.start - held[-1].quantity.end <= _HOLDER_REACH:
+        return [held[-1].food]
+    return [before] if 0 <= quantity.start - foods[before].end <= _NAMED_REACH else []
+
+
+def of_the_described(speech: Speech, foods: Sequence[FoodSpan], before: int, quantity: Quantity) -> list[int]:
+    """`a red pepper and a green one, but only half of the green one`: the last food that was named with such a word."""
+    described = speech.words[quantity.end : quantity.end + 2]
+    if quantity.unit is not None or not quantity.share or described[-1:] not in _ONES or len(described) < 2:
+        return []
+    near = range(before, max(-1, before - _OWNER_REACH), -1)
+    return [at for at in near if described[0] in speech.words[foods[at].start : foods[at].end]][:1]
 
 
 def extends_last(

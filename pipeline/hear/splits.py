@@ -7,7 +7,7 @@ from dataclasses import replace
 from fractions import Fraction
 
 from pipeline.hear.foods import FoodSpan
-from pipeline.hear.lexicon import Classes, load_rows, phrase_class
+from pipeline.hear.lexicon import Classes, load_rows, phrase_class, word_class
 from pipeline.hear.quantity import Quantity
 from pipeline.hear.speech import Speech
 
@@ -21,6 +21,11 @@ _PUTTING = frozenset({"add", "cut", "use"})
 _KEPT_TAIL = 6
 _IS = phrase_class("other-half-verb")
 _KEEPING = phrase_class("keeping-back")
+_BACK = phrase_class("kept-back")
+_ARE_FOR = phrase_class("is-for")
+_MANY = word_class("pronoun-several")
+_ME = word_class("kept-for")
+_SPEAKERS = word_class("speaks-or-am")
 _HALF = Fraction(1, 2)
 _ALL = Fraction(1)
 _RESTS = phrase_class("the-rest")
@@ -84,6 +89,8 @@ class SplitReader:
     def is_kept(self, speech: Speech, foods: Sequence[FoodSpan], after: int, part: Quantity) -> bool:
         """`the other half of the pepper is my lunch`: a part that goes in no dish of today."""
         words = speech.words
+        if self._held_back(speech, part):
+            return True
         if not part.share or part.unit is not None:
             return False
         end = part.end
@@ -91,3 +98,14 @@ class SplitReader:
             end = foods[after].end
         other = words[part.start - 1 : part.start] == ("other",) and words[end : end + 1] in _IS
         return other and not self._kept_back.isdisjoint(words[end : end + _KEPT_TAIL])
+
+    def _held_back(self, speech: Speech, part: Quantity) -> bool:
+        """`one of those i'm holding back`, `two of them are for tomorrow`: some of the things counted before."""
+        words, place = speech.words, part.end
+        if part.unit is not None or part.low is None or not part.of or words[part.end - 1] not in _MANY:
+            return False
+        if words[place : place + 2] in _ARE_FOR:
+            return not (self._kept_back | _ME).isdisjoint(words[place + 2 : place + _KEPT_TAIL])
+        while words[place : place + 1] and words[place] in _SPEAKERS:
+            place += 1
+        return place > part.end and (words[place : place + 1] in _KEEPING or words[place : place + 2] in _BACK)
