@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from pipeline.hear.foods import FoodSpan
-from pipeline.hear.lexicon import Classes, Row, load_phrases, marked_rules, phrase_class, word_class
+from pipeline.hear.lexicon import Classes, Row, load_phrases, load_rows, marked_rules, phrase_class, word_class
 from pipeline.hear.measured import Measured
 from pipeline.hear.quantity import Quantity
 from pipeline.hear.speech import Speech
@@ -20,12 +20,20 @@ _REACH = 14
 _YIELD_LEAD = 3
 _PORTIONS = marked_rules("portion")
 _SUPPOSED = marked_rules("supposed")
+_COOKED = marked_rules("when-cooked")
+_KEEPS = phrase_class("keeping-back") | phrase_class("kept-back")
+_VESSEL = "cup"
+_ADDING = frozenset({"add", "combine", "use"})
 _KIND_OF = phrase_class("kind-or-size")
 _ONE_OF_A_KIND = ("one",)
 _RESTATED = frozenset({"restated", "said"})
 _ABOUT = word_class("about-word")
 _THE = word_class("the-or-a")
 _THEM = word_class("pronoun-several")
+_BACK = word_class("kept-apart")
+_THAT = word_class("the-or-that")
+_KEPT_TAIL = 4
+_STANDS = phrase_class("stands-there")
 _WITHIN = word_class("within-word")
 
 
@@ -35,6 +43,8 @@ class RemarkJudge:
     def __init__(self, classes: Classes) -> None:
         self._asides = load_phrases("amount_asides.csv", ("id", "pattern"), classes)
         self._making = frozenset(classes["yielding"])
+        verbs = load_rows("verbs.csv", ("form", "verb", "kind", "time_label"))
+        self._adding = frozenset(row["form"] for row in verbs if row["kind"] in _ADDING)
         self._gap = frozenset(classes["amount-gap"]) | frozenset(classes["size"])
 
     def no_amount(
@@ -54,8 +64,29 @@ class RemarkJudge:
         if _both_of_them(speech, quantity, after - 1, bound):
             return True
         named = after < len(foods) and foods[after].start - quantity.end <= 1
-        supposed = named and self._supposed(speech, foods[after].end)
-        return supposed or _only_there(speech, quantity, after - 1, bound)
+        if named and self._supposed(speech, foods[after].end):
+            return True
+        if self._in_a_vessel(speech, quantity, named=named) or _only_there(speech, quantity, after - 1, bound):
+            return True
+        about = after if named else after - 1
+        known = about >= 0 and any(_measures(foods, item, about) for item in bound)
+        return known and self._of_the_known(speech, quantity, foods[about].end if named else quantity.end)
+
+    def _of_the_known(self, speech: Speech, quantity: Quantity, end: int) -> bool:
+        """`a cup of rice when it's cooked`, `a spoon of the filling in each wrapper`, `keep a tablespoon of it back`:
+        what becomes of a food whose amount was told before; `end` is where the food that is named with it ends."""
+        if quantity.share or quantity.each or quantity.low is None:
+            return False
+        aside = self._aside(speech, end)
+        if aside is not None and (aside in _COOKED or aside in _PORTIONS):
+            return True
+        words = speech.words
+        lead = words[max(0, quantity.start - 2) : quantity.start]
+        pointed = not _THAT.isdisjoint(words[quantity.end - 1 : quantity.end + 1])
+        back = (
+            pointed or not _BACK.isdisjoint(words[end : end + _KEPT_TAIL]) or words[quantity.start - 1].endswith("ing")
+        )
+        return back and (lead in _KEEPS or lead[-1:] in _KEEPS)
 
     def _supposed(self, speech: Speech, place: int) -> bool:
         """`three carrots would look more generous`, `four would be too much`."""
@@ -74,7 +105,8 @@ class RemarkJudge:
         return any(cue.payload["kind"] in _RESTATED and cue.end in ends for cue in cues)
 
     def _per_head(self, speech: Speech, quantity: Quantity) -> bool:
-        """`two ounces per person`, `in a can`, `four is the old way`: no amount of the recipe."""
+        """`two ounces per person`, `in a can`, `feet like two loaves of bread`, `four is the old way`: no
+        amount of the recipe."""
         if (
             quantity.kind == "container"
             and not quantity.of
@@ -82,17 +114,29 @@ class RemarkJudge:
             and speech.words[quantity.start - 1] in _WITHIN
         ):
             return True
+        if quantity.start and speech.words[quantity.start - 1] == "like" and quantity.of and quantity.unit == "each":
+            return True
         following = speech.words[quantity.end : quantity.end + 1]
         lead = speech.words[max(0, quantity.start - 3) : quantity.start + 1]
         kind = following in _KIND_OF or (following == _ONE_OF_A_KIND and not _THE.isdisjoint(lead))
         if quantity.kind == "measure" and kind:
             return True
-        return self._aside(speech, quantity.end) is not None
+        aside = self._aside(speech, quantity.end)
+        return aside is not None and aside not in _COOKED
 
     def _aside(self, speech: Speech, place: int) -> str | None:
         """Name of the rule by which the words from `place` on tell a portion or another's amount; None where none."""
         aside = self._asides.longest(speech.words, place) if place < len(speech) else None
         return None if aside is None or speech.words[aside.end : aside.end + 1] == ("of",) else aside.payload["id"]
+
+    def _in_a_vessel(self, speech: Speech, quantity: Quantity, *, named: bool) -> bool:
+        """`milk and vinegar in a cup for five minutes`: where something stands, and not how much of it; `put in a cup`
+        tells how much."""
+        words, start = speech.words, quantity.start
+        if quantity.words.split() != ["a", _VESSEL] or quantity.of or named or not start:
+            return False
+        added = words[start - 1] == "in" and words[max(0, start - 2)] in self._adding
+        return words[start - 1] in _WITHIN and not added and words[quantity.end : quantity.end + 1] in _STANDS
 
     def _yields(self, speech: Speech, quantity: Quantity) -> bool:
         """`makes about ten cups`, said after a pause: what the dish makes, and no food of it."""
@@ -116,6 +160,12 @@ def _only_there(speech: Speech, quantity: Quantity, before: int, bound: Sequence
     has = lead[-1:] != () and lead[-1] in _HAVE and not _OWNERS.isdisjoint(lead)
     near = quantity.start - last.quantity.end <= _REACH
     return has and near and speech.words[quantity.end : quantity.end + 1] in _THERE
+
+
+def _measures(foods: Sequence[FoodSpan], item: Measured, food: int) -> bool:
+    """Whether an amount tells how much there is of a food."""
+    same = item.food == food or foods[item.food].name.split()[-1] == foods[food].name.split()[-1]
+    return same and item.quantity.low is not None and not item.quantity.article
 
 
 def _both_of_them(speech: Speech, quantity: Quantity, before: int, bound: Sequence[Measured]) -> bool:
