@@ -29,6 +29,7 @@ _THINGS = frozenset({"count", "length"})
 _LONGEST_CUE = 3
 _SUFFICES_REACH = 8
 _FAR = 12
+_FEW = 4
 _GO_IN = frozenset({(), ("in",), ("in", "about")})
 _GO = phrase_class("goes-in")
 _OF_THEM = word_class("pronoun-several")
@@ -75,6 +76,8 @@ class AloneReader:
         if quantity.article or quantity.rule in ONE_THING:
             return None
         if (quantity.vague and quantity.kind != "unit") or not self._shares.closes(speech, quantity):
+            return None
+        if quantity.kind == "unit" and speech.words[max(0, quantity.start - 1)] == "the":
             return None
         if quantity.rule.startswith("amount.part") and quantity.start and speech.words[quantity.start - 1] == "other":
             return None
@@ -165,7 +168,10 @@ class AloneReader:
         of_them = quantity.of and words[quantity.end - 1] in _OF_THEM
         taken = bool(self._only_lead.union(self._takes).intersection(lead))
         taken = taken or (of_them and words[quantity.end : quantity.end + 1] in _GO)
-        goes = words[quantity.end : quantity.end + 2] in _IS_FOR and self._may_be_taken(speech, last.quantity, quantity)
+        here = max(last.quantity.end, foods[last.food].end)
+        goes = words[quantity.end : quantity.end + 2] in _IS_FOR and (
+            not self._only_lead.isdisjoint(lead) or self._may_be_taken(speech, here, last.quantity, quantity)
+        )
         if start - last.quantity.end > _FREE_REACH or not (taken or goes) or _too_many(last.quantity, quantity):
             return None
         if not self._may_be.isdisjoint(lead) or not (goes or self._between.ends_count(speech, quantity)):
@@ -177,11 +183,11 @@ class AloneReader:
         return measured(before, kept, "amount.taken", _heard(flags, quantity), free=True)
 
     @staticmethod
-    def _may_be_taken(speech: Speech, last: Quantity, quantity: Quantity) -> bool:
-        """`i have five here, four are for the pot`: fewer than there are, and not for another day."""
+    def _may_be_taken(speech: Speech, here: int, last: Quantity, quantity: Quantity) -> bool:
+        """`i have five here, four are for the pot`: fewer than there are at word `here`, and not for another day."""
         kept = speech.words[quantity.end : quantity.end + _KEPT_TAIL]
         fewer = last.low is not None and quantity.low is not None and quantity.low < last.low
-        return fewer and _KEPT.isdisjoint(kept) and speech.words[last.end : last.end + 1] in _HERE
+        return fewer and _KEPT.isdisjoint(kept) and speech.words[here : here + 1] in _HERE
 
     def _taken_off(
         self, speech: Speech, before: int, quantity: Quantity, last: Measured | None, flags: Flags
@@ -211,7 +217,8 @@ class AloneReader:
         same = before == last.food or (bool(food.food) and food.food == known.food)
         counted = last.quantity.kind != "measure" if quantity.unit is None else quantity.kind == last.quantity.kind
         counted = counted or (quantity.unit is None and self._more_of_it(speech, quantity, last.quantity))
-        rest = speech.words[quantity.start - 1] == "other"
+        halved = quantity.rule.startswith("amount.part") and speech.words[quantity.end : quantity.end + 1] == ("in",)
+        rest = speech.words[quantity.start - 1] == "other" or halved
         if not same or not counted or quantity.share or rest or quantity.start - last.quantity.end > _FREE_REACH:
             return False
         end = quantity.end + (speech.words[quantity.end : quantity.end + 1] in _MORE)
@@ -265,6 +272,8 @@ class AloneReader:
         at_once = flags.corrected_at >= quantity.start - 1 and quantity.words != "one"
         if not at_once and not self._between.ends_count(speech, quantity):
             return None
+        if last.quantity.low is None and quantity.low is not None and quantity.low > _FEW:
+            return None
         if not likely(quantity, last.quantity):
             return None
         if last.quantity.kind == "container" or last.quantity.unit in _WHOLES:
@@ -308,7 +317,7 @@ class AloneReader:
         lead = speech.words[max(0, quantity.start - 4) : quantity.start]
         following = speech.words[quantity.end : quantity.end + 1]
         counted = following in _COUNT_TAIL or (lead[-1:] in _TOOK and self._between.ends_count(speech, quantity))
-        if quantity.kind == "count" and (quantity.share or not counted):
+        if quantity.kind == "count" and (quantity.share or not counted or quantity.rule.startswith("amount.part")):
             return None
         poured = quantity.start > foods[before].end and any(
             word in self._adding and lead[at + 1 :] in _GO_IN for at, word in enumerate(lead)

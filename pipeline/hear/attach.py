@@ -241,7 +241,9 @@ class AmountBinder:
             return []
         if not quantity.of and speech.words[food.end : food.end + 1] in _SAYS_OF_IT and quantity.kind != "count":
             return []
-        if quantity.kind == "count" and self._remarks.each_gets(speech, food.end):
+        if quantity.kind == "count" and (
+            self._remarks.each_gets(speech, food.end) or self._remarks.no_count(food, quantity)
+        ):
             return []
         if not quantity.of and self._demonstrative.intersection(between) and not quantity.share:
             return []
@@ -322,7 +324,7 @@ class AmountBinder:
             return []
         between = speech.words[food.end : quantity.start]
         lead = speech.words[max(0, food.start - 2) : food.start]
-        if lead in AS_THE:
+        if lead in AS_THE or self._remarks.no_length(speech, food, quantity):
             return []
         aside = before > 0 and lead in _WITH_THE
         if aside and food.start - foods[before - 1].end <= 4 and all(item.food != before - 1 for item in bound):

@@ -15,6 +15,7 @@ from pipeline.hear.relative import RelativeReader
 from pipeline.hear.speech import Speech
 
 _SAME_UNIT_REACH = 6
+_ORDINAL = "third"
 _NO_MEASURE = frozenset({"article", "group"})
 _REASONS = phrase_class("half-reason")
 _SIDES = word_class("half-side")
@@ -44,6 +45,8 @@ class QuantityReader:
         self._added = frozenset(classes["added-word"])
         self._length_nouns = frozenset(classes["length-noun"])
         self._definite = frozenset(classes["definite"])
+        self._dishes = frozenset(classes["baking-dish"])
+        self._pointing = self._definite | {"a"}
         self._objects = frozenset(classes["object-pronoun"]) | frozenset(classes["cut-thin"])
         self._modifiers: Mapping[str, str] = {
             row["words"]: row["kind"] for row in load_rows("modifiers.csv", ("words", "kind"))
@@ -137,6 +140,12 @@ class QuantityReader:
             return None
         if words[place] == "half" and words[place + 1 : place + 2] in _REASONS:
             return None
+        if (
+            words[place] == _ORDINAL
+            and before in self._not_number_before
+            and words[figure.end : figure.end + 1] != ("of",)
+        ):
+            return None
         if words[place] == "one" and self._is_pronoun(words, place, figure):
             return None
         figure = self._next_to_it(words, figure)
@@ -218,7 +227,7 @@ class QuantityReader:
             return container
         if figure.form == "article" and unit.kind == "measure" and len(words[place]) < 2:
             return None
-        if self._is_place(words, figure, unit):
+        if self._is_place(words, figure, unit) or self._is_vessel(words, figure, unit):
             return None
         return self._units.finish(words, figure, unit)
 
@@ -228,6 +237,15 @@ class QuantityReader:
         before = words[max(0, figure.start - 2) : figure.start]
         counted = before[-1:] == ("all",) and figure.low > 1 and words[unit.end : unit.end + 1] != ("of",)
         return counted or (before == ("out", "of") and unit.unit in {"can", "package"})
+
+    def _is_vessel(self, words: Sequence[str], figure: Figure, unit: Unit) -> bool:
+        """`a two pint dish`, `my big three quart pot`: what the vessel holds."""
+        before = words[max(0, figure.start - 2) : figure.start]
+        return (
+            unit.kind == "measure"
+            and not self._dishes.isdisjoint(words[unit.end : unit.end + 1])
+            and not self._pointing.isdisjoint(before)
+        )
 
     def _does(self, words: Sequence[str], figure: Figure, unit: Unit) -> bool:
         """`eight, slice them thin`: what is done to eight things, and no unit."""
@@ -277,7 +295,8 @@ class QuantityReader:
 
     def _length(self, words: Sequence[str], figure: Figure, unit: Unit) -> Quantity | None:
         """`an inch of ginger`, `a two inch piece of it`; not `a two inch dice`."""
-        if any(word in self._dimension for word in words[unit.end : unit.end + 3]):
+        told = words[figure.start - 1] in self._dishes if figure.start else False
+        if told or any(word in self._dimension for word in words[unit.end : unit.end + 3]):
             return None
         piece = words[unit.end : unit.end + 1] and words[unit.end] in self._length_nouns
         return self._units.finish(words, figure, replace(unit, end=unit.end + 1) if piece else unit)

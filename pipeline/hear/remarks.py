@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from pipeline.hear.foods import FoodSpan
 from pipeline.hear.lexicon import Classes, Row, load_phrases, load_rows, marked_rules, phrase_class, word_class
 from pipeline.hear.measured import Measured
-from pipeline.hear.quantity import Quantity
+from pipeline.hear.quantity import LEAST_WEIGHT, Quantity
 from pipeline.hear.speech import Speech
 from pipeline.phrases import Match
 
@@ -33,6 +33,7 @@ _THEM = word_class("pronoun-several")
 _BACK = word_class("kept-apart")
 _THAT = word_class("the-or-that")
 _KEPT_TAIL = 4
+_A_THING = word_class("the-or-a")
 _STANDS = phrase_class("stands-there")
 _WITHIN = word_class("within-word")
 
@@ -45,6 +46,7 @@ class RemarkJudge:
         self._making = frozenset(classes["yielding"])
         verbs = load_rows("verbs.csv", ("form", "verb", "kind", "time_label"))
         self._adding = frozenset(row["form"] for row in verbs if row["kind"] in _ADDING)
+        self._mass = frozenset(classes["mass-food"])
         self._gap = frozenset(classes["amount-gap"]) | frozenset(classes["size"])
 
     def no_amount(
@@ -92,6 +94,17 @@ class RemarkJudge:
         """`three carrots would look more generous`, `four would be too much`."""
         aside = self._aside(speech, place)
         return aside is not None and aside in _SUPPOSED
+
+    def no_count(self, food: FoodSpan, quantity: Quantity) -> bool:
+        """`i'll have five // curry powder`: whether a food is never counted, as a bare figure would count it."""
+        bare = quantity.unit is None and not (quantity.share or quantity.each or quantity.of)
+        whole = quantity.low is not None and 1 < quantity.low < LEAST_WEIGHT
+        return bare and whole and food.name.split()[-1] in self._mass
+
+    def no_length(self, speech: Speech, food: FoodSpan, quantity: Quantity) -> bool:
+        """`a smidge of oil, it's a nine inch one`: a thing so wide, where the food is one that is poured."""
+        thing = quantity.kind == "length" and not quantity.of and speech.words[quantity.start - 1] in _A_THING
+        return thing and food.name.split()[-1] in self._mass
 
     def each_gets(self, speech: Speech, place: int) -> bool:
         """`one thigh each`, `one thigh for each person`: what somebody gets."""
