@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
+from pipeline.hear.foods import FoodSpan
 from pipeline.hear.quantity import Quantity
+from pipeline.hear.speech import Speech
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,3 +48,15 @@ def measured(food: int, quantity: Quantity, rule: str, flags: Flags, *, free: bo
     """An amount with its food and what the words round it say."""
     told = (flags.corrected_at, flags.sums_up, flags.more, flags.total)
     return Measured(food, quantity, rule, *told, free, flags.part, flags.rest)
+
+
+def is_ahead(foods: Sequence[FoodSpan], item: Measured) -> bool:
+    """`two turnips`, not `turnip was a bottle baby`."""
+    return item.quantity.start < foods[item.food].head
+
+
+def of_one(speech: Speech, measured: Sequence[Measured]) -> frozenset[int]:
+    """Foods of which `one` was said, and no more."""
+    return frozenset(
+        item.food for item in measured if speech.words[item.quantity.start : item.quantity.end] == ("one",)
+    )

@@ -250,7 +250,8 @@ class ScopeFinder:
         kept: list[Match[Row]] = []
         furthest = 0
         for match in sorted(matches, key=lambda match: (match.start, -match.end, match.payload["kind"] != "ignore")):
-            if match.payload["reach"] == "said" and self._postposed.leads_on(foods, match.end):
+            leads_on = match.payload["reach"] == "said" and self._postposed.leads_on(foods, match.end)
+            if leads_on or (match.payload["kind"] != "ignore" and _is_cut(speech, match)):
                 continue
             again = bool(kept) and kept[-1].start == match.start and kept[-1].end == match.end
             if match.end > furthest or (again and kept[-1].payload["kind"] != "ignore"):

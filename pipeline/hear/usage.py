@@ -14,7 +14,7 @@ from pipeline.hear.clauses import Clauses
 from pipeline.hear.followed import FollowUpFinder, after_all
 from pipeline.hear.foods import FoodSpan
 from pipeline.hear.lexicon import Classes, Row, load_dish_words, load_phrases, load_rows, marked_rules, phrase_class
-from pipeline.hear.measured import Measured
+from pipeline.hear.measured import Measured, is_ahead, of_one
 from pipeline.hear.opened import OpenedTurns
 from pipeline.hear.scopes import Scope
 from pipeline.hear.speech import Speech
@@ -117,7 +117,7 @@ class UsageJudge:
         """One usage for each food, in the same order."""
         heard = self._heard(speech, clauses, foods, measured, claims)
         called = self._names.find(speech, foods)
-        ahead = {item.food for item in measured if item.food in heard.amounts and _is_ahead(foods, item)}
+        ahead = {item.food for item in measured if item.food in heard.amounts and is_ahead(foods, item)}
         standins = self._standins.find(speech, clauses, foods)
         replaced = {standin.for_ for standin in standins.values()}
         weighed = {item.food for item in measured if item.quantity.kind == "measure"}
@@ -176,7 +176,7 @@ class UsageJudge:
             [frame.start for frame in frames],
             frozenset(place for item in measured for place in range(item.quantity.start, item.quantity.end)),
             self._waters.find(speech, foods, measured),
-            _of_one(speech, measured),
+            of_one(speech, measured),
             within,
         )
 
@@ -207,7 +207,7 @@ class UsageJudge:
         for at, (food, after) in enumerate(pairwise(heard.foods)):
             between = heard.speech.words[food.end : after.head]
             perhaps = between[:1] == ("if",) and between[-1] == "no" and len(between) <= _IF_NOT
-            denied = (len(between) <= _TAKEN_BACK or perhaps) and food.food == after.food
+            denied = (len(between) <= _TAKEN_BACK or perhaps) and _is_said_again(food, after, between)
             denied = denied and at + 1 not in heard.amounts
             denied = denied and at + 1 not in replaced and not self._has_another(heard, usages, at + 2)
             refused = usages[at + 1].why == "negated" and (perhaps or at not in heard.amounts)
@@ -384,17 +384,12 @@ def _denies_after(scope: Scope, offer: Scope) -> bool:
     return scope.kind == "negated" and offer.start <= scope.cue_start < scope.cue_end <= scope.start
 
 
+def _is_said_again(food: FoodSpan, after: FoodSpan, between: Sequence[str]) -> bool:
+    """`dried beans ... the beans` are the same; `spring roll wrappers are fine but not egg roll wrappers` are two."""
+    if food.food != after.food:
+        return food.name.endswith(f" {after.name}")
+    return food.name == after.name or "but" not in between
+
+
 def _kept_out(kind: str, rule: str) -> Usage:
     return Usage(ALTERNATIVE if kind == "alternative" else ASIDE, kind, rule)
-
-
-def _is_ahead(foods: Sequence[FoodSpan], item: Measured) -> bool:
-    """`two turnips`, not `turnip was a bottle baby`."""
-    return item.quantity.start < foods[item.food].head
-
-
-def _of_one(speech: Speech, measured: Sequence[Measured]) -> frozenset[int]:
-    """Foods of which `one` was said, and no more."""
-    return frozenset(
-        item.food for item in measured if speech.words[item.quantity.start : item.quantity.end] == ("one",)
-    )
