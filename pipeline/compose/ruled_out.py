@@ -22,11 +22,11 @@ _WATCHED = frozenset({"sodium", "salt", "potassium", "phosphorus"})
 def without_denied(hearing: Hearing, outline: Outline, lines: Sequence[LineDraft]) -> list[LineDraft]:
     """A food without an amount that is ruled out as often as it is used is not used; one that is warned of must be used
     once more."""
-    denied = Counter(
-        food.food
+    denied = [
+        food
         for food, usage in zip(hearing.foods, hearing.usages, strict=True)
         if usage.why in {"negated", "habit", "claim", "elsewhere"}
-    )
+    ]
     offered = Counter(
         (outline.topics[food.head].dish, food.food, _is_group(food))
         for food, usage in zip(hearing.foods, hearing.usages, strict=True)
@@ -40,8 +40,20 @@ def without_denied(hearing: Hearing, outline: Outline, lines: Sequence[LineDraft
         for line in lines
         if any(not said.quantity.article for said in line.said)
         or (line.used and line.said)
-        or denied[line.food] + (line.food in warned) <= len(line.mentions) - (line.name == "salt" or bool(line.said))
+        or _times_denied(line, denied) + (line.food in warned)
+        <= len(line.mentions) - (line.name == "salt" or bool(line.said))
     ]
+
+
+def _times_denied(line: LineDraft, denied: Sequence[FoodSpan]) -> int:
+    """How often the food of a line is ruled out. Another kind of it is not meant: rye bread where no corn bread is."""
+    return sum(food.food == line.food and not _is_other_kind(food.name, line.names) for food in denied)
+
+
+def _is_other_kind(name: str, others: Sequence[str]) -> bool:
+    """Whether a name shares a word with all others, but has and lacks another one."""
+    words = set(name.split())
+    return all(words & own and words - own and own - words for own in (set(other.split()) for other in others))
 
 
 def _for_itself(hearing: Hearing, food: str, stands_for: int) -> bool:

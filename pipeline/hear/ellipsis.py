@@ -7,7 +7,7 @@ from dataclasses import replace
 
 from pipeline.foods.names import FoodNames
 from pipeline.hear.foods import FoodSpan
-from pipeline.hear.lexicon import Classes, load_rows, word_class
+from pipeline.hear.lexicon import Classes, load_rows, phrase_class, word_class
 from pipeline.hear.speech import Speech
 
 _MODEL_REACH = 12
@@ -18,6 +18,7 @@ _OF = frozenset({"of", "the"})
 _OR_LEAD = 8
 _MAY = word_class("choice-may")
 _MAY_LEAD = 6
+_APPROVED = phrase_class("kind-approved")
 
 
 class EllipsisFiller:
@@ -68,13 +69,17 @@ class EllipsisFiller:
         return speech.words[end] in self._follow or speech.words[end] in self._approval
 
     def _led(self, speech: Speech, foods: Sequence[FoodSpan], place: int) -> bool:
-        """Whether the words before offer a choice, or it is called good right after the food: `fresh would do too`."""
+        """Whether the words before offer a choice, or it is called good right after the food, or where a line or a
+        sentence begins: `fresh would do too`."""
         words = speech.words
         approved = words[place + 1 : place + 2] != () and words[place + 1] in self._approval
         beside = words[place - 1] == "the" or any(food.end == place for food in foods)
         some = words[place - 1] in _OF and "or" in words[max(0, place - _OR_LEAD) : place]
         offered = words[place - 1] == "or" or not _MAY.isdisjoint(words[max(0, place - _MAY_LEAD) : place])
-        return (words[place - 1] in self._leads and offered) or some or (approved and beside)
+        opens = speech.stop_after[place - 1] or speech.comma_after[place - 1]
+        opens = opens or speech.line[place] != speech.line[place - 1]
+        called_good = opens and words[place + 1 : place + 3] in _APPROVED
+        return (words[place - 1] in self._leads and offered) or some or (approved and beside) or called_good
 
     def _one_more(self, speech: Speech, model: FoodSpan, place: int) -> bool:
         """`one red onion and one white`: so many of the other colour."""

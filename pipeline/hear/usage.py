@@ -13,6 +13,7 @@ from pipeline.hear.claims import ClaimSpan
 from pipeline.hear.clauses import Clauses
 from pipeline.hear.followed import FollowUpFinder, after_all
 from pipeline.hear.foods import FoodSpan
+from pipeline.hear.goes_on import goes_on
 from pipeline.hear.lexicon import Classes, Row, load_dish_words, load_phrases, load_rows, marked_rules, phrase_class
 from pipeline.hear.measured import Measured, is_ahead, of_one
 from pipeline.hear.opened import OpenedTurns
@@ -249,6 +250,10 @@ class UsageJudge:
         """`cod or flounder`: what follows `or` stands in for what came before it, as that did or for that itself; so
         does the other kind of it, `fresh if they're in season`. `if you can't get cod hake is lovely or haddock` goes
         on with what one may take, though the `if` reaches so far."""
+        again = at > 1 and before[-2].status == ALTERNATIVE and before[-1].status == ASIDE
+        if again and goes_on(heard.speech, heard.foods[at - 1], heard.foods[at], before[-1].why, before[-1].rule):
+            again = self._standins.after_or(heard.speech, heard.foods, heard.counted, at)
+            return Usage(ALTERNATIVE, "alternative", "alternative.or", at - 1) if again else None
         if not at or before[-1].status not in {ALTERNATIVE, USED, SHOWN}:
             return None
         if aside is not None and (aside[0] != "hypothetical" or before[-1].status != ALTERNATIVE):
