@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from bisect import bisect_right
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from typing import TYPE_CHECKING
 
 from pipeline.hear.hearing import Hearing
@@ -17,6 +17,7 @@ if TYPE_CHECKING:
 _OPTION_BACK = 26
 _OPTION_ON = 9
 _CONDITION = marked_rules("condition")
+_IF_HAD = marked_rules("if-had")
 _TAKES = phrase_class("option-verb")
 _POINTS = phrase_class("option-pointing")
 
@@ -25,6 +26,8 @@ def mark_optional(hearing: Hearing, lines: Sequence[LineDraft]) -> None:
     """Marks the line that `you can leave it out` is about: the food spoken of last, or the next one."""
     owner = {mention: line for line in lines for mention in line.mentions}
     for scope in hearing.scopes:
+        if scope.rule in _IF_HAD:
+            _mark_if_had(hearing, owner, scope)
         if scope.kind != "optional" or _chooses(hearing, scope):
             continue
         before = [at for at in owner if 0 <= scope.cue_start - hearing.foods[at].end <= _OPTION_BACK]
@@ -39,6 +42,14 @@ def mark_optional(hearing: Hearing, lines: Sequence[LineDraft]) -> None:
         if chosen is not None:
             owner[chosen].optional = True
             owner[chosen].option_at = scope.cue_start
+
+
+def _mark_if_had(hearing: Hearing, owner: Mapping[int, LineDraft], scope: Scope) -> None:
+    """`if you have a little cress throw it on`: what is spoken of there alone may be left out."""
+    for at, line in owner.items():
+        if scope.start <= hearing.foods[at].head < scope.end and len(line.mentions) == 1:
+            line.optional = True
+            line.option_at = scope.cue_start
 
 
 def _chooses(hearing: Hearing, scope: Scope) -> bool:

@@ -29,6 +29,7 @@ class EllipsisFiller:
         self._colours = frozenset(classes["colour"])
         self._kinds = frozenset(classes["kind-alone"])
         self._figures = frozenset(row["word"] for row in load_rows("numbers.csv", ("word", "value", "kind")))
+        self._listing = self._figures | self._colours | {"and", "a"}
         self._leads = frozenset(classes["choice-lead"])
         self._follow = frozenset(classes["choice-follow"])
         self._approval = frozenset(classes["approval"])
@@ -55,8 +56,9 @@ class EllipsisFiller:
         """`you could use boneless`, `or white if you like`, `fresh would do too`: another kind of the food before."""
         end = place + 1
         model = _model(foods, place, _CHOICE_REACH)
-        other = model is not None and self._one_more(speech, model, place)
-        if not self._closed(speech, end) or not (other or self._led(speech, foods, place)):
+        listed = model is not None and self._listed(speech, model, place)
+        other = listed or (model is not None and self._one_more(speech, model, place))
+        if (not listed and not self._closed(speech, end)) or not (other or self._led(speech, foods, place)):
             return None
         kind = speech.words[place]
         noun = self._noun(model, kind) if model is not None else None
@@ -81,6 +83,13 @@ class EllipsisFiller:
         called_good = opens and words[place + 1 : place + 3] in _APPROVED
         return (words[place - 1] in self._leads and offered) or some or (approved and beside) or called_good
 
+    def _listed(self, speech: Speech, model: FoodSpan, place: int) -> bool:
+        """`peppers, one red one yellow and two green`: so many of each colour, right after what has them."""
+        between = speech.words[model.end : place]
+        plain = self._colours.isdisjoint(model.name.split()) and speech.words[place] in self._colours
+        counted = between[-1:] != () and between[-1] in self._figures
+        return plain and counted and self._listing.issuperset(between)
+
     def _one_more(self, speech: Speech, model: FoodSpan, place: int) -> bool:
         """`one red onion and one white`: so many of the other colour."""
         coloured = speech.words[place] in self._colours and not self._colours.isdisjoint(model.name.split())
@@ -91,7 +100,7 @@ class EllipsisFiller:
         """What is left of a name without the words that told its kind: the chops of bone in pork chops."""
         words = model.name.split()
         rests = [" ".join(words[at:]) for at in range(1, len(words))]
-        fuller = [] if kind in self._colours else [model.name]
+        fuller = [] if kind in self._colours and not self._colours.isdisjoint(words) else [model.name]
         known = (rest for rest in [*fuller, *rests] if self._names.lookup(f"{kind} {rest}") is not None)
         plain = (rest for rest in rests if self._names.lookup(rest) is not None)
         return None if kind in words else next(known, None) or next(plain, None)

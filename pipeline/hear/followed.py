@@ -25,6 +25,8 @@ _OFFERS = marked_rules("offer")
 _ASKED = marked_rules("asked")
 _WAYS = marked_rules("own-way")
 _IF = marked_rules("condition")
+_IF_HAD = marked_rules("if-had")
+_GONE = marked_rules("gone-elsewhere")
 _LACKING = marked_rules("done-without")
 _KEEPS_OUT = frozenset({"negated", "elsewhere", "habit", "hypothetical", "interrupted", "alternative"})
 _OURSELVES = word_class("ourselves")
@@ -123,7 +125,7 @@ def _overruled(aside: tuple[str, str], told: str | None, *, ours: bool) -> bool:
     if ours and rule in _WAYS:
         return True
     ours = told == OWN and kind in {"habit", "negated"}
-    put = told == PUT and (kind == "elsewhere" or rule in _ASKED)
+    put = told == PUT and ((kind == "elsewhere" and rule not in _GONE) or rule in _ASKED or rule in _IF_HAD)
     return ours or put or (told == OPTION and rule in _OFFERS)
 
 

@@ -167,7 +167,7 @@ class StandInFinder:
         again = had + 1 < len(foods) and foods[had + 1].food == foods[had].food and foods[had + 1].start - verb <= 2
         again = again and self._determiners.issuperset(words[verb + 1 : foods[had + 1].start])
         pointed = words[verb + 1 : verb + 2] and words[verb + 1] in self._pronouns
-        pointed = pointed and match.payload["kind"] == "had"
+        pointed = pointed and match.payload["kind"] == "had" and words[verb] not in self._added
         named = [had, had + 1] if again else [had] if pointed else []
         return {at: StandIn(NOBODY, match.payload["id"]) for at in named}
 
