@@ -348,8 +348,7 @@ class ScopeFinder:
     def _is_subject(self, ground: _Ground, food: FoodSpan, match: Match[Row]) -> bool:
         """`hake works too`, not `peas, frozen is fine`: what is said to do as well stands right before the verb.
 
-        `It's hake instead`, `I use a cup of hake instead` say what is used, and `if you're vegan tofu is fine` is about
-        the tofu.
+        `It's hake instead` says what is used, `if you're vegan tofu is fine` is about tofu, `or whatsit instead` not.
         """
         words = ground.speech.words
         if words[match.start] not in self._adjuncts:
@@ -357,7 +356,8 @@ class ScopeFinder:
             gap = words[food.end : match.start - added]
             turned = words[match.start] == "but" and match.payload["kind"] == "alternative"
             return self._subject_gap.issuperset(gap) or gap[:1] == ("if",) or turned
-        if words[match.start] == "if" and _between(ground.foods, match.end, match.end + 1):
+        before_food = words[match.start] == "if" and _between(ground.foods, match.end, match.end + 1)
+        if before_food or "or" in words[food.end : match.start]:
             return False
         start = ground.amounts.get(food.start, food.start)
         chosen = not self._choosing.isdisjoint(words[max(0, start - _CHOICE_REACH) : start])
