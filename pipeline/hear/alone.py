@@ -30,6 +30,7 @@ _LONGEST_CUE = 3
 _SUFFICES_REACH = 8
 _FAR = 12
 _FEW = 4
+_BOUGHT = word_class("bought-word")
 _GO_IN = frozenset({(), ("in",), ("in", "about")})
 _GO = phrase_class("goes-in")
 _OF_THEM = word_class("pronoun-several")
@@ -252,7 +253,8 @@ class AloneReader:
         heard = flags.corrected_at >= last.quantity.end - 1 and quantity.start - flags.corrected_at <= _CUE_REACH
         concluded = self._concludes(speech, quantity, last.quantity) or self._suffices(speech, quantity, last.quantity)
         heard = heard or concluded or (quantity.unit is None and (flags.total or self._only_so_much(speech, quantity)))
-        if not opens_turn and (not heard or last.quantity.low is None):
+        bought = speech.words[quantity.start - 1] in _BOUGHT
+        if not (opens_turn and not bought) and (not heard or last.quantity.low is None):
             return None
         if quantity.kind == "unit":
             unit = replace(last.quantity, unit=quantity.unit, kind="measure", start=quantity.start, end=quantity.end)

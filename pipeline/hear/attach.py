@@ -21,7 +21,8 @@ from pipeline.hear.nearby import (
     gives_way,
     part_told,
 )
-from pipeline.hear.putting_right import repeated_at
+from pipeline.hear.one_thing import SPOON_UNITS
+from pipeline.hear.putting_right import offered_instead, repeated_at
 from pipeline.hear.quantity import ONE_THING, Quantity
 from pipeline.hear.remarks import RemarkJudge
 from pipeline.hear.shares import (
@@ -244,6 +245,8 @@ class AmountBinder:
         if quantity.kind == "count" and (
             self._remarks.each_gets(speech, food.end) or self._remarks.no_count(food, quantity)
         ):
+            return []
+        if not quantity.of and quantity.unit is not None and offered_instead(speech, quantity, food.start, food.end):
             return []
         if not quantity.of and self._demonstrative.intersection(between) and not quantity.share:
             return []

@@ -9,6 +9,7 @@ from pipeline.hear.quantity import Quantity
 from pipeline.hear.speech import Speech
 
 _GAP_AFTER_FOOD = 9
+IT_IS = ("it", "is")
 _ONE = word_class("one-or-ones")
 _OF_THEM = word_class("it-or-them")
 
@@ -58,6 +59,8 @@ class Between:
         while place + 1 < len(speech) and speech.words[place] in self._sizes:
             place += 1
         if place > quantity.end and speech.words[place] in _ONE:
+            return True
+        if speech.words[quantity.end : quantity.end + 2] == IT_IS:
             return True
         following = speech.words[quantity.end]
         return closed or following in self._count_follow or speech.stop_after[quantity.end - 1]

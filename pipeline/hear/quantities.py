@@ -16,6 +16,8 @@ from pipeline.hear.speech import Speech
 
 _SAME_UNIT_REACH = 6
 _ORDINAL = "third"
+_USED_REACH = 14
+_USED = word_class("using-lead")
 _NO_MEASURE = frozenset({"article", "group"})
 _REASONS = phrase_class("half-reason")
 _SIDES = word_class("half-side")
@@ -97,9 +99,10 @@ class QuantityReader:
         return self._same_unit(words, figure, found) or self._at(words, place, figure, blocked)
 
     def _hundreds_again(self, words: Sequence[str], place: int, found: Sequence[Quantity]) -> Figure | None:
-        """`two hundred mils, sorry, two fifty`: hundreds said as before, without the unit."""
+        """`two hundred mils, sorry, two fifty`, `i'm using two fifty`: hundreds said as before, without the unit."""
         last = found[-1] if found else None
-        if last is None or last.unit not in SAID_IN_HUNDREDS or place - last.end > _SAME_UNIT_REACH:
+        reach = _USED_REACH if place and words[place - 1] in _USED else _SAME_UNIT_REACH
+        if last is None or last.unit not in SAID_IN_HUNDREDS or place - last.end > reach:
             return None
         hundreds = self._numbers.joined(words, place)
         return hundreds._replace(form="cardinal") if hundreds is not None else None
@@ -164,6 +167,8 @@ class QuantityReader:
         before = words[place - 1] if place else ""
         unit = self._units.at(words, figure.end)
         made = words[max(0, place - 2) : max(0, place - 1)] in _MAKE_IT
+        if unit is not None and before == "no" and unit.kind == "container":
+            return False
         if unit is not None and unit.kind == "measure" and (made or before in {"the", "no"} or before in self._only):
             return False
         if before in self._only and words[max(0, place - 2)] not in self._definite:

@@ -17,6 +17,7 @@ _HAVE = word_class("have-here")
 _OWNERS = word_class("owner-here")
 _LEAD = 3
 _REACH = 14
+_TAG_REACH = 4
 _YIELD_LEAD = 3
 _PORTIONS = marked_rules("portion")
 _SUPPOSED = marked_rules("supposed")
@@ -24,6 +25,8 @@ _COOKED = marked_rules("when-cooked")
 _KEEPS = phrase_class("keeping-back") | phrase_class("kept-back")
 _VESSEL = "cup"
 _ADDING = frozenset({"add", "combine", "use"})
+_TAGS = marked_rules("tag")
+_NEGATIVE = frozenset({"not", "never"})
 _KIND_OF = phrase_class("kind-or-size")
 _ONE_OF_A_KIND = ("one",)
 _RESTATED = frozenset({"restated", "said"})
@@ -115,7 +118,9 @@ class RemarkJudge:
         """Whether a cue stands right before the amount, or with one word such as `about` between."""
         filler = quantity.start > 0 and speech.words[quantity.start - 1] in self._gap | _ABOUT
         ends = {quantity.start, quantity.start - filler}
-        return any(cue.payload["kind"] in _RESTATED and cue.end in ends for cue in cues)
+        return any(
+            cue.payload["kind"] in _RESTATED and cue.end in ends and not _only_asks(speech.words, cue) for cue in cues
+        )
 
     def _per_head(self, speech: Speech, quantity: Quantity) -> bool:
         """`two ounces per person`, `in a can`, `feet like two loaves of bread`, `four is the old way`: no
@@ -159,6 +164,12 @@ class RemarkJudge:
 
 def _opens(speech: Speech, place: int) -> bool:
     return not place or speech.stop_after[place - 1] or speech.turn_before[place] or speech.pause_before[place]
+
+
+def _only_asks(words: Sequence[str], cue: Match[Row]) -> bool:
+    """`that's not much, is it, half a litre`: a question that only closes what was said."""
+    denied = words[max(0, cue.start - _TAG_REACH) : cue.start]
+    return cue.payload["id"] in _TAGS and any(word in _NEGATIVE or word.endswith("n't") for word in denied)
 
 
 def _only_there(speech: Speech, quantity: Quantity, before: int, bound: Sequence[Measured]) -> bool:
