@@ -21,7 +21,7 @@ from pipeline.foods.table import FoodTable
 from pipeline.hear.claims import ClaimSpan
 from pipeline.hear.durations import TimeSpan
 from pipeline.hear.hearing import Hearing
-from pipeline.hear.heat import HeatSpan
+from pipeline.hear.heat_spans import HeatSpan
 from pipeline.hear.lexicon import Classes
 from pipeline.hear.placed import Placed
 from pipeline.record import Amount, Claim, Duration, Evidence, FoodRef, Ingredient, Mention, Recipe, Temperature

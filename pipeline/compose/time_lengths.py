@@ -5,7 +5,7 @@ from __future__ import annotations
 from fractions import Fraction
 
 from pipeline.hear.durations import TimeSpan
-from pipeline.hear.heat import HeatSpan
+from pipeline.hear.heat_spans import HeatSpan
 
 _KEPT = "day"
 _LEAST, _MOST = Fraction(2, 3), Fraction(2)

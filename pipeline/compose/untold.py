@@ -15,7 +15,7 @@ from pipeline.compose.telling import Telling
 from pipeline.compose.whose import Settings
 from pipeline.compose.wording import degrees
 from pipeline.hear.durations import TimeSpan
-from pipeline.hear.heat import HeatSpan
+from pipeline.hear.heat_spans import HeatSpan
 from pipeline.hear.lexicon import Classes, load_rows
 
 _LEAD = 3

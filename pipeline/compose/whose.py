@@ -13,7 +13,7 @@ from pipeline.compose.time_lengths import about_as_long, is_kept
 from pipeline.foods.table import FoodTable
 from pipeline.hear.durations import TimeSpan
 from pipeline.hear.hearing import Hearing
-from pipeline.hear.heat import HeatSpan
+from pipeline.hear.heat_spans import HeatSpan
 from pipeline.hear.lexicon import Classes, load_phrases, word_class
 from pipeline.split.dishes import Dish, Topic, stem
 from pipeline.split.outline import Outline

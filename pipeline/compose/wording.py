@@ -12,7 +12,7 @@ from pipeline.compose.telling import Telling
 from pipeline.foods.plurals import default_plurals
 from pipeline.hear.durations import TimeSpan
 from pipeline.hear.hearing import Hearing
-from pipeline.hear.heat import HeatSpan
+from pipeline.hear.heat_spans import HeatSpan
 from pipeline.hear.lexicon import Classes, load_phrases, load_rows
 from pipeline.record import Amount, Duration
 from pipeline.written import amount, duration, kitchen

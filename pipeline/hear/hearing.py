@@ -9,7 +9,7 @@ from pipeline.hear.claims import ClaimSpan
 from pipeline.hear.clauses import Clauses
 from pipeline.hear.durations import TimeSpan
 from pipeline.hear.foods import FoodSpan, Saying
-from pipeline.hear.heat import HeatSpan
+from pipeline.hear.heat_spans import HeatSpan
 from pipeline.hear.measured import Measured
 from pipeline.hear.placed import InOrder
 from pipeline.hear.quantity import Quantity

@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from bisect import bisect_left
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import replace
 from fractions import Fraction
 from itertools import pairwise
 
+from pipeline.hear.heat_spans import HeatSpan, echoed, off_the_dial, readings, rivals, unit_told
 from pipeline.hear.heat_tables import HeatTables
 from pipeline.hear.lexicon import Classes, load_phrases, load_rows, marked_rules, word_class
 from pipeline.hear.numbers import Figure, NumberReader
@@ -23,7 +24,6 @@ _LONGEST_CUE = 8
 _JOINED_WORDS = 3
 _DONE_ON = 6
 _BESIDE = 3
-_ECHOED = 14
 _MEANT_ON = 4
 _CLOCK = marked_rules("clock")
 _TURNED = marked_rules("turned")
@@ -31,37 +31,29 @@ _HUNDREDS_OWN = "hundred's"
 _AGAIN = 26
 _CORRECTED = 8
 _NOTHING = "none"
-_FALLBACK = ("oven", "other", "room")
-_SURE_F = 290
-_SURE_OF = frozenset({"oven", "food", "oil"})
 _GADGET = "gadget"
 _GADGET_GAP = 6
 _FRIED_BACK = 24
-_DIAL_STEP_F = 25
 _KEPT_WARM = 90
 _BAKED_AT = 140
 _AS_HOT = 12
 _MINE_BACK = 4
 _OWNED = word_class("mine-or-yours")
 _FOUND = word_class("reading-found")
+_THINKING = word_class("thinking-sound")
+_STANDS = word_class("reading-stands")
+_STANDS_REACH = 4
+_READ_LATER = word_class("reading-later")
+_CLOSING = word_class("heat-closing")
+_AGED = word_class("aged-lead")
+_LATER = 160
+_NEAR = 20
+_BE = frozenset({"is", "was", "are", "were"})
+_OLDEST = 110
+_UNIT_BACK = 5
 _SET_AT = word_class("set-at")
 # Four and a quarter, said of an oven, is 425.
 _HUNDREDS = frozenset(Fraction(quarters, 4) for quarters in range(9, 20) if quarters % 4)
-
-
-@dataclass(frozen=True, slots=True)
-class HeatSpan:
-    """Words `start` to `end` (exclusive) say a temperature. `unit` is F, C or gas; `unit_said` tells whether it was
-    spoken or decided by sense; `of` is what has that temperature."""
-
-    start: int
-    end: int
-    value: Fraction
-    unit: str
-    unit_said: bool
-    celsius: float
-    of: str
-    rule: str
 
 
 class HeatReader:
@@ -93,7 +85,7 @@ class HeatReader:
         other figure tells."""
         cues = self._cues.everywhere(speech.words, speech.places)
         found = self._all(speech, blocked, cues, home_unit)
-        told = _unit_told(found, home_unit)
+        told = unit_told(found, home_unit)
         if told != home_unit:
             found = self._all(speech, blocked, cues, told)
         return tuple(self._without_corrected(speech.words, found))
@@ -116,6 +108,8 @@ class HeatReader:
                 span = self._at(words, place, cues, home)
                 if span is None or not (span.unit_said or span.unit in {home, "gas"}):
                     span = self._again(words, place, last, blocked) or span
+                if span is None or span.of == "other":
+                    span = self._once_more(words, place, found, span) or span
             if span is not None:
                 found.append(span)
             figure = None if span else self._numbers.joined(words, place) or self._numbers.at(words, place)
@@ -144,6 +138,27 @@ class HeatReader:
             return None
         celsius = self._tables.celsius(figure.low, unit) or 0.0
         return HeatSpan(place, figure.end, figure.low, unit, False, celsius, last.of, f"heat.{last.of}.again")
+
+    def _once_more(
+        self, words: Sequence[str], place: int, found: Sequence[HeatSpan], span: HeatSpan | None
+    ) -> HeatSpan | None:
+        """`try again, one sixty eight`, `three fifty, the iron one, three fifty`: what was measured a while before."""
+        if span is not None and not span.unit_said:
+            lately = [heat for heat in found if place - heat.end <= _AGAIN and heat.value == span.value]
+            same = next((heat for heat in lately if heat.unit == span.unit), None)
+            if same is not None:
+                return replace(span, of=same.of, rule=f"heat.{same.of}.again")
+        eaten = next((heat for heat in reversed(found) if heat.of == "food"), None)
+        figure = self._joined(words, place) or self._numbers.at(words, place)
+        if eaten is None or figure is None or place - eaten.end > _LATER or figure.end >= len(words):
+            return None
+        near = abs(figure.low - eaten.value) <= _NEAR and figure.form in {"cardinal", "digits", "joined"}
+        told = words[place - 1] in _READ_LATER and words[figure.end] in _CLOSING
+        told = told or (place - eaten.end <= _AGAIN and self._is_reading(words, place, eaten))
+        if not near or not told or figure.low < _LEAST_BARE or self._counts_other(words, figure):
+            return None
+        celsius = self._tables.celsius(figure.low, eaten.unit) or 0.0
+        return HeatSpan(place, figure.end, figure.low, eaten.unit, False, celsius, "food", "heat.food.later")
 
     def _is_for_another(self, words: Sequence[str], place: int, last: HeatSpan) -> bool:
         """`two hundred, and a hundred and eighty if it blows`: the heat of another oven."""
@@ -191,25 +206,29 @@ class HeatReader:
         """`it says`, of meat `this one's at` or `I've got`, and of a fridge `mine was at`."""
         if last.of == "fridge":
             return not _OWNED.isdisjoint(words[max(last.end, place - _MINE_BACK) : place])
+        while place - 1 > last.end and words[place - 1] in _THINKING:
+            place -= 1
         if words[place - 1] in self._reads or (last.of == "food" and words[place - 1] in _FOUND):
             return True
+        if last.of == "food" and place - last.end <= _STANDS_REACH and words[place - 1] in _STANDS:
+            return True
         be = words[place - 2 : place - 1]
-        stands = bool(be) and (be[0] in {"is", "was"} or be[0].endswith("'s"))
+        stands = bool(be) and (be[0] in _BE or be[0].endswith("'s"))
         return last.of == "food" and words[place - 1] == "at" and stands
 
     def _without_corrected(self, words: Sequence[str], found: Sequence[HeatSpan]) -> list[HeatSpan]:
         """`four fifty, no, four twenty five`: only the second."""
         wrong: list[HeatSpan] = []
         for one, two in pairwise(found):
-            if not _rivals(one, two) or two.start - one.end > _CORRECTED:
+            if not rivals(one, two) or two.start - one.end > _CORRECTED:
                 continue
             corrected = any(self._corrections.at(words, place) for place in range(one.end, two.start))
-            corrected = corrected or (two.start - one.end <= 1 and _echoed(found, two))
+            corrected = corrected or (two.start - one.end <= 1 and echoed(found, two))
             if corrected and all(two.value != other.value for other in wrong):
                 wrong.append(one)
         for two in found:
             if "meant" in words[two.end : two.end + _MEANT_ON]:
-                wrong += [one for one in found if 0 < two.start - one.end <= _AGAIN and _rivals(one, two)]
+                wrong += [one for one in found if 0 < two.start - one.end <= _AGAIN and rivals(one, two)]
         return [
             span
             for span in found
@@ -234,9 +253,11 @@ class HeatReader:
         if figure is None or figure.form not in {"cardinal", "digits", "joined", "range"}:
             return None
         unit = self._units.longest(words, figure.end) if figure.end < len(words) else None
-        said = unit.payload["unit"] if unit else ""
+        said = unit.payload["unit"] if unit else self._unit_before(words, first)
         end = unit.end if unit else figure.end
         if (not said and self._counts_other(words, figure)) or self._turns(words, unit):
+            return None
+        if not said and figure.form == "cardinal" and words[first - 1] in _AGED and figure.high < _OLDEST:
             return None
         value = -figure.high if minus else figure.high
         near = self._nearest(cues, place, end) or self._unnamed(words, end, figure)
@@ -252,6 +273,16 @@ class HeatReader:
             return self._span(place, end, value, said, near[:1], home, fried=True)
         sure = near[:1] == ["oven"] and not self._ovens.isdisjoint(words[max(0, first - _BESIDE) : first])
         return self._span(place, end, value, said, near, home, sure=sure)
+
+    def _unit_before(self, words: Sequence[str], place: int) -> str:
+        """`if yours is in celsius, that's one ninety`: F or C where the unit is named right before; else empty."""
+        for at in range(place - 1, max(0, place - _UNIT_BACK), -1):
+            unit = self._units.longest(words, at) if len(words[at]) > 1 else None
+            if unit is not None:
+                return unit.payload["unit"] if unit.payload["unit"] in {"F", "C"} else ""
+            if words[at] not in self._lead:
+                break
+        return ""
 
     def _unnamed(self, words: Sequence[str], end: int, figure: Figure) -> list[str]:
         """What is as hot where nothing was named: an oven for some time, or food that is done."""
@@ -324,13 +355,13 @@ class HeatReader:
             return None
         units = [said] if said in {"F", "C"} else [home, "C" if home == "F" else "F"]
         units.sort(key=lambda unit: value < 0 and unit != "C")
-        readings = _readings([kind for kind in near if kind != _NOTHING], units, bool(said))
+        meant = readings([kind for kind in near if kind != _NOTHING], units, bool(said))
         if sure:
-            readings = [*((unit, "baking", "oven") for unit in units), *readings]
+            meant = [*((unit, "baking", "oven") for unit in units), *meant]
         if fried:
-            readings = [(unit, kind, kind) for unit in units for kind in ("food", "oil")]
-        for unit, kind, of in readings:
-            if self._tables.plausible(value, unit, kind) and not (kind == "baking" and _off_the_dial(value, unit)):
+            meant = [(unit, kind, kind) for unit in units for kind in ("food", "oil")]
+        for unit, kind, of in meant:
+            if self._tables.plausible(value, unit, kind) and not (kind == "baking" and off_the_dial(value, unit)):
                 celsius = self._tables.celsius(value, unit) or 0.0
                 rule = f"heat.{of}.{'said' if said in {'F', 'C'} else 'by-sense'}"
                 return HeatSpan(start, end, value, unit, said in {"F", "C"}, celsius, of, rule)
@@ -338,43 +369,3 @@ class HeatReader:
             return None
         celsius = self._tables.celsius(value, units[0]) or 0.0
         return HeatSpan(start, end, value, units[0], said != "degrees", celsius, "other", "heat.said")
-
-
-def _rivals(one: HeatSpan, two: HeatSpan) -> bool:
-    """Whether two heats of one thing are not the same."""
-    return one.of == two.of and one.unit == two.unit and one.value != two.value
-
-
-def _echoed(found: Sequence[HeatSpan], heat: HeatSpan) -> bool:
-    """Whether a heat is said again soon after: `four hundred` / `three fifty` / `three fifty`."""
-    return any(0 <= span.start - heat.end <= _ECHOED and span.value == heat.value for span in found)
-
-
-def _readings(near: Sequence[str], units: Sequence[str], said: bool) -> list[tuple[str, str, str]]:
-    """What a figure may mean, the likeliest first: its unit, the range it must lie in and what has that temperature.
-
-    The nearest thing comes first; but an oven at a figure that none bakes at may have it in the other unit, or only
-    keep warm, and that is less likely than another thing named nearby.
-    """
-    likely = [(unit, kind, kind) for kind in near if kind != "oven" or len(units) == 1 for unit in units]
-    if "oven" in near and len(units) > 1:
-        likely.insert(len(units) * near.index("oven"), (units[0], "baking", "oven"))
-        likely.extend((unit, "baking", "oven") for unit in units[1:])
-    return [*likely, *((unit, kind, kind) for kind in [*near, *(_FALLBACK if said else ())] for unit in units)]
-
-
-def _off_the_dial(value: Fraction, unit: str) -> bool:
-    """Whether a low oven is told in Fahrenheit by a figure that is on no such dial: two twenty is Celsius."""
-    return unit == "F" and value < _SURE_F and value % _DIAL_STEP_F != 0
-
-
-def _unit_told(found: Sequence[HeatSpan], home: str) -> str:
-    """The unit, F or C, that most temperatures are in beyond doubt; `home` where none is. Who has gas marks, has C."""
-    degrees = [span for span in found if span.unit in {"F", "C"}]
-    sure = [
-        span.unit
-        for span in degrees
-        if span.unit_said or span.value > _SURE_F or (span.of in _SURE_OF and span.unit != home)
-    ]
-    sure += ["C" for span in found if span.unit == "gas"]
-    return max(sorted(set(sure)), key=sure.count) if sure else home
