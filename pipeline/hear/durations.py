@@ -32,6 +32,8 @@ _LED_BACK = 5
 _THE_PAST = phrase_class("the-past")
 _PER_WORD = word_class("per-word")
 _NEXT_DISH_LEAD = word_class("next-dish-lead")
+_TO_OR_PAST = frozenset({"to", "past"})
+_LONG_TIME = word_class("long-time")
 _FIGURE_ARTICLE = word_class("figure-article")
 
 
@@ -130,14 +132,18 @@ class DurationReader:
         if figure.form not in {"cardinal", "digits", "range"}:
             return None
         place = figure.start
-        kinds = {
+        kinds = self._kinds_beside(words, place)
+        length = self._minutes(words, figure, kinds, clauses)
+        return self._bare(words, figure, kinds, found, clauses) if length is None and found else length
+
+    def _kinds_beside(self, words: Sequence[str], place: int) -> set[str]:
+        """Kinds of the cues that end right before a figure."""
+        return {
             match.payload["kind"]
             for start in range(max(0, place - _LED_BACK), place)
             for match in self._cues.at(words, start)
             if match.end == place
         }
-        length = self._minutes(words, figure, kinds, clauses)
-        return self._bare(words, figure, kinds, found, clauses) if length is None and found else length
 
     def _minutes(self, words: Sequence[str], figure: Figure, kinds: Set[str], clauses: Clauses) -> Length | None:
         """`give it five`, of which everybody knows that they are minutes."""
@@ -165,6 +171,8 @@ class DurationReader:
         more = words[figure.end : figure.end + 1] == ("more",)
         end = figure.end + more
         late = "late" in kinds and last.kind == "elapsed"
+        if not (_LONG_TIME | self._measures).isdisjoint(words[end : end + 1]):
+            return None
         again = more or late or "again" in kinds or self._corrects(words, last, place)
         end_of_it = after.end if after is not None else end
         between = figure.form == "range" and "again" in kinds and self._ends(words, end, clauses)
@@ -224,13 +232,15 @@ class DurationReader:
         if self._is_no_step(words, start, length, said_after):
             return None
         kinds = self._kinds_before(words, max(0, clauses.sentence(start)[0], start - _BACK), start)
+        kinds |= dict.fromkeys(self._kinds_beside(words, start) & {"elapsed"}, start)
         done = (self._cooked | self._keeping).intersection(words[max(0, start - _VERB_BACK) : start])
         idle = kinds.get("idle") == start and not done
         stalling = length.scale < _HOUR and self._is_stalling(words, start, length.end)
         aside = kinds.get("aside") == start or idle or stalling
         if (aside and length.low == 1) or (kinds.get("every") == start and length.scale < _HOUR / 2):
             return None
-        if kinds.get("restated", -9) >= start - 2 or kinds.get("denied", -9) >= start - 1:
+        denied = kinds.get("denied", -9) >= start - 1 and words[start - 1] != "yet"
+        if kinds.get("restated", -9) >= start - 2 or denied:
             return None
         said = kinds.get("said", -9) >= start - 2
         if said and any(span.seconds[0] <= seconds[0] and seconds[1] <= span.seconds[1] for span in told):
@@ -254,6 +264,8 @@ class DurationReader:
         """Whether the words round a length tell that it is of life or too short or long for a step."""
         following = words[length.end] if length.end < len(words) else ""
         if said_after == "lost" or (said_after == "ago" and not self._is_begun(words, start)):
+            return True
+        if following in _TO_OR_PAST and words[start - 1 : start] == ("it's",):
             return True
         if following == "of" and self._is_of_life(words, length.end + 1):
             return True
@@ -279,6 +291,8 @@ class DurationReader:
     def _is_lived(self, words: Sequence[str], clauses: Clauses, start: int, end: int) -> bool:
         """`we drove three hours`, `four hours three times a week`: no step of a recipe."""
         first, last = max(clauses.clause(start)[0], start - _LIVED_BACK), clauses.clause(end - 1)[1]
+        if words[start - 1 : start] == ("or",):
+            first = start
         rate = any(
             word in self._often and words[at + 1 : at + 2] == ("a",)
             for at, word in enumerate(words[end - 1 : last], end - 1)
