@@ -32,6 +32,7 @@ _LED_BACK = 5
 _THE_PAST = phrase_class("the-past")
 _PER_WORD = word_class("per-word")
 _NEXT_DISH_LEAD = word_class("next-dish-lead")
+_PASSED = frozenset({"elapsed", "passed"})
 _TO_OR_PAST = frozenset({"to", "past"})
 _LONG_TIME = word_class("long-time")
 _FIGURE_ARTICLE = word_class("figure-article")
@@ -174,6 +175,7 @@ class DurationReader:
         if not (_LONG_TIME | self._measures).isdisjoint(words[end : end + 1]):
             return None
         again = more or late or "again" in kinds or self._corrects(words, last, place)
+        again = again or ("as-long" in kinds and _is_about_as_long(last, figure))
         end_of_it = after.end if after is not None else end
         between = figure.form == "range" and "again" in kinds and self._ends(words, end, clauses)
         if (
@@ -183,7 +185,8 @@ class DurationReader:
         ):
             return None
         unit = "minute" if any(span.unit == "minute" for span in found) else last.unit
-        unit = last.unit if self._corrects(words, last, place) else unit
+        in_hours = last.unit == "hour" and place - last.end <= _BACK and figure.high < _PAST_HOUR and not more
+        unit = last.unit if in_hours or self._corrects(words, last, place) else unit
         unit = "minute" if unit == "hour" and figure.low >= _PAST_HOUR > last.high else unit
         return Length(end, figure.low, figure.high, unit, self._scales[unit], "time.unit-before")
 
@@ -232,7 +235,8 @@ class DurationReader:
         if self._is_no_step(words, start, length, said_after):
             return None
         kinds = self._kinds_before(words, max(0, clauses.sentence(start)[0], start - _BACK), start)
-        kinds |= dict.fromkeys(self._kinds_beside(words, start) & {"elapsed"}, start)
+        if not _PASSED.isdisjoint(self._kinds_beside(words, start)):
+            kinds["elapsed"] = start
         done = (self._cooked | self._keeping).intersection(words[max(0, start - _VERB_BACK) : start])
         idle = kinds.get("idle") == start and not done
         stalling = length.scale < _HOUR and self._is_stalling(words, start, length.end)
@@ -318,3 +322,8 @@ class DurationReader:
                 if match.end <= start or ends_at_figure:
                     kinds[match.payload["kind"]] = max(kinds.get(match.payload["kind"], -1), min(match.end, start))
         return kinds
+
+
+def _is_about_as_long(last: TimeSpan, figure: Figure) -> bool:
+    """`ten minutes, and we've done fifteen`: whether a figure may be the same time as it turned out."""
+    return last.low <= 2 * figure.low and figure.high <= 2 * last.high and (last.low, last.high) != figure[2:4]
