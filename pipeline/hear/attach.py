@@ -21,7 +21,6 @@ from pipeline.hear.nearby import (
     gives_way,
     part_told,
 )
-from pipeline.hear.one_thing import SPOON_UNITS
 from pipeline.hear.putting_right import offered_instead, repeated_at
 from pipeline.hear.quantity import ONE_THING, Quantity
 from pipeline.hear.remarks import RemarkJudge
