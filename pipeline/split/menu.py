@@ -162,10 +162,14 @@ class MenuReader:
         opening, later = self._by_place(hearing, announced)
         return tuple(self._choices.told(hearing, self._told_apart(hearing, opening)[0], later))
 
+    def promised(self, hearing: Hearing) -> int:
+        """How many dishes the talk promises, 0 where it says no number."""
+        return self._counter.told(hearing)[0]
+
     def open_to(self, hearing: Hearing, announced: Sequence[Announcement]) -> list[Choice]:
         """All that may be a dish beside those `announced` in the opening, the likeliest first; nothing where one dish
         is promised."""
-        if self._counter.told(hearing)[0] == 1:
+        if self.promised(hearing) == 1:
             return []
         opening, later = self._by_place(hearing, announced)
         return self._choices.ranked(hearing, self._told_apart(hearing, opening)[0], later)

@@ -9,13 +9,13 @@ from dataclasses import dataclass, replace
 from pipeline.foods.table import FoodTable
 from pipeline.hear.hearing import Hearing
 from pipeline.hear.lexicon import Classes
+from pipeline.split.another_dish import AnotherDish
 from pipeline.split.calls import Caller
 from pipeline.split.candidates import Candidate
 from pipeline.split.dishes import MAIN, Dish, Doubt, Topic, stem
 from pipeline.split.kind_words import KindWords
 from pipeline.split.menu import MenuReader
 from pipeline.split.parts import PartFinder
-from pipeline.split.second_dish import SecondDish
 from pipeline.split.themes import Themes
 from pipeline.split.titles import HEAD_WORD, Announcement, TitleReader
 from pipeline.split.topics import TopicFollower
@@ -28,6 +28,7 @@ _LEAST = 1
 _FEW = 8
 _MUCH = 4
 _LEAST_IN_DOUBT = 2
+_SELDOM_LESS = 2
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,7 +55,7 @@ class Outliner:
         self._themes = Themes(classes, foods)
         self._menu = MenuReader(self._titles, classes, foods, caller)
         self._parts = PartFinder(classes, foods, self._titles, caller)
-        self._second = SecondDish(classes, foods)
+        self._another = AnotherDish(classes, foods)
         self._follower = TopicFollower(classes, foods, caller)
         self._kinds = frozenset(classes["kind-of-dish"])
         self._dull = frozenset(classes["title-dull"])
@@ -72,23 +73,27 @@ class Outliner:
             told = {name for dish in dishes for name in dish.keywords}
             spans = tuple((item.start, item.end) for item in announcements if _is_of(item, told))
             topics = self._follower.follow(hearing, dishes, spans)
-        if len(dishes) == 1:
-            lone = next(dish for dish in admitted if dish.start == dishes[0].start)
-            dishes, topics = self._with_second(hearing, lone, spans) or (dishes, topics)
+        if len(dishes) < max(_SELDOM_LESS, self._menu.promised(hearing)):
+            starts = {dish.start for dish in dishes}
+            kept = [dish for dish in admitted if dish.start in starts]
+            dishes, topics = self._with_another(hearing, kept, spans) or (dishes, topics)
         return Outline(dishes, topics, self._follower.local(hearing, dishes, topics), spans)
 
-    def _with_second(
-        self, hearing: Hearing, lone: Dish, spans: Sequence[tuple[int, int]]
+    def _with_another(
+        self, hearing: Hearing, kept: Sequence[Dish], spans: Sequence[tuple[int, int]]
     ) -> tuple[tuple[Dish, ...], tuple[Topic, ...]] | None:
-        """A lone dish and another beside it that the talk follows when it is tried, with the topics; None where there
+        """The dishes and another beside them that the talk follows when it is tried, with the topics; None where there
         is none."""
         ranked = self._menu.open_to(hearing, self._titles.find(hearing))
-        for tried in self._second.likely(hearing, ranked, lone):
-            both = [lone]
-            self._admit(both, tried.item)
-            told = tuple(self._parts.find(hearing, both))
+        promised = self._menu.promised(hearing)
+        for tried in self._another.likely(hearing, ranked, kept):
+            more = [*kept]
+            self._admit(more, tried.item)
+            if len(more) == len(kept):
+                continue
+            told = tuple(self._parts.find(hearing, more))
             followed = self._follower.follow(hearing, told, spans)
-            if self._second.is_followed(hearing, followed, tried):
+            if self._another.is_followed(hearing, followed, tried, len(kept), promised):
                 return told, followed
         return None
 

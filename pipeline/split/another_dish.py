@@ -1,5 +1,6 @@
-"""Looks for another dish where only one was found: a programme seldom cooks one alone (common practice, no source).
-What was too doubtful by its signs is tried, and stays where the talk then follows it for a fair share of the foods."""
+"""Looks for another dish where only one was found, or fewer than were promised: a programme seldom cooks one alone
+(common practice, no source). What was too doubtful by its signs is tried, and stays where the talk then follows it for
+a fair share of the foods."""
 
 from __future__ import annotations
 
@@ -19,8 +20,8 @@ _MOST_TRIED = 4
 _NAMED_TWICE = 2
 _NAMED_OFTEN = 4
 _LEAST_FOODS = 4
-_WEIGHTS = ("dish", "weak", "part", "named", "share", "least_share", "enough")
-_BROUGHT_IN = frozenset({"begun", "outcome", "presented"})
+_WEIGHTS = ("dish", "weak", "part", "named", "share", "least_share", "enough", "promised")
+_BROUGHT_IN = frozenset({"begun", "makings", "outcome", "presented"})
 _BEGUN = frozenset({"begun", "presented"})
 _MAKINGS = "makings"
 _SERVED = frozenset({"modified", "served"})
@@ -28,7 +29,7 @@ _SERVED = frozenset({"modified", "served"})
 
 @dataclass(frozen=True, slots=True)
 class Tried:
-    """What may be a second dish, as it would be announced, the points that speak for it before the talk is followed,
+    """What may be another dish, as it would be announced, the points that speak for it before the talk is followed,
     and the word where it is named first."""
 
     item: Announcement
@@ -36,24 +37,27 @@ class Tried:
     named: int
 
 
-class SecondDish:
+class AnotherDish:
     """Weights, and words for what is no dish of its own."""
 
     def __init__(self, classes: Classes, table: FoodTable) -> None:
         self._ways = DishWays(table)
         self._beside = frozenset(classes["side-way"])
         self._poured = frozenset(classes["poured-part"])
-        self._weights = load_weights("second_dish.toml", _WEIGHTS)
+        self._weights = load_weights("another_dish.toml", _WEIGHTS)
 
-    def likely(self, hearing: Hearing, ranked: Sequence[Choice], dish: Dish) -> Iterator[Tried]:
-        """What may be a second dish beside one, the likeliest first."""
-        titled = {stem(word) for word in dish.title.split()} | dish.keywords
-        named = {stem(word) for word in dish.title.split(" with ")[0].split()}
-        others = (one for one in ranked if one.candidate.name not in titled and not named <= _words(one))
+    def likely(self, hearing: Hearing, ranked: Sequence[Choice], dishes: Sequence[Dish]) -> Iterator[Tried]:
+        """What may be another dish beside those found, the likeliest first."""
+        titled = {stem(word) for dish in dishes for word in dish.title.split()}
+        titled = titled.union(*(dish.keywords for dish in dishes))
+        mains = [{stem(word) for word in dish.title.split(" with ")[0].split()} for dish in dishes]
+        others = [one for one in ranked if one.candidate.name not in titled]
+        others = [one for one in others if not any(main <= _words(one) for main in mains)]
         tried = [one for one in others if _comes_again(one) and self._may_be(hearing, one)]
         for one in tried[:_MOST_TRIED]:
             points = one.points + self._weights["named"] * min(_NAMED_OFTEN, one.sentences)
-            yield Tried(replace(one.item, listed=True), points, min(noun.start for noun in one.candidate.nouns))
+            named = min(noun.start for noun in one.candidate.nouns)
+            yield Tried(replace(one.item, listed=True), points, named)
 
     def _may_be(self, hearing: Hearing, choice: Choice) -> bool:
         """Whether it has a word for a dish, or for a food that is brought in like one; not custard, nor its powder."""
@@ -71,17 +75,18 @@ class SecondDish:
         ways = self._ways.of_words([choice.candidate.name]).keys()
         return SAUCE not in ways and not self._beside.isdisjoint(ways)
 
-    def is_followed(self, hearing: Hearing, topics: Sequence[Topic], tried: Tried) -> bool:
-        """Whether enough of the foods with a measure go into each of two dishes, by how likely the second is; what is
-        measured for it before it is named tells nothing."""
+    def is_followed(self, hearing: Hearing, topics: Sequence[Topic], tried: Tried, last: int, promised: int) -> bool:
+        """Whether enough of the foods with a measure go into each dish, by how likely is the one tried, dish number
+        `last`; less is enough where more are `promised`. What is measured for it before it is named tells nothing."""
         weighed = {item.food for item in hearing.measured if not item.quantity.article}
         used = [at for at in weighed if hearing.usages[at].status in {"used", "shown"}]
         places = [hearing.foods[at].head for at in used]
-        goes_into = Counter(topics[at].dish for at in places if not topics[at].dish or at > tried.named)
-        fewest = min(goes_into[0], goes_into[1])
+        goes_into = Counter(topics[at].dish for at in places if topics[at].dish < last or at > tried.named)
+        fewest = min(goes_into[at] for at in range(last + 1))
         share = fewest / len(used) if used else 0.0
         points = tried.points + self._weights["share"] * share
-        return fewest >= _LEAST_FOODS and share >= self._weights["least_share"] and points >= self._weights["enough"]
+        enough = self._weights["promised" if last < promised else "enough"]
+        return fewest >= _LEAST_FOODS and share >= self._weights["least_share"] and points >= enough
 
 
 def _comes_again(choice: Choice) -> bool:
