@@ -42,6 +42,8 @@ class TitleReader:
 
     def __init__(self, classes: Classes) -> None:
         self._openers = load_phrases("announcements.csv", ("id", "kind", "pattern"), classes)
+        self._speakers = frozenset(classes["pronoun"])
+        self._inverted = frozenset(classes["asking-verb"])
         rows = load_dish_words()
         spellings = ((form, row["kind"]) for row in rows for form in _numbers_of(row["words"]))
         self.dish_words: Names[str] = Names(spellings)
@@ -78,20 +80,22 @@ class TitleReader:
         self._no_modifiers = frozenset(nutrients | units | figures)
 
     def find(self, hearing: Hearing) -> tuple[Announcement, ...]:
-        """Announcements in order; those inside talk of another day are left out."""
+        """Announcements in order, none inside talk of another day nor in a question (am i making buns)."""
         speech = hearing.speech
         kept_out = [scope for scope in hearing.scopes if scope.kind in {"elsewhere", "negated", "interrupted"}]
         found: dict[tuple[int, int], Announcement] = {}
         for match in self._openers.everywhere(speech.words, speech.places):
-            if any(
-                scope.start <= match.start < scope.end or scope.start <= match.end < scope.end for scope in kept_out
-            ):
+            places = (match.start, match.end)
+            if any(scope.start <= place < scope.end for scope in kept_out for place in places):
+                continue
+            before = speech.words[max(0, match.start - 1)]
+            if speech.words[match.start] in self._speakers and before in self._inverted:
                 continue
             asked = match.payload["kind"] == "asked"
             after = hearing.clauses.sentence(min(match.end, len(speech) - 1))
             if not asked and hearing.clauses.sentence(match.end - 1) != after:
                 continue
-            joined = match.start and speech.words[match.start - 1] in self._joining
+            joined = match.start and before in self._joining
             beside = match.payload["kind"] not in {"dish", "asked"} or bool(joined)
             least = {"dish", "part"} if match.payload["kind"] == "also" else {"dish", "weak", "food", "part"}
             front = match.end <= max(160, _FRONT * len(speech))
