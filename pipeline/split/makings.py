@@ -9,6 +9,8 @@ from pipeline.hear.lexicon import Classes, load_rows
 from pipeline.split.dishes import MAIN, Dish, Topic, stem
 
 _LONGEST = 4
+_SAME = 3
+_MOSTLY = 0.6
 
 
 class Makings:
@@ -28,6 +30,17 @@ class Makings:
     def of_words(self, words: Sequence[str]) -> frozenset[str]:
         """The foods of a dish of that name."""
         return self._foods.get(tuple(map(stem, words)), frozenset())
+
+    def of_title(self, title: str) -> frozenset[str]:
+        """The foods of a dish of that title, without what comes with it."""
+        names = _runs([stem(word) for word in title.split(" with ")[0].split()])
+        return frozenset().union(*(self._foods.get(name, frozenset()) for name in names))
+
+    def are_alike(self, title: str, other: str) -> bool:
+        """Whether two titles are known to be made of the same: stuffed cabbage and golabki."""
+        foods = self.of_title(title)
+        same = foods & self.of_title(other)
+        return len(same) >= max(_SAME, len(foods) * _MOSTLY)
 
     def holds(self, foods: frozenset[str], words: Sequence[str], group: str) -> bool:
         """Whether a spoken food of some words and a group is one of `foods`: pork shoulder is pork, egg noodles are no

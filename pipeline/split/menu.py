@@ -14,6 +14,7 @@ from pipeline.split.candidates import Candidate, Phrase, opening_of
 from pipeline.split.choices import Choice, ChoiceReader
 from pipeline.split.counts import DishCounter
 from pipeline.split.dishes import Doubt, stem
+from pipeline.split.makings import Makings
 from pipeline.split.menu_signs import SIGNS
 from pipeline.split.promised import PromisedReader
 from pipeline.split.titles import HEAD_WORD, Announcement, TitleReader
@@ -40,6 +41,7 @@ class MenuReader:
         )
         self._choices = ChoiceReader(titles, classes, table, caller, self._weights)
         self._ways = DishWays(table)
+        self._makings = Makings(classes)
         self._kinds = frozenset(classes["kind-of-dish"])
         self._vessels = frozenset(classes["title-vessel"]) | frozenset(classes["vessel"])
         self._poured = frozenset(classes["poured-part"])
@@ -99,7 +101,7 @@ class MenuReader:
             if self._is_named(choice, chosen, names):
                 names.extend(self._fuller(choice, opening))
                 continue
-            same = next((item for item in chosen if self._names_kind(choice, item)), None)
+            same = next((item for item in chosen if self._is_same(choice, item)), None)
             if same is not None:
                 names.append(replace(choice.item, head=same.head))
             elif enough:
@@ -141,11 +143,12 @@ class MenuReader:
         again = [other for other in others if other not in apart]
         return [replace(first, parts=(*first.parts, *parts)), *again]
 
-    @staticmethod
-    def _names_kind(choice: Choice, item: Announcement) -> bool:
-        """Whether the candidate only says what kind of thing a dish is: a gingerbread CAKE."""
+    def _is_same(self, choice: Choice, item: Announcement) -> bool:
+        """Whether the candidate only says what kind of thing a dish is, a gingerbread CAKE, or is known to be made of
+        the same: it is another name of it."""
         before = choice.item.title.split(" with ")[0].split()[:-1]
-        return item.kind == "dish" and stem(item.head) in map(stem, before)
+        kind = item.kind == "dish" and stem(item.head) in map(stem, before)
+        return kind or self._makings.are_alike(choice.item.title, item.title)
 
     @staticmethod
     def _fuller(choice: Choice, announced: Sequence[Announcement]) -> list[Announcement]:

@@ -32,3 +32,8 @@ def test_a_cut_of_meat_is_that_meat():
 def test_a_food_that_only_bears_a_name_is_not_that_food():
     assert not MAKINGS.holds(frozenset({"egg"}), ["egg", "noodle"], "pasta-noodle")
     assert not MAKINGS.holds(frozenset({"chicken"}), ["chicken", "stock"], "soup-stock")
+
+
+def test_two_names_that_are_made_of_the_same_name_one_dish():
+    assert MAKINGS.are_alike("stuffed cabbage rolls", "golabki")
+    assert not MAKINGS.are_alike("cabbage soup", "golabki")
