@@ -233,7 +233,8 @@ class MenuReader:
         own = {stem(word) for word in choice.item.title.split()}
         whole = any(own < {stem(word) for word in _main(item)} for item in chosen)
         doubtful = choice.candidate.kind == "food" and choice.points < self._weights["trusted"]
-        cut = doubtful and not own.isdisjoint(titled)
+        foods = titled.union(*(self._makings.of_title(item.title) for item in chosen)) if doubtful else titled
+        cut = doubtful and not own.isdisjoint(foods)
         return headed or whole or cut or (bare and choice.candidate.name in titled) or _overlaps(choice.item, spans)
 
     def _beside(self, choice: Choice, chosen: Sequence[Announcement]) -> Announcement | None:
