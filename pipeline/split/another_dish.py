@@ -20,10 +20,11 @@ _MOST_TRIED = 4
 _NAMED_TWICE = 2
 _NAMED_OFTEN = 4
 _LEAST_FOODS = 4
-_WEIGHTS = ("dish", "weak", "part", "named", "share", "least_share", "enough", "promised")
+_WEIGHTS = "dish weak food part named share least_share enough promised"
 _BROUGHT_IN = frozenset({"begun", "makings", "outcome", "presented"})
 _BEGUN = frozenset({"begun", "presented"})
 _MAKINGS = "makings"
+_OUTCOME = "outcome"
 _SERVED = frozenset({"modified", "served"})
 
 
@@ -43,8 +44,10 @@ class AnotherDish:
     def __init__(self, classes: Classes, table: FoodTable) -> None:
         self._ways = DishWays(table)
         self._beside = frozenset(classes["side-way"])
+        self._sizes = frozenset(classes["size"])
+        self._greens = frozenset(classes["vegetable-way"])
         self._poured = frozenset(classes["poured-part"])
-        self._weights = load_weights("another_dish.toml", _WEIGHTS)
+        self._weights = load_weights("another_dish.toml", _WEIGHTS.split())
 
     def likely(self, hearing: Hearing, ranked: Sequence[Choice], dishes: Sequence[Dish]) -> Iterator[Tried]:
         """What may be another dish beside those found, the likeliest first."""
@@ -67,13 +70,20 @@ class AnotherDish:
         kind = choice.candidate.kind
         told = choice.signs >= _SERVED or not _BROUGHT_IN.isdisjoint(choice.signs)
         beside = kind == "part" and self._stands_alone(choice)
-        brought_in = kind == "dish" or beside or (kind == "weak" and told and "held" not in choice.signs)
+        named = kind == "food" and _OUTCOME in choice.signs and self._is_vegetable(choice)
+        brought_in = kind == "dish" or beside or named or (kind == "weak" and told and "held" not in choice.signs)
         return brought_in and kind in self._weights and choice.points >= self._weights[kind]
 
     def _stands_alone(self, choice: Choice) -> bool:
         """Whether a word for a part is one for vegetables or a salad, as a mash is and a sauce is not."""
         ways = self._ways.of_words([choice.candidate.name]).keys()
         return SAUCE not in ways and not self._beside.isdisjoint(ways)
+
+    def _is_vegetable(self, choice: Choice) -> bool:
+        """Whether more is said of a vegetable than its name: pepper cabbage, cucumbers in sour cream."""
+        ways = self._ways.of_words([choice.candidate.name]).keys()
+        told = [word for word in choice.item.title.split() if word not in self._sizes]
+        return len(told) > 1 and not self._greens.isdisjoint(ways)
 
     def is_followed(self, hearing: Hearing, topics: Sequence[Topic], tried: Tried, last: int, promised: int) -> bool:
         """Whether enough of the foods with a measure go into each dish, by how likely is the one tried, dish number

@@ -13,6 +13,7 @@ from pipeline.split.calls import Caller
 from pipeline.split.candidates import Candidate, CandidateFinder
 from pipeline.split.dishes import stem
 from pipeline.split.menu_signs import MenuSigns
+from pipeline.split.nouns import Noun
 from pipeline.split.outcomes import OutcomeReader
 from pipeline.split.titles import Announcement, TitleReader
 from pipeline.split.ways import SAUCE, DishWays
@@ -108,7 +109,14 @@ class ChoiceReader:
             phrases = [phrase for phrase in candidate.phrases if phrase.noun.end not in measured] or candidate.phrases
             return max(phrases, key=lambda phrase: (len(phrase.item.title.split()), -phrase.item.start)).item
         nouns = [noun for noun in candidate.nouns if noun.kind == candidate.kind]
-        named = [self._titles.named_by(hearing, noun.start, noun.end, noun.kind) for noun in nouns]
-        often = Counter(item.title for item in named)
-        again = {title for title, count in often.items() if count >= _AGAIN and " " in title}
-        return max(named, key=lambda item: (item.title in again, len(item.title.split()), -item.start))
+        called = [self._called(hearing, noun) for noun in nouns]
+        often = Counter(item.title for item in called)
+        again = [item for item in called if often[item.title] >= _AGAIN and " " in item.title]
+        named = again or [self._titles.named_by(hearing, noun.start, noun.end, noun.kind) for noun in nouns]
+        return max(named, key=lambda item: (len(item.title.split()), -item.start))
+
+    def _called(self, hearing: Hearing, noun: Noun) -> Announcement:
+        """The noun with all that is said of it before: soured cabbage."""
+        item = self._titles.named_by(hearing, noun.start, noun.end, noun.kind)
+        start = self._titles.noun_phrase_start(hearing, noun.start)
+        return replace(item, start=start, title=" ".join(hearing.speech.words[start : noun.end]))

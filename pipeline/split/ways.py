@@ -10,6 +10,7 @@ from pipeline.hear.lexicon import load_dish_words, load_rows
 from pipeline.split.dishes import MAIN, Dish, Topic, stem
 
 SAUCE = "sauce"
+RAW = "salad"
 _FRUIT = "fruit"
 _LONGEST = 4
 _SECOND = 0.7
@@ -47,6 +48,8 @@ class DishWays:
         """The ways that the words of a name tell, each with its weight."""
         stems = [stem(word) for word in words]
         found = self._looked_up(self._dishes, stems) or self._looked_up(self._foods, stems)
+        if any(word in self._manners for word in stems):
+            found.pop(RAW, None)
         for word in stems:
             manner = self._manners.get(word, ())
             if _FRUIT in manner or _FRUIT not in found:
