@@ -232,6 +232,7 @@ class MenuReader:
         headed = choice.candidate.name in heads or (of_dish and choice.candidate.kind != "dish")
         own = {stem(word) for word in choice.item.title.split()}
         whole = any(own < {stem(word) for word in _main(item)} for item in chosen)
+        whole = whole or any(_tells_filling(choice, item) for item in chosen)
         doubtful = choice.candidate.kind == "food" and choice.points < self._weights["trusted"]
         foods = titled.union(*(self._makings.of_title(item.title) for item in chosen)) if doubtful else titled
         cut = doubtful and not own.isdisjoint(foods)
@@ -311,6 +312,13 @@ class MenuReader:
         described = phrase.noun.kind == "dish" and article < phrase.item.start - 1
         kind = stem(phrase.item.head) in self._kinds
         return article > 0 and ends.get(article) == "dish" and told and (kind or described)
+
+
+def _tells_filling(choice: Choice, item: Announcement) -> bool:
+    """Whether the candidate is a food inside the title of a dish: arepas stuffed with CHICKEN."""
+    words = item.title.split()
+    inside = item.start < choice.item.start < item.start + len(words)
+    return choice.candidate.kind == "food" and inside and set(choice.item.title.split()) <= set(words)
 
 
 def _main(item: Announcement) -> list[str]:
