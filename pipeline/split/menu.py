@@ -125,14 +125,18 @@ class MenuReader:
         kinds: list[Announcement] = []
         for item in chosen:
             ways = self._ways.of_words([item.head])
-            bare = len(item.title.split()) == 1 and stem(item.head) in self._kinds
-            others = [other for other in chosen if other is not item and len(other.title.split()) > 1]
+            bare = self._is_bare(item)
+            others = [other for other in chosen if other is not item and not self._is_bare(other)]
             alike = [other for other in others if not ways.keys().isdisjoint(self._ways.of_words(_noun(other)))]
             if bare and len(alike) == 1:
                 kinds.append(replace(item, start=alike[0].start, end=alike[0].end, alias=True))
             else:
                 kept.append(item)
         return kept, kinds
+
+    def _is_bare(self, item: Announcement) -> bool:
+        """Whether it is only said what kind of dish it is: soup, not tinola."""
+        return len(item.title.split()) == 1 and stem(item.head) in self._kinds
 
     @staticmethod
     def _in_one(chosen: Sequence[Announcement]) -> list[Announcement]:
