@@ -74,8 +74,8 @@ class RemarkJudge:
         if self._in_a_vessel(speech, quantity, named=named) or _only_there(speech, quantity, after - 1, bound):
             return True
         about = after if named else after - 1
-        known = about >= 0 and any(_measures(foods, item, about) for item in bound)
-        return known and self._of_the_known(speech, quantity, foods[about].end if named else quantity.end)
+        of_it = about >= 0 and self._of_the_known(speech, quantity, foods[about].end if named else quantity.end)
+        return of_it and any(_measures(foods, item, about) for item in bound)
 
     def _of_the_known(self, speech: Speech, quantity: Quantity, end: int) -> bool:
         """`a cup of rice when it's cooked`, `a spoon of the filling in each wrapper`, `keep a tablespoon of it back`:

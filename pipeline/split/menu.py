@@ -4,7 +4,7 @@ counts."""
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
 from pipeline.foods.table import FoodTable
 from pipeline.hear.hearing import Hearing
@@ -32,6 +32,18 @@ _DESCRIBED_BY = 3
 _NAMED_OFTEN = 4
 
 
+@dataclass(frozen=True, slots=True)
+class Weighed:
+    """What the opening announces and what is announced `later`, other `names` of dishes and the names of vessels that
+    hold them, and all else that may be a dish, the likeliest first."""
+
+    opening: tuple[Announcement, ...]
+    later: tuple[Announcement, ...]
+    names: tuple[Announcement, ...]
+    held: tuple[Announcement, ...]
+    ranked: tuple[Choice, ...]
+
+
 class MenuReader:
     """Compiled words and weights."""
 
@@ -57,14 +69,19 @@ class MenuReader:
         self._sorts = frozenset(classes["sort-asked"])
         self._called = frozenset(classes["another-name"])
 
-    def find(self, hearing: Hearing, announced: Sequence[Announcement]) -> tuple[Announcement, ...]:
-        """The dishes, with other names of them, in order: those `announced` in the opening, and what signs tell, among
-        them that it is announced later."""
+    def weigh(self, hearing: Hearing, announced: Sequence[Announcement]) -> Weighed:
+        """What is `announced`, and all else that may be a dish, with its points."""
         opening, later = self._by_place(hearing, announced)
         candidates, names, held = self._told_apart(hearing, opening)
-        promised, listed_from = self._counter.told(hearing)
         ranked = self._choices.ranked(hearing, candidates, later)
-        chosen = self._choose(ranked, opening, promised, names)
+        return Weighed(tuple(opening), tuple(later), tuple(names), tuple(held), tuple(ranked))
+
+    def find(self, hearing: Hearing, weighed: Weighed) -> tuple[Announcement, ...]:
+        """The dishes, with other names of them, in order: those announced in the opening, and what signs tell, among
+        them that it is announced later."""
+        ranked, later, held, names = weighed.ranked, weighed.later, weighed.held, [*weighed.names]
+        promised, listed_from = self._counter.told(hearing)
+        chosen = self._choose(ranked, weighed.opening, promised, names)
         chosen.extend(self._unnamed(hearing, chosen, names))
         if not chosen:
             likeliest = sorted(ranked, key=lambda choice: -choice.points - min(_NAMED_OFTEN, choice.sentences))[:1]
@@ -172,14 +189,6 @@ class MenuReader:
     def promised(self, hearing: Hearing) -> int:
         """How many dishes the talk promises, 0 where it says no number."""
         return self._counter.told(hearing)[0]
-
-    def open_to(self, hearing: Hearing, announced: Sequence[Announcement]) -> list[Choice]:
-        """All that may be a dish beside those `announced` in the opening, the likeliest first; nothing where one dish
-        is promised."""
-        if self.promised(hearing) == 1:
-            return []
-        opening, later = self._by_place(hearing, announced)
-        return self._choices.ranked(hearing, self._told_apart(hearing, opening)[0], later)
 
     def opening(self, hearing: Hearing, announced: Sequence[Announcement]) -> list[Announcement]:
         """Those that the opening announces."""

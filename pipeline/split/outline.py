@@ -12,6 +12,7 @@ from pipeline.hear.lexicon import Classes
 from pipeline.split.another_dish import AnotherDish
 from pipeline.split.calls import Caller
 from pipeline.split.candidates import Candidate
+from pipeline.split.choices import Choice
 from pipeline.split.dishes import MAIN, Dish, Doubt, Topic, stem
 from pipeline.split.kind_words import KindWords
 from pipeline.split.menu import MenuReader
@@ -62,7 +63,8 @@ class Outliner:
 
     def outline(self, hearing: Hearing) -> Outline:
         """At least one dish, in order of first mention."""
-        announcements = self._menu.find(hearing, self._titles.find(hearing))
+        weighed = self._menu.weigh(hearing, self._titles.find(hearing))
+        announcements = self._menu.find(hearing, weighed)
         admitted = self._admitted(hearing, announcements)
         dishes = tuple(self._parts.find(hearing, admitted))
         spans = tuple((item.start, item.end) for item in announcements if item.rule != HEAD_WORD)
@@ -73,18 +75,18 @@ class Outliner:
             told = {name for dish in dishes for name in dish.keywords}
             spans = tuple((item.start, item.end) for item in announcements if _is_of(item, told))
             topics = self._follower.follow(hearing, dishes, spans)
-        if len(dishes) < max(_SELDOM_LESS, self._menu.promised(hearing)):
+        promised = self._menu.promised(hearing)
+        if promised != 1 and len(dishes) < max(_SELDOM_LESS, promised):
             starts = {dish.start for dish in dishes}
             kept = [dish for dish in admitted if dish.start in starts]
-            dishes, topics = self._with_another(hearing, kept, spans) or (dishes, topics)
+            dishes, topics = self._with_another(hearing, kept, weighed.ranked, spans) or (dishes, topics)
         return Outline(dishes, topics, self._follower.local(hearing, dishes, topics), spans)
 
     def _with_another(
-        self, hearing: Hearing, kept: Sequence[Dish], spans: Sequence[tuple[int, int]]
+        self, hearing: Hearing, kept: Sequence[Dish], ranked: Sequence[Choice], spans: Sequence[tuple[int, int]]
     ) -> tuple[tuple[Dish, ...], tuple[Topic, ...]] | None:
         """The dishes and another beside them that the talk follows when it is tried, with the topics; None where there
         is none."""
-        ranked = self._menu.open_to(hearing, self._titles.find(hearing))
         promised = self._menu.promised(hearing)
         for tried in self._another.likely(hearing, ranked, kept):
             more = [*kept]

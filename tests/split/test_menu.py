@@ -26,7 +26,7 @@ def dishes(menu, *titles):
         Announcement(2 * at, 2 * at + 1, title, title, (), "dish", False, "title.opening")
         for at, title in enumerate(titles)
     ]
-    return [item.title for item in menu.find(hearing, announced) if not item.alias]
+    return [item.title for item in menu.find(hearing, menu.weigh(hearing, announced)) if not item.alias]
 
 
 def test_a_bare_kind_of_dish_is_another_name_of_the_one_dish_of_that_kind(menu):
