@@ -97,7 +97,8 @@ class MenuReader:
         names.extend(item for item in held if item.start in starts)
         heads = {stem(item.head) for item in chosen}
         names.extend(item for item in (*later, *kinds) if item.alias or stem(item.head) in heads)
-        return tuple(sorted({*chosen, *names}, key=lambda item: (item.start, item.alias, item.title)))
+        told = dict.fromkeys((*chosen, *names))
+        return tuple(sorted(told, key=lambda item: (item.start, item.alias, item.title)))
 
     def _choose(
         self, ranked: Sequence[Choice], opening: Sequence[Announcement], promised: int, names: list[Announcement]

@@ -146,10 +146,11 @@ class Outliner:
         )
 
     def _called_too(self, dish: Dish, item: Announcement) -> Dish:
-        """The dish with another name, which is its title where it was only said to be soup; a food is what a pie is
-        of."""
+        """The dish with another name, which is its title where it was only said to be soup, or rice; a food is what a
+        pie is of."""
         full = f"{item.title} {dish.title}" if item.kind == "food" else item.title
-        title = full if stem(dish.title) in self._kinds else dish.title
+        food = dish.kind == "weak" and " " not in dish.title and item.kind == "dish"
+        title = full if stem(dish.title) in self._kinds or food else dish.title
         return replace(dish, title=title, keywords=dish.keywords | self._keywords(item))
 
     def _keywords(self, item: Announcement) -> frozenset[str]:
