@@ -149,7 +149,7 @@ class Outliner:
         """The dish with another name, which is its title where it was only said to be soup, or rice; a food is what a
         pie is of."""
         full = f"{item.title} {dish.title}" if item.kind == "food" else item.title
-        food = dish.kind == "weak" and " " not in dish.title and item.kind == "dish"
+        food = dish.kind == "weak" and item.kind == "dish" and " " not in dish.title + item.title
         title = full if stem(dish.title) in self._kinds or food else dish.title
         return replace(dish, title=title, keywords=dish.keywords | self._keywords(item))
 
