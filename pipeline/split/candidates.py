@@ -109,19 +109,21 @@ class CandidateFinder:
         plain = [food for food in hearing.foods if food.end - food.head > 1 and food.food not in self._made]
         inside = {place: (food.head, food.end) for food in plain for place in range(food.head, food.end)}
         ends: set[int] = set()
+        covered: set[int] = set()
         for head in heads:
             way = words[head.end - 1] in self._named_cooked or words[head.end - 1] in self._verbs
-            end = made.get(head.start, starts.get(head.end, head.end) if way else head.end)
+            end = max(head.end, made.get(head.start, starts.get(head.end, head.end) if way else head.end))
             kind = self._kind(words, head, end)
             food_of = inside.get(head.start, (head.start, head.end))
-            held = food_of != (head.start, head.end) and not self._is_beside(words, end)
+            held = food_of != (head.start, head.end) and food_of[1] >= head.end and not self._is_beside(words, end)
             if kind in _STRENGTH and not held and not self._is_verb(hearing, head.start, end):
                 ends.add(end)
+                covered.update(range(head.start, end - 1))
                 yield Noun(head.start, end, kind)
         for food in hearing.foods:
             named = food.food in self._dish_foods and not self._is_verb(hearing, food.start, food.end)
             group = food.end - food.start == 1 and hearing.speech.words[food.start] in self._groups
-            if named and food.end not in ends and not group:
+            if named and food.end not in ends and food.end - 1 not in covered and not group:
                 yield Noun(food.start, food.end, "weak" if food.food in self._made else "food")
 
     def _kind(self, words: Sequence[str], head: Match[str], end: int) -> str:

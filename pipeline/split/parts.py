@@ -124,7 +124,8 @@ class PartFinder:
         """The dish that a component belongs to: the one it is said to be for, or goes with by custom, else the one that
         is cooked as the component tells (a dressing goes with what is eaten raw), else the first."""
         meant = (at for at, dish in enumerate(dishes) if self._is_for(hearing, word, dish))
-        customary = (at for at, dish in enumerate(dishes) if self._is_customary(word.noun, dish))
+        named = word.name if word.name in self._owners else word.noun
+        customary = (at for at, dish in enumerate(dishes) if self._is_customary(named, dish))
         told = self._ways.of_words([word.noun]).keys() - {SAUCE}
         alike = (at for at, dish in enumerate(dishes) if self._ways.first(dish) in told)
         return next(meant, next(customary, next(alike, 0)))
