@@ -56,6 +56,7 @@ class ChoiceReader:
         self._signs = MenuSigns(titles, classes, table, caller, outcomes)
         self._ways = DishWays(table)
         self._poured = frozenset(classes["poured-part"])
+        self._sizes = frozenset(classes["size"])
         self._no_dishes = frozenset((*classes["flavour-food"], *classes["title-vessel"], *classes["vessel"]))
         self._weights = weights
 
@@ -113,7 +114,13 @@ class ChoiceReader:
         often = Counter(item.title for item in called)
         again = [item for item in called if often[item.title] >= _AGAIN and " " in item.title]
         named = again or [self._titles.named_by(hearing, noun.start, noun.end, noun.kind) for noun in nouns]
-        return max(named, key=lambda item: (len(item.title.split()), -item.start))
+        return self._unsized(max(named, key=lambda item: (len(item.title.split()), -item.start)))
+
+    def _unsized(self, item: Announcement) -> Announcement:
+        """A name without the size before it: not a small cabbage."""
+        words = item.title.split()
+        first = next((at for at, word in enumerate(words[:-1]) if word not in self._sizes), len(words) - 1)
+        return replace(item, start=item.start + first, title=" ".join(words[first:]))
 
     def _called(self, hearing: Hearing, noun: Noun) -> Announcement:
         """The noun with all that is said of it before: soured cabbage."""
