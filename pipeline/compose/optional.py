@@ -28,6 +28,7 @@ def mark_optional(hearing: Hearing, lines: Sequence[LineDraft]) -> None:
     for scope in hearing.scopes:
         if scope.rule in _IF_HAD:
             _mark_if_had(hearing, owner, scope)
+            continue
         if scope.kind != "optional" or _chooses(hearing, scope):
             continue
         before = [at for at in owner if 0 <= scope.cue_start - hearing.foods[at].end <= _OPTION_BACK]
