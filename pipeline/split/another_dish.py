@@ -12,7 +12,7 @@ from pipeline.foods.table import FoodTable
 from pipeline.hear.hearing import Hearing
 from pipeline.hear.lexicon import Classes, load_weights
 from pipeline.split.choices import Choice
-from pipeline.split.dishes import Dish, Topic, stem
+from pipeline.split.dishes import Dish, Topic, measured_places, stem
 from pipeline.split.titles import Announcement
 from pipeline.split.ways import SAUCE, DishWays
 
@@ -72,7 +72,7 @@ class AnotherDish:
         beside = kind == "part" and self._stands_alone(choice)
         named = kind == "food" and _OUTCOME in choice.signs and self._is_vegetable(choice)
         brought_in = kind == "dish" or beside or named or (kind == "weak" and told and "held" not in choice.signs)
-        return brought_in and kind in self._weights and choice.points >= self._weights[kind]
+        return brought_in and choice.points >= self._weights[kind]
 
     def _stands_alone(self, choice: Choice) -> bool:
         """Whether a word for a part is one for vegetables or a salad, as a mash is and a sauce is not."""
@@ -88,10 +88,8 @@ class AnotherDish:
     def is_followed(self, hearing: Hearing, topics: Sequence[Topic], tried: Tried, last: int, promised: int) -> bool:
         """Whether enough of the foods with a measure go into each dish, by how likely is the one tried, dish number
         `last`; less is enough where more are `promised`. What is measured for it before it is named tells nothing."""
-        weighed = {item.food for item in hearing.measured if not item.quantity.article}
-        used = [at for at in weighed if hearing.usages[at].status in {"used", "shown"}]
-        places = [hearing.foods[at].head for at in used]
-        goes_into = Counter(topics[at].dish for at in places if topics[at].dish < last or at > tried.named)
+        used = measured_places(hearing)
+        goes_into = Counter(topics[at].dish for at in used if topics[at].dish < last or at > tried.named)
         fewest = min(goes_into[at] for at in range(last + 1))
         share = fewest / len(used) if used else 0.0
         points = tried.points + self._weights["share"] * share

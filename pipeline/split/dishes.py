@@ -79,6 +79,12 @@ def first_amount(hearing: Hearing) -> int | None:
     return min(places, default=None)
 
 
+def measured_places(hearing: Hearing) -> list[int]:
+    """The words of the foods that are used or shown and have a measure, each food once."""
+    weighed = {item.food for item in hearing.measured if not item.quantity.article}
+    return [hearing.foods[at].head for at in sorted(weighed) if hearing.usages[at].status in {"used", "shown"}]
+
+
 @cache
 def stem(word: str) -> str:
     """A plural, a possessive, one with a verb run into it (`the soup'll keep`) and the singular as one key."""

@@ -22,10 +22,9 @@ class Makings:
 
     def of(self, dish: Dish, topic: Topic) -> frozenset[str]:
         """The foods of a dish, by the words of its names, or of a component, in the singular."""
-        words = topic.part.split() if topic.part != MAIN else dish.title.split(" with ")[0].split()
-        names = {*_runs([stem(word) for word in words])}
-        names |= {(word,) for word in dish.keywords} if topic.part == MAIN else set()
-        return frozenset().union(*(self._foods[name] for name in names if name in self._foods))
+        if topic.part != MAIN:
+            return self.of_title(topic.part)
+        return self.of_title(dish.title).union(*(self.of_words((word,)) for word in dish.keywords))
 
     def of_words(self, words: Sequence[str]) -> frozenset[str]:
         """The foods of a dish of that name."""

@@ -13,7 +13,7 @@ from pipeline.split.another_dish import AnotherDish
 from pipeline.split.calls import Caller
 from pipeline.split.candidates import Candidate
 from pipeline.split.choices import Choice
-from pipeline.split.dishes import MAIN, Dish, Doubt, Topic, stem
+from pipeline.split.dishes import MAIN, Dish, Doubt, Topic, measured_places, stem
 from pipeline.split.kind_words import KindWords
 from pipeline.split.menu import MenuReader
 from pipeline.split.parts import PartFinder
@@ -174,9 +174,8 @@ def _is_of(item: Announcement, names: Set[str]) -> bool:
 
 def _cooked(hearing: Hearing, dishes: Sequence[Dish], topics: Sequence[Topic]) -> tuple[Dish, ...]:
     """The dishes into which foods go by a measure, a fair share into a doubtful one: others are only talk."""
-    weighed = {item.food for item in hearing.measured if not item.quantity.article}
-    used = [at for at in weighed if hearing.usages[at].status in {"used", "shown"}]
-    goes_into = Counter(topics[hearing.foods[at].head].dish for at in used)
+    used = measured_places(hearing)
+    goes_into = Counter(topics[place].dish for place in used)
     share = (len(used) - _FEW) // len(dishes)
     much = min(share, _MUCH)
     least = {Doubt.NONE: min(share, _LEAST), Doubt.SOME: much, Doubt.MUCH: max(_LEAST_IN_DOUBT, much)}
