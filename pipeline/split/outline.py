@@ -56,7 +56,7 @@ class Outliner:
         self._themes = Themes(classes, foods)
         self._menu = MenuReader(self._titles, classes, foods, caller)
         self._parts = PartFinder(classes, foods, self._titles, caller)
-        self._another = AnotherDish(classes, foods)
+        self._another = AnotherDish(classes)
         self._follower = TopicFollower(classes, foods, caller)
         self._kinds = frozenset(classes["kind-of-dish"])
         self._dull = frozenset(classes["title-dull"])
@@ -85,19 +85,23 @@ class Outliner:
     def _with_another(
         self, hearing: Hearing, kept: Sequence[Dish], ranked: Sequence[Choice], spans: Sequence[tuple[int, int]]
     ) -> tuple[tuple[Dish, ...], tuple[Topic, ...]] | None:
-        """The dishes and another beside them that the talk follows when it is tried, with the topics; None where there
-        is none."""
-        promised = self._menu.promised(hearing)
+        """The dishes and that other beside them with which the talk is told best, with the topics; None where it is
+        told as well without."""
+        missing = self._menu.promised(hearing) > len(kept)
+        told = 0.0
+        best: tuple[float, tuple[Dish, ...]] | None = None
         for tried in self._another.likely(hearing, ranked, kept):
             more = [*kept]
             self._admit(more, tried.item)
             if len(more) == len(kept):
                 continue
-            told = tuple(self._parts.find(hearing, more))
-            followed = self._follower.follow(hearing, told, spans)
-            if self._another.is_followed(hearing, followed, tried, len(kept), promised):
-                return told, followed
-        return None
+            told = told or self._follower.weigh(hearing, tuple(self._parts.find(hearing, kept)), spans)[1]
+            dishes = tuple(self._parts.find(hearing, more))
+            topics, points = self._follower.weigh(hearing, dishes, spans)
+            worth = self._another.points(hearing, topics, tried, len(kept), points - told)
+            if self._another.is_enough(worth, missing) and (best is None or worth > best[0]):
+                best = worth, dishes
+        return None if best is None else (best[1], self._follower.follow(hearing, best[1], spans))
 
     def candidates(self, hearing: Hearing) -> tuple[tuple[Candidate, Mapping[str, float]], ...]:
         """What may be a dish though nothing announces it, each with its signs."""

@@ -85,8 +85,9 @@ class Signs:
         strengths = {word: [self._strength(self._ways[word], ways) for ways in topics] for word in {*found.values()}}
         return {place: strengths[word] for place, word in found.items()}
 
-    def points(self, mind: Mind, start: int, end: int) -> dict[int, float]:
-        """Topic -> points of the clause from word `start` to `end` (exclusive)."""
+    def points(self, mind: Mind, start: int, end: int, alone: bool = False) -> dict[int, float]:
+        """Topic -> points of the clause from word `start` to `end` (exclusive), those for its way of cooking beside
+        what they are for the others, or each `alone`."""
         told = [0.0] * len(mind.ways)
         spoken: dict[tuple[int, str], int] = {}
         places = _between(mind.telling, start, end)
@@ -111,8 +112,8 @@ class Signs:
                     spoken.setdefault(mark, 1)
         if not places:
             return {}
-        told = _levelled(told, mind.ways)
-        mean, most = sum(told) / len(told), self._weights["most"]
+        told = told if alone else _levelled(told, mind.ways)
+        mean, most = 0.0 if alone else sum(told) / len(told), self._weights["most"]
         points = {at: min(most, max(-most, self._weights["sign"] * (value - mean))) for at, value in enumerate(told)}
         for (at, how), count in spoken.items():
             points[at] += count * self._weights[how]

@@ -62,11 +62,25 @@ class TopicFollower:
         def points(start: int, end: int) -> Mapping[int, float]:
             return self._signs.points(mind, start, end) if start >= first else {}
 
-        told = self._told(hearing, dishes, topics, mind, calls, points)
+        told, _ = self._told(hearing, dishes, topics, mind, calls, points)
         back = [*self._vessel_calls(hearing, dishes, told), *self._returns(hearing, told)]
         if back:
-            told = self._told(hearing, dishes, topics, mind, [*calls, *back], points)
+            told, _ = self._told(hearing, dishes, topics, mind, [*calls, *back], points)
         return self._assembled(hearing, dishes, calls, told)
+
+    def weigh(
+        self, hearing: Hearing, dishes: Sequence[Dish], announced: Sequence[tuple[int, int]]
+    ) -> tuple[Sequence[Topic], float]:
+        """The topic of every word, and how well the dishes tell the talk: the points of the way that is taken."""
+        first = self._first_amount(hearing)
+        calls = [call for call in self._caller.calls(hearing, dishes, announced) if call.key >= first]
+        topics = [Topic(at, part) for at, dish in enumerate(dishes) for part in (MAIN, *dish.parts)]
+        mind = self._mind(hearing, dishes, topics, self._caller.titles(dishes, announced))
+
+        def points(start: int, end: int) -> Mapping[int, float]:
+            return self._signs.points(mind, start, end, alone=True) if start >= first else {}
+
+        return self._told(hearing, dishes, topics, mind, calls, points)
 
     def _told(
         self,
@@ -76,9 +90,9 @@ class TopicFollower:
         mind: Mind,
         calls: Sequence[Call],
         points_of: Callable[[int, int], Mapping[int, float]],
-    ) -> list[Topic]:
-        """The topic of every word by the cheapest way through all clauses; without a word for it, the talk does not
-        turn to a component."""
+    ) -> tuple[list[Topic], float]:
+        """The topic of every word by the cheapest way through all clauses, and its points; without a word for it, the
+        talk does not turn to a component."""
         number = {topic: at for at, topic in enumerate(topics)}
         parts = {at for at, topic in enumerate(topics) if topic.part != MAIN}
         starts = sorted({*hearing.clauses.starts, *(call.start for call in calls)})
@@ -106,7 +120,7 @@ class TopicFollower:
         told: list[Topic] = []
         for at, start, end in zip(chosen, starts, [*starts[1:], len(hearing.speech)], strict=True):
             told.extend([topics[at]] * (end - start))
-        return told
+        return told, way.most
 
     @staticmethod
     def _first_named(hearing: Hearing, dish: Dish) -> int:
@@ -285,6 +299,11 @@ class _Way:
             for at, (score, before) in enumerate(zip(self._score, came, strict=True))
         ]
         self.leader = max(range(len(self._score)), key=self._score.__getitem__)
+
+    @property
+    def most(self) -> float:
+        """The points of the best way."""
+        return self._score[self.leader]
 
     def best(self) -> list[int]:
         """The topic of every clause."""
