@@ -16,6 +16,7 @@ from pipeline.split.nouns import Noun
 from pipeline.split.outcomes import OutcomeReader
 from pipeline.split.strange_names import StrangeNames
 from pipeline.split.titles import Announcement, TitleReader
+from pipeline.split.ways import SAUCE, DishWays
 
 _MADE = frozenset({"baked", "bread", "dish", "soup-stock", "sweet"})
 _OPENING_WORDS = 200
@@ -26,6 +27,8 @@ _GOES_WITHIN = 6
 _SHOW_WITHIN = 5
 _HANDLING = frozenset({"add", "combine", "cut", "move", "wash"})
 _CLAIMED_BEFORE = 6
+_WITH_BEFORE = 6
+_ASKED_BEFORE = 4
 _COUNTING = frozenset({"digit", "teen", "ten", "group"})
 _STRENGTH = ("part", "food", "weak", "dish")
 
@@ -78,6 +81,10 @@ class CandidateFinder:
         self._next_to = frozenset(classes["next-to"])
         self._cooked_with = frozenset(classes["cooked-with"])
         self._used_up = frozenset(classes["used-up-part"])
+        self._asking = frozenset(classes["asking-verb"])
+        self._asked_for = frozenset(classes["sort-asked"]) | {"what"}
+        self._speakers = frozenset(classes["speaking-pronoun"])
+        self._ways = DishWays(table)
 
     def find(self, hearing: Hearing) -> tuple[Candidate, ...]:
         """Candidates in order of first mention."""
@@ -127,14 +134,24 @@ class CandidateFinder:
                 yield Noun(food.start, food.end, "weak" if food.food in self._made else "food")
 
     def _kind(self, words: Sequence[str], head: Match[str], end: int) -> str:
-        """What a word for a dish is here: a part served beside it is a dish, `for your pudding` tells a course."""
+        """What a word for a dish is here: a part served beside it is a dish but for `with a dip on the side`, `for your
+        pudding` tells a course."""
         lead = words[max(0, head.start - 2) : head.start]
         if lead[-1:] == ("for",) or (lead[:1] == ("for",) and lead[1] in self._own):
             return "course"
         part = head.payload in {"part", "weak-part"} and words[end - 1] not in self._used_up
-        if part and self._is_beside(words, end):
+        dip = "with" in words[max(0, head.start - _WITH_BEFORE) : head.start] and self._is_sauce(words[end - 1])
+        if part and not dip and self._is_beside(words, end):
             return "dish"
         return "part" if head.payload == "weak-part" else head.payload
+
+    def _is_sauce(self, word: str) -> bool:
+        return SAUCE in self._ways.of_words([word])
+
+    def _is_asked(self, words: Sequence[str], start: int) -> bool:
+        """`are we having a trifle`, not `what are we having, trifle`."""
+        asked = (at for at in range(max(1, start - _ASKED_BEFORE), start - 1) if words[at] in self._asking)
+        return any(words[at + 1] in self._speakers and words[at - 1] not in self._asked_for for at in asked)
 
     def _is_beside(self, words: Sequence[str], end: int) -> bool:
         """`a raita next to it`, not `sauce next`."""
@@ -169,7 +186,9 @@ class CandidateFinder:
         """The phrase that ends in the noun and its tail; none where it is only spoken of, counted, handled, tells a
         vessel or what it holds of potassium and the like."""
         words = hearing.speech.words
-        if named_aside(hearing, noun.end - 1) or words[noun.end : noun.end + 1] in self._vessels:
+        if self._is_asked(words, noun.start) or named_aside(hearing, noun.end - 1):
+            return None
+        if words[noun.end : noun.end + 1] in self._vessels:
             return None
         if any(claim.start - _CLAIMED_BEFORE <= noun.end <= claim.end for claim in hearing.claims):
             return None

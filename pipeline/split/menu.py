@@ -25,6 +25,7 @@ _FOLLOWED = frozenset({"turned", "made", "served"})
 _HANDLED = frozenset({"turned", "much_made"})
 _NAMED_BEFORE = 3
 _SO = ("so",)
+_IT_IS = ("it's",)
 _TO_US = ("to", "you", "and", "me")
 _CALLED_WITHIN = 12
 _DEFINED_WITHIN = 7
@@ -68,11 +69,15 @@ class MenuReader:
         self._it = frozenset(classes["object-pronoun"])
         self._sorts = frozenset(classes["sort-asked"])
         self._called = frozenset(classes["another-name"])
+        self._heads = titles.heads
 
     def weigh(self, hearing: Hearing, announced: Sequence[Announcement]) -> Weighed:
         """What is `announced`, and all else that may be a dish, with its points."""
         opening, later = self._by_place(hearing, announced)
+        told_of = [item for item in opening if self._tells(hearing, item)]
+        opening = [item for item in opening if item not in told_of]
         candidates, names, held = self._told_apart(hearing, opening)
+        names.extend(replace(item, alias=True) for item in told_of)
         ranked = self._choices.ranked(hearing, candidates, later)
         return Weighed(tuple(opening), tuple(later), tuple(names), tuple(held), tuple(ranked))
 
@@ -298,7 +303,8 @@ class MenuReader:
             ways = self._ways.of_words(words[max(0, first - _NAMED_BEFORE) : first])
             told = self._ways.of_words(words[phrase.noun.start : phrase.noun.end])
             return 0 if ways.keys().isdisjoint(told) else first
-        return first if first < start and named and not self._called.isdisjoint(words[first:start]) else 0
+        told = words[first:start] == _IT_IS and ends.get(first) == "dish"
+        return first if first < start and named and (told or not self._called.isdisjoint(words[first:start])) else 0
 
     def _defined(self, words: Sequence[str], start: int, ends: Mapping[int, str]) -> int:
         """`turon is the fried roll`, `which is a crispy little roll`: where `turon` ends, else 0; not `the bake, which
@@ -312,6 +318,13 @@ class MenuReader:
             return max((end for end in range(told - _NAMED_BEFORE, told + 1) if end in ends), default=0)
         near = verb >= start - 1 - (words[start - 1] in self._lead)
         return verb if near and verb in ends else 0
+
+    def _tells(self, hearing: Hearing, item: Announcement) -> bool:
+        """Whether an announcement tells what the dish is that was named just before it: `japchae it's glass noodles`."""
+        words = hearing.speech.words
+        end = item.start - 1
+        named = any(head.end == end and head.payload == "dish" for head in self._heads(hearing))
+        return words[end : item.start] == _IT_IS and named
 
     def _is_course(self, words: Sequence[str], end: int) -> bool:
         """Whether `the bake` ends there, of which the dish is told: it is no name of one."""
