@@ -50,11 +50,12 @@ class AnotherDish:
 
     def _is_none(self, hearing: Hearing, choice: Choice, titled: Collection[str]) -> bool:
         """Whether a noun stands for no dish of its own: one that is `titled`, or a long form of it (lumpiang of
-        lumpia), what flours and sweetens, the biggest bowl, custard and its powder."""
+        lumpia), what flours and sweetens, the biggest bowl, custard and its powder, a bare food."""
         name, words = choice.candidate.name, hearing.speech.words
         long = any(_is_form(word, other) or _is_form(other, word) for word in _words(choice) for other in titled)
         poured = any(not self._poured.isdisjoint(words[noun.start : noun.end]) for noun in choice.candidate.nouns)
-        return name in titled or name in self._no_dishes or long or poured
+        bare = choice.candidate.kind == "food" and " " not in choice.item.title
+        return name in titled or name in self._no_dishes or long or poured or bare
 
     def _tried(self, choice: Choice) -> Tried:
         """By its signs, the kind of its noun and how many sentences name it."""

@@ -6,6 +6,9 @@ from pipeline.hear.hearing import Hearing
 from pipeline.hear.lexicon import Classes, load_phrases
 
 _INTRODUCTION = 160
+_OPENING = 240
+_LISTED_WITHIN = 15
+_PARTS = "parts"
 
 
 class DishCounter:
@@ -21,5 +24,13 @@ class DishCounter:
     def told(self, hearing: Hearing, *, things: bool = True) -> tuple[int, int]:
         """The number said, and the word after which what is counted may be named."""
         matches = self._counts.scan(hearing.speech.words[:_INTRODUCTION])
+        matches = [match for match in matches if match.payload["kind"] != _PARTS]
         counted = [match for match in matches if things or match.payload["kind"] == "dishes"]
         return max(((int(match.payload["count"]), match.end) for match in counted), default=(0, 0))
+
+    def joined(self, hearing: Hearing) -> int:
+        """The word up to which all that is named is one dish, `that's four jobs, the buns, the pork, a pickle`; 0 where
+        nothing says so."""
+        matches = self._counts.scan(hearing.speech.words[:_OPENING])
+        parts = [match.end for match in matches if match.payload["kind"] == _PARTS]
+        return max(parts) + _LISTED_WITHIN if parts else 0

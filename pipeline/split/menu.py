@@ -96,8 +96,10 @@ class MenuReader:
             taken = [(item.start, item.end) for item in (*chosen, *names)]
             chosen.extend(self._promised.find(hearing, listed_from, taken, missing))
         chosen, kinds = self._kinds_apart(chosen)
-        if promised == 1:
-            chosen = self._in_one(chosen)
+        joined = len(hearing.speech) if promised == 1 else self._counter.joined(hearing)
+        together = [item for item in chosen if item.start < joined]
+        if together:
+            chosen = [*self._in_one(together), *(item for item in chosen if item.start >= joined)]
         starts = {item.start for item in chosen}
         names.extend(item for item in held if item.start in starts)
         heads = {stem(item.head) for item in chosen}
@@ -303,8 +305,9 @@ class MenuReader:
             ways = self._ways.of_words(words[max(0, first - _NAMED_BEFORE) : first])
             told = self._ways.of_words(words[phrase.noun.start : phrase.noun.end])
             return 0 if ways.keys().isdisjoint(told) else first
-        told = words[first:start] == _IT_IS and ends.get(first) == "dish"
-        return first if first < start and named and (told or not self._called.isdisjoint(words[first:start])) else 0
+        defined_so = words[first:start] == _IT_IS and ends.get(first) == "dish"
+        called = defined_so or not self._called.isdisjoint(words[first:start])
+        return first if first < start and named and called else 0
 
     def _defined(self, words: Sequence[str], start: int, ends: Mapping[int, str]) -> int:
         """`turon is the fried roll`, `which is a crispy little roll`: where `turon` ends, else 0; not `the bake, which
@@ -320,7 +323,7 @@ class MenuReader:
         return verb if near and verb in ends else 0
 
     def _tells(self, hearing: Hearing, item: Announcement) -> bool:
-        """Whether an announcement tells what the dish is that was named just before it: `japchae it's glass noodles`."""
+        """Whether an announcement tells what the dish is that was named just before: `japchae it's glass noodles`."""
         words = hearing.speech.words
         end = item.start - 1
         named = any(head.end == end and head.payload == "dish" for head in self._heads(hearing))

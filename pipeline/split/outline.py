@@ -127,7 +127,8 @@ class Outliner:
             return
         if known is not None:
             dish = dishes[known]
-            fuller = item.title if len(item.title) > len(dish.title) and item.start < _OPENING else dish.title
+            named = item.start < _OPENING or " " not in dish.title
+            fuller = item.title if len(item.title) > len(dish.title) and named else dish.title
             keywords = dish.keywords | self._keywords(item) if fuller != dish.title else dish.keywords
             parts = tuple(dict.fromkeys((*dish.parts, *item.parts)))
             dishes[known] = replace(dish, title=fuller, keywords=keywords, parts=parts)
