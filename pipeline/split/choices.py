@@ -21,6 +21,7 @@ from pipeline.split.ways import SAUCE, DishWays
 _DIGITS = 6
 _PIECE = "piece"
 _AGAIN = 2
+_ROW_OF_FOODS = 4
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,6 +38,7 @@ class Choice:
     told: bool
     signs: frozenset[str]
     sentences: int
+    foods: int
 
 
 class ChoiceReader:
@@ -65,10 +67,12 @@ class ChoiceReader:
         return self._candidates.find(hearing)
 
     def ranked(self, hearing: Hearing, candidates: Sequence[Candidate], later: Sequence[Announcement]) -> list[Choice]:
-        """The candidates with their points, the likeliest first; what seasons every dish is none."""
+        """The candidates with their points, the likeliest first; what seasons every dish is none, nor is
+        a row of foods."""
         told = self.told(hearing, candidates, later)
         told = (one for one in told if not (one[0].name in self._poured and "within" in one[1]))
         choices = (self._choice(hearing, candidate, signs, later) for candidate, signs in told)
+        choices = (choice for choice in choices if choice.foods < _ROW_OF_FOODS)
         may_be = (choice for choice in choices if not (choice.plain and choice.candidate.name in self._no_dishes))
         return sorted(may_be, key=lambda choice: (-choice.points, choice.item.start))
 
@@ -93,7 +97,9 @@ class ChoiceReader:
         introduced = not {"early", "introduced"}.isdisjoint(signs)
         told = bool(candidate.phrases) and "measured" not in signs
         sentences = len({hearing.clauses.sentence(noun.end - 1) for noun in candidate.nouns})
-        return Choice(candidate, item, points, "plain" in signs, introduced, told, frozenset(signs), sentences)
+        named = range(item.start, item.start + len(item.title.split(" with ")[0].split()))
+        foods = len({food.name for food in hearing.foods if food.start in named})
+        return Choice(candidate, item, points, "plain" in signs, introduced, told, frozenset(signs), sentences, foods)
 
     def _stands_alone(self, candidate: Candidate, signs: Mapping[str, float]) -> bool:
         """A mash or a slaw that is named in a row of dishes is one of them; a sauce or a filling is a component."""

@@ -297,6 +297,8 @@ class MenuReader:
             return max((end for end in ends if start - _CALLED_WITHIN <= end < start), default=0)
         if words[start - 2 : start - 1] and words[start - 2] in self._calling and words[start - 1] in self._it:
             return max((end for end in ends if start - _CALLED_WITHIN <= end < start), default=0)
+        if told := self._sentence_before(hearing, start, ends):
+            return told
         first = start
         while first and words[first - 1] in self._renaming:
             first -= 1
@@ -308,6 +310,13 @@ class MenuReader:
         defined_so = words[first:start] == _IT_IS and ends.get(first) == "dish"
         called = defined_so or not self._called.isdisjoint(words[first:start])
         return first if first < start and named and called else 0
+
+    def _sentence_before(self, hearing: Hearing, start: int, ends: Mapping[int, str]) -> int:
+        """`we're making rusks. little dry breads`: where the dish ends that the sentence before names last, else 0."""
+        words = hearing.speech.words
+        while start and words[start - 1] in self._lead:
+            start -= 1
+        return start if start and hearing.speech.stop_after[start - 1] and ends.get(start) == "dish" else 0
 
     def _defined(self, words: Sequence[str], start: int, ends: Mapping[int, str]) -> int:
         """`turon is the fried roll`, `which is a crispy little roll`: where `turon` ends, else 0; not `the bake, which
