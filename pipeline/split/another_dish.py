@@ -8,16 +8,22 @@ from collections import Counter
 from collections.abc import Collection, Sequence
 from dataclasses import dataclass, replace
 
+from pipeline.foods.table import FoodTable
 from pipeline.hear.hearing import Hearing
 from pipeline.hear.lexicon import Classes, load_weights
 from pipeline.split.choices import Choice
 from pipeline.split.dishes import Dish, Topic, measured_places, stem
+from pipeline.split.makings import Makings
 from pipeline.split.titles import Announcement
+from pipeline.split.ways import DishWays
 
 _MOST_TRIED = 8
 _NAMED_OFTEN = 4
 _FEW_FOODS = 4
 _LONG = 5
+_SIDES = frozenset({"salad", "vegetable"})
+_OUTCOME = "outcome"
+_BROUGHT_IN = frozenset({"announced", "begun", "introduced", "makings", _OUTCOME})
 _WEIGHTS = "dish weak food part named share few gain most_gain enough promised"
 
 
@@ -34,28 +40,36 @@ class Tried:
 class AnotherDish:
     """Weights of what speaks for another dish."""
 
-    def __init__(self, classes: Classes) -> None:
+    def __init__(self, classes: Classes, table: FoodTable) -> None:
         self._poured = frozenset(classes["poured-part"])
         self._no_dishes = frozenset((*classes["pantry-food"], *classes["vessel"], *classes["title-vessel"]))
+        self._ways = DishWays(table)
+        self._makings = Makings(classes)
         self._weights = load_weights("another_dish.toml", _WEIGHTS.split())
 
     def likely(self, hearing: Hearing, ranked: Sequence[Choice], dishes: Sequence[Dish]) -> list[Tried]:
-        """What may be another dish beside those found, the likeliest first."""
+        """What may be another dish beside those found, the likeliest first; a food that they are known to be made of is
+        none."""
         titled = {stem(word) for dish in dishes for word in dish.title.split()}
         titled = titled.union(*(dish.keywords for dish in dishes))
         mains = [{stem(word) for word in dish.title.split(" with ")[0].split()} for dish in dishes]
+        makings: frozenset[str] = frozenset().union(*(self._makings.of_title(dish.title) for dish in dishes))
         others = (one for one in ranked if not self._is_none(hearing, one, titled))
+        others = (one for one in others if one.candidate.kind != "food" or makings.isdisjoint(_words(one)))
         tried = [self._tried(one) for one in others if not any(main <= _words(one) for main in mains)]
         return sorted(tried, key=lambda one: -one.points)[:_MOST_TRIED]
 
     def _is_none(self, hearing: Hearing, choice: Choice, titled: Collection[str]) -> bool:
         """Whether a noun stands for no dish of its own: one that is `titled`, or a long form of it (lumpiang of
-        lumpia), what flours and sweetens, the biggest bowl, custard and its powder, a bare food."""
+        lumpia), what flours and sweetens, the biggest bowl, custard and its powder, a food of which no more is told
+        than its name, what is named once and not brought in then, a sauce or a dough."""
         name, words = choice.candidate.name, hearing.speech.words
         long = any(_is_form(word, other) or _is_form(other, word) for word in _words(choice) for other in titled)
         poured = any(not self._poured.isdisjoint(words[noun.start : noun.end]) for noun in choice.candidate.nouns)
-        bare = choice.candidate.kind == "food" and " " not in choice.item.title
-        return name in titled or name in self._no_dishes or long or poured or bare
+        food = choice.candidate.kind == "food" and " " not in choice.item.title and _OUTCOME not in choice.signs
+        once = choice.sentences == 1 and _BROUGHT_IN.isdisjoint(choice.signs)
+        part = choice.candidate.kind == "part" and self._ways.of_words([name]).keys().isdisjoint(_SIDES)
+        return name in titled or name in self._no_dishes or long or poured or food or once or part
 
     def _tried(self, choice: Choice) -> Tried:
         """By its signs, the kind of its noun and how many sentences name it."""

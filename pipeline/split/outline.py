@@ -56,7 +56,7 @@ class Outliner:
         self._themes = Themes(classes, foods)
         self._menu = MenuReader(self._titles, classes, foods, caller)
         self._parts = PartFinder(classes, foods, self._titles, caller)
-        self._another = AnotherDish(classes)
+        self._another = AnotherDish(classes, foods)
         self._follower = TopicFollower(classes, foods, caller)
         self._kinds = frozenset(classes["kind-of-dish"])
         self._dull = frozenset(classes["title-dull"])
