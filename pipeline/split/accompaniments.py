@@ -12,6 +12,7 @@ from pipeline.hear.lexicon import Classes
 from pipeline.hear.usage import ALTERNATIVE, ASIDE
 from pipeline.split.calls import Caller
 from pipeline.split.dishes import Dish, stem
+from pipeline.split.remembered import Remembered
 from pipeline.split.titles import TitleReader
 
 _MADE_WITHIN = 60
@@ -55,6 +56,7 @@ class Accompaniments:
         self._telling = frozenset(classes["being"]) | {"has", "have"}
         self._titles = titles
         self._caller = caller
+        self._turned = Remembered(lambda hearing: tuple(self._once(hearing, list(self._turned_to(hearing)))))
 
     def find(self, hearing: Hearing, dish: Dish, dishes: Sequence[Dish]) -> list[str]:
         """Names of the components in the order in which the talk turns to them.
@@ -65,7 +67,7 @@ class Accompaniments:
         taken = {stem(part.split()[-1]) for other in dishes for part in other.parts} | {dish.head}
         taken |= {word for other in dishes if other is not dish for word in other.keywords}
         coming = self._coming(hearing, dish, dishes) - self._used_up
-        turned = [thing for thing in self._once(hearing, list(self._turned_to(hearing))) if thing.noun not in taken]
+        turned = [thing for thing in self._turned(hearing) if thing.noun not in taken]
         made = [thing.noun for thing in turned if self._comes_made(hearing, thing, coming)]
         listed = self._listed(hearing, dish)
         coming |= listed

@@ -17,14 +17,15 @@ from pipeline.split.makings import Makings
 from pipeline.split.titles import Announcement
 from pipeline.split.ways import DishWays
 
-_MOST_TRIED = 8
+_MOST_TRIED = 4
 _NAMED_OFTEN = 4
 _FEW_FOODS = 4
 _LONG = 5
+_LONG_NAME = 5
 _SIDES = frozenset({"salad", "vegetable"})
 _OUTCOME = "outcome"
 _BROUGHT_IN = frozenset({"announced", "begun", "introduced", "makings", _OUTCOME})
-_WEIGHTS = "dish weak food part named share few gain most_gain enough promised"
+_WEIGHTS = "dish weak food part named hopeful share few gain most_gain enough promised"
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,16 +58,19 @@ class AnotherDish:
         others = (one for one in ranked if not self._is_none(hearing, one, titled))
         others = (one for one in others if one.candidate.kind != "food" or makings.isdisjoint(_words(one)))
         tried = [self._tried(one) for one in others if not any(main <= _words(one) for main in mains)]
-        return sorted(tried, key=lambda one: -one.points)[:_MOST_TRIED]
+        hopeful = [one for one in tried if one.points >= self._weights["hopeful"]]
+        return sorted(hopeful, key=lambda one: -one.points)[:_MOST_TRIED]
 
     def _is_none(self, hearing: Hearing, choice: Choice, titled: Collection[str]) -> bool:
         """Whether a noun stands for no dish of its own: one that is `titled`, or a long form of it (lumpiang of
         lumpia), what flours and sweetens, the biggest bowl, custard and its powder, a food of which no more is told
-        than its name, what is named once and not brought in then, a sauce or a dough."""
+        than its name, or too much, what is named once and not brought in then, a sauce or a dough."""
         name, words = choice.candidate.name, hearing.speech.words
         long = any(_is_form(word, other) or _is_form(other, word) for word in _words(choice) for other in titled)
         poured = any(not self._poured.isdisjoint(words[noun.start : noun.end]) for noun in choice.candidate.nouns)
-        food = choice.candidate.kind == "food" and " " not in choice.item.title and _OUTCOME not in choice.signs
+        words_of = len(choice.item.title.split())
+        bare = words_of == 1 and _OUTCOME not in choice.signs
+        food = choice.candidate.kind == "food" and (bare or words_of > _LONG_NAME)
         once = choice.sentences == 1 and _BROUGHT_IN.isdisjoint(choice.signs)
         part = choice.candidate.kind == "part" and self._ways.of_words([name]).keys().isdisjoint(_SIDES)
         return name in titled or name in self._no_dishes or long or poured or food or once or part

@@ -10,7 +10,7 @@ from pipeline.hear.lexicon import Classes, Row, load_dish_words, load_phrases, l
 from pipeline.phrases import Match
 from pipeline.split.dishes import MAIN, Dish, Topic, aside, ends_in, stem, where
 from pipeline.split.kind_words import KindWords
-from pipeline.split.remembered import Remembered
+from pipeline.split.remembered import Remembered, RememberedAt
 
 _LEAD = 9
 _TAIL_LEAD = 5
@@ -70,8 +70,19 @@ class Caller:
         self._dish_words = frozenset(stem(row["words"]) for row in rows)
         self._part_words = frozenset(stem(row["words"]) for row in rows if row["kind"] not in {"dish", "weak"})
         self._framed_at = Remembered(self._frames_by_end)
+        self._headed = RememberedAt(self._heads)
+        self._led = RememberedAt(self._leads)
         self._spoken = Remembered(lambda hearing: self._dish_words.intersection(map(stem, hearing.speech.places)))
         self._frames = load_phrases("topic_frames.csv", ("id", "kind", "pattern"), classes)
+
+    def heads(self, hearing: Hearing, place: int) -> bool:
+        """Whether a food stands where a speaker turns to it: `okay the fish`, and not `and the fish`."""
+        return self._headed(hearing, place)
+
+    def leads(self, hearing: Hearing, place: int) -> bool:
+        """Whether a clause is about the food at `place`: it is turned to, looked at (`check the fish`), or is what
+        something is told of (`fish is out now`)."""
+        return self._led(hearing, place)
 
     def keywords(self, hearing: Hearing, dishes: Sequence[Dish]) -> Mapping[str, Topic]:
         """Word -> the topic it calls to mind, a compound too (hoecake for cakes); words that call two are left out."""
@@ -158,8 +169,7 @@ class Caller:
             return True
         return any(match.payload["kind"] == "switch" for match in self._framed_at(hearing).get(place, ()))
 
-    def heads(self, hearing: Hearing, place: int) -> bool:
-        """Whether a food stands where a speaker turns to it: `okay the fish`, and not `and the fish`."""
+    def _heads(self, hearing: Hearing, place: int) -> bool:
         speech, sentence = hearing.speech, hearing.clauses.sentence(place)[0]
         broken = place > sentence and speech.line[place] != speech.line[place - 1]
         if broken and speech.words[place + 1 : place + 2]:
@@ -170,27 +180,25 @@ class Caller:
         tailed = not self._order.isdisjoint(speech.words[place + 1 : place + 2])
         return self._glue.issuperset(lead) and (not lead or tailed or bool(self._turning.intersection(lead)))
 
-    def leads(self, hearing: Hearing, place: int) -> bool:
-        """Whether a clause is about the food at `place`: it is turned to, looked at (`check the fish`), or is what
-        something is told of (`fish is out now`)."""
+    def _leads(self, hearing: Hearing, place: int) -> bool:
         words, clause = hearing.speech.words, hearing.clauses.clause(place)[0]
         frame = self._frame_before(hearing, place)
         if frame is not None and (frame.payload["kind"] != "glance" or frame.start == clause):
             return True
         lead = words[clause:place]
         told = any(match.payload["kind"] == "tail" for match in self._frames.at(words, place + 1))
-        return self.heads(hearing, place) or (told and len(lead) <= _TAIL_LEAD and self._glue.issuperset(lead))
+        return self._headed(hearing, place) or (told and len(lead) <= _TAIL_LEAD and self._glue.issuperset(lead))
 
     def looks(self, hearing: Hearing, place: int) -> bool:
         """Whether a thing of the kitchen is turned to or looked at: `now my dough`, `let me see this pot`."""
         frame = self._frame_before(hearing, place)
-        return self.heads(hearing, place) or (frame is not None and frame.payload["kind"] == "visit")
+        return self._headed(hearing, place) or (frame is not None and frame.payload["kind"] == "visit")
 
     def turns(self, hearing: Hearing, place: int) -> bool:
         """Whether a speaker turns to a food: `okay the rice`, or with words of turning before it, `we do the rice`, or
         is asked for it, `what's in the rice`."""
         frame = self._frame_before(hearing, place)
-        return self.heads(hearing, place) or (frame is not None and frame.payload["kind"] in {"switch", "question"})
+        return self._headed(hearing, place) or (frame is not None and frame.payload["kind"] in {"switch", "question"})
 
     @staticmethod
     def titles(dishes: Sequence[Dish], announced: Sequence[tuple[int, int]]) -> set[int]:

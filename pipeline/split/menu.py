@@ -297,8 +297,8 @@ class MenuReader:
             return max((end for end in ends if start - _CALLED_WITHIN <= end < start), default=0)
         if words[start - 2 : start - 1] and words[start - 2] in self._calling and words[start - 1] in self._it:
             return max((end for end in ends if start - _CALLED_WITHIN <= end < start), default=0)
-        if told := self._sentence_before(hearing, start, ends):
-            return told
+        if before := self._sentence_before(hearing, start, ends):
+            return before
         first = start
         while first and words[first - 1] in self._renaming:
             first -= 1

@@ -1,4 +1,4 @@
-"""Readings of a speech that several readers ask for one after another."""
+"""Readings of a speech, and of its single words, that several readers ask for one after another."""
 
 from __future__ import annotations
 
@@ -21,3 +21,17 @@ class Remembered(Generic[Reading]):
         if self._last is None or self._last[0] is not hearing:
             self._last = (hearing, self._read(hearing))
         return self._last[1]
+
+
+class RememberedAt(Generic[Reading]):
+    """Reads each word of a hearing once, until another hearing is asked for."""
+
+    def __init__(self, read: Callable[[Hearing, int], Reading]) -> None:
+        self._read = read
+        self._readings: Remembered[dict[int, Reading]] = Remembered(lambda hearing: {})
+
+    def __call__(self, hearing: Hearing, place: int) -> Reading:
+        readings = self._readings(hearing)
+        if place not in readings:
+            readings[place] = self._read(hearing, place)
+        return readings[place]

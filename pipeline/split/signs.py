@@ -6,11 +6,13 @@ from bisect import bisect_left
 from collections import Counter
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 
 from pipeline.hear.hearing import Hearing
 from pipeline.hear.lexicon import Classes, load_rows, load_weights
 from pipeline.phrases import Phrases
 from pipeline.split.dishes import places_by_stem, stem
+from pipeline.split.remembered import Remembered, RememberedAt
 from pipeline.split.ways import Ways
 
 _WEIGHTS = (
@@ -40,10 +42,10 @@ class Mind:
     telling: Sequence[int]
     naming: Sequence[int]
 
-    def spoken(self, start: int, end: int) -> set[int]:
-        """The topics that are named from word `start` to `end` (exclusive), or for which a food there speaks."""
+    def spoken(self, places: Sequence[int]) -> set[int]:
+        """The topics that are named at some places, or for which a food there speaks."""
         found: set[int] = set()
-        for place in _between(self.naming, start, end):
+        for place in places:
             found.update(self.foods.get(place, ()))
             if place in self.names:
                 found.add(self.names[place])
@@ -71,26 +73,33 @@ class Signs:
         totals = Counter[str]()
         for _, ways in rows:
             totals.update(ways)
+        self._found = Remembered(self._scanned)
+        self._turn_cost = RememberedAt(self._turn)
         self._usual = {way: self._weights["usual"] * total / len(rows) for way, total in totals.items()}
 
     def find(self, hearing: Hearing, topics: Sequence[Ways]) -> dict[int, Sequence[float]]:
         """Place of a word -> how strongly it speaks for or against each topic, of which the ways of cooking are given;
         not `in another pan`."""
+        found = self._found(hearing)
+        strengths = {word: [self._strength(self._ways[word], ways) for ways in topics] for word in {*found.values()}}
+        return {place: strengths[word] for place, word in found.items()}
+
+    def _scanned(self, hearing: Hearing) -> Mapping[int, str]:
+        """Place of a word -> the sign that begins there."""
         words = tuple(map(stem, hearing.speech.words))
-        found = {
+        return {
             match.start: match.payload
             for match in self._signs.scan(words, places_by_stem(hearing))
             if not (match.start and words[match.start - 1] in self._another)
         }
-        strengths = {word: [self._strength(self._ways[word], ways) for ways in topics] for word in {*found.values()}}
-        return {place: strengths[word] for place, word in found.items()}
 
-    def points(self, mind: Mind, start: int, end: int, alone: bool = False) -> dict[int, float]:
-        """Topic -> points of the clause from word `start` to `end` (exclusive), those for its way of cooking beside
-        what they are for the others, or each `alone`."""
+    def points(self, mind: Mind, places: Sequence[int], alone: bool = False) -> dict[int, float]:
+        """Topic -> points of the clause of which `places` tell something, those for its way of cooking beside what they
+        are for the others, or each `alone`."""
+        if not places:
+            return {}
         told = [0.0] * len(mind.ways)
         spoken: dict[tuple[int, str], int] = {}
-        places = _between(mind.telling, start, end)
         for place in places:
             headed = place in mind.headed
             if place in mind.signs:
@@ -110,8 +119,6 @@ class Signs:
             if place in mind.foods:
                 for mark in self._foods(mind, place):
                     spoken.setdefault(mark, 1)
-        if not places:
-            return {}
         told = told if alone else _levelled(told, mind.ways)
         mean, most = 0.0 if alone else sum(told) / len(told), self._weights["most"]
         points = {at: min(most, max(-most, self._weights["sign"] * (value - mean))) for at, value in enumerate(told)}
@@ -133,6 +140,9 @@ class Signs:
     def turn(self, hearing: Hearing, start: int) -> float:
         """What turning to another dish costs at the clause that begins at word `start`; the lone `now` of `spice paste
         now` looks back to the name before it."""
+        return self._turn_cost(hearing, start)
+
+    def _turn(self, hearing: Hearing, start: int) -> float:
         sentence, end = hearing.clauses.sentence(start)
         if sentence != start or (end == start + 1 and hearing.speech.words[start] in self._order):
             return self._weights["turn.clause"]
@@ -145,10 +155,10 @@ class Signs:
         return self._weights["turn.called"]
 
 
-def _between(places: Sequence[int], start: int, end: int) -> Sequence[int]:
-    """Those of some places in order that lie from word `start` to `end` (exclusive)."""
-    first = bisect_left(places, start)
-    return places[first : bisect_left(places, end, first)]
+def by_clause(places: Sequence[int], starts: Sequence[int]) -> list[Sequence[int]]:
+    """Those of some places in order that lie in each of the clauses that begin at `starts`."""
+    bounds = [*(bisect_left(places, start) for start in starts), len(places)]
+    return [places[first:end] for first, end in pairwise(bounds)]
 
 
 def _levelled(told: Sequence[float], ways: Sequence[Ways]) -> list[float]:

@@ -10,6 +10,7 @@ from pipeline.hear.hearing import Hearing
 from pipeline.hear.lexicon import Classes, load_rows
 from pipeline.split.dishes import MAIN, Dish, Topic, stem
 from pipeline.split.makings import Makings
+from pipeline.split.remembered import Remembered
 
 _SEASONINGS = frozenset({"herb", "salt", "spice"})
 
@@ -30,6 +31,9 @@ class Themes:
             if row["word"] in classes["main-food"]
         }
         self._makings = Makings(classes)
+        self._spoken = Remembered(
+            lambda hearing: [(food.name, self._group.get(food.food, "")) for food in hearing.foods]
+        )
 
     def is_main(self, food: FoodSpan) -> bool:
         """Whether a food is one that a dish is made of, not one that seasons or binds it."""
@@ -44,8 +48,9 @@ class Themes:
         """Place of a food -> the one dish whose name holds it, or holds a food of the group meant by `the fish`."""
         topics = [Topic(at, part) for at, dish in enumerate(dishes) for part in (MAIN, *dish.parts)]
         names = [self._words(dishes, topic) for topic in topics]
-        called = [frozenset(stem(word) for word in food.name.split()) for food in hearing.foods]
-        groups = [self._group.get(food.food, "") for food in hearing.foods]
+        told = self._spoken(hearing)
+        stems = {name: frozenset(stem(word) for word in name.split()) for name, _ in told}
+        called, groups = [stems[name] for name, _ in told], [group for _, group in told]
         spoken = set(zip(called, groups, strict=True))
         titled = [self._titled(spoken, name) for name in names]
         found: dict[int, Topic] = {}
@@ -71,12 +76,15 @@ class Themes:
         """Place of a food -> the one dish that is known to be made of it, whatever it is called."""
         topics = [Topic(at, part) for at, dish in enumerate(dishes) for part in (MAIN, *dish.parts)]
         makings = [self._makings.of(dishes[topic.dish], topic) for topic in topics]
-        found: dict[int, Topic] = {}
-        for food in hearing.foods:
-            words = [stem(word) for word in food.name.split()]
-            group = self._group.get(food.food, "")
+        spoken = self._spoken(hearing)
+        owners: dict[tuple[str, str], list[Topic]] = {}
+        for name, group in dict.fromkeys(spoken):
+            words = [stem(word) for word in name.split()]
             held = (self._makings.holds(foods, words, group) for foods in makings)
-            self._add(found, food.head, [topic for topic, holds in zip(topics, held, strict=True) if holds])
+            owners[name, group] = [topic for topic, holds in zip(topics, held, strict=True) if holds]
+        found: dict[int, Topic] = {}
+        for food, told in zip(hearing.foods, spoken, strict=True):
+            self._add(found, food.head, owners[told])
         return found
 
     def _titled(

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Callable, Collection, Mapping, Sequence
+from dataclasses import dataclass
 from functools import cache
 
 from pipeline.foods.table import FoodTable
@@ -18,7 +19,8 @@ from pipeline.split.calls import Call, Caller
 from pipeline.split.candidates import opening_of
 from pipeline.split.dishes import MAIN, Dish, Topic, aside, first_amount, stem, where
 from pipeline.split.layers import ASSEMBLY, FILLING, Layers
-from pipeline.split.signs import Mind, Signs
+from pipeline.split.remembered import Remembered
+from pipeline.split.signs import Mind, Signs, by_clause
 from pipeline.split.themes import Themes
 from pipeline.split.ways import DishWays
 
@@ -29,6 +31,20 @@ _NOT_FIRST = 3.0
 _ASSEMBLY_LEAD = 2
 _STAYS = 60
 _POINTING = frozenset({"this", "that"})
+
+
+_Told = tuple[tuple[Dish, ...], tuple[tuple[int, int], ...]]
+
+
+@dataclass(frozen=True, slots=True)
+class _Clues:
+    """What tells of which dish the talk is: the word after which it does, the dishes and components, where they are
+    called, and what calls them to mind."""
+
+    first: int
+    topics: tuple[Topic, ...]
+    calls: tuple[Call, ...]
+    mind: Mind
 
 
 class TopicFollower:
@@ -46,6 +62,7 @@ class TopicFollower:
         self._outer = frozenset(classes["upper-part"]) | frozenset(classes["shell-part"])
         self._whole_units = frozenset(classes["whole-unit"])
         self._assembly = load_phrases("assembly_cues.csv", ("id", "pattern"), classes)
+        self._known: Remembered[dict[_Told, _Clues]] = Remembered(lambda hearing: {})
 
     def follow(
         self, hearing: Hearing, dishes: Sequence[Dish], announced: Sequence[tuple[int, int]]
@@ -53,58 +70,70 @@ class TopicFollower:
         """The topic of every word of the speech."""
         if len(dishes) == 1 and not dishes[0].parts:
             return (Topic(0),) * len(hearing.speech)
-        first = self._first_amount(hearing)
-        calls = [call for call in self._caller.calls(hearing, dishes, announced) if call.key >= first]
-        topics = [Topic(at, part) for at, dish in enumerate(dishes) for part in (MAIN, *dish.parts)]
-        mind = self._mind(hearing, dishes, topics, self._caller.titles(dishes, announced))
+        clues = self._clues(hearing, dishes, announced)
 
         @cache
-        def points(start: int, end: int) -> Mapping[int, float]:
-            return self._signs.points(mind, start, end) if start >= first else {}
+        def points(start: int, places: tuple[int, ...]) -> Mapping[int, float]:
+            return self._signs.points(clues.mind, places) if start >= clues.first else {}
 
-        told, _ = self._told(hearing, dishes, topics, mind, calls, points)
+        told, _ = self._told(hearing, dishes, clues, clues.calls, points)
         back = [*self._vessel_calls(hearing, dishes, told), *self._returns(hearing, told)]
         if back:
-            told, _ = self._told(hearing, dishes, topics, mind, [*calls, *back], points)
-        return self._assembled(hearing, dishes, calls, told)
+            told, _ = self._told(hearing, dishes, clues, [*clues.calls, *back], points)
+        return self._assembled(hearing, dishes, clues.calls, told)
 
     def weigh(
         self, hearing: Hearing, dishes: Sequence[Dish], announced: Sequence[tuple[int, int]]
     ) -> tuple[Sequence[Topic], float]:
         """The topic of every word, and how well the dishes tell the talk: the points of the way that is taken."""
-        first = self._first_amount(hearing)
-        calls = [call for call in self._caller.calls(hearing, dishes, announced) if call.key >= first]
-        topics = [Topic(at, part) for at, dish in enumerate(dishes) for part in (MAIN, *dish.parts)]
-        mind = self._mind(hearing, dishes, topics, self._caller.titles(dishes, announced))
+        clues = self._clues(hearing, dishes, announced)
 
-        def points(start: int, end: int) -> Mapping[int, float]:
-            return self._signs.points(mind, start, end, alone=True) if start >= first else {}
+        def points(start: int, places: tuple[int, ...]) -> Mapping[int, float]:
+            return self._signs.points(clues.mind, places, alone=True) if start >= clues.first else {}
 
-        return self._told(hearing, dishes, topics, mind, calls, points)
+        return self._told(hearing, dishes, clues, clues.calls, points)
+
+    def _clues(self, hearing: Hearing, dishes: Sequence[Dish], announced: Sequence[tuple[int, int]]) -> _Clues:
+        """What tells of which dish the talk is; read once for the same dishes."""
+        known, key = self._known(hearing), (tuple(dishes), tuple(announced))
+        if key not in known:
+            first = self._first_amount(hearing)
+            calls = tuple(call for call in self._caller.calls(hearing, dishes, announced) if call.key >= first)
+            topics = tuple(Topic(at, part) for at, dish in enumerate(dishes) for part in (MAIN, *dish.parts))
+            mind = self._mind(hearing, dishes, topics, self._caller.titles(dishes, announced))
+            known[key] = _Clues(first, topics, calls, mind)
+        return known[key]
 
     def _told(
         self,
         hearing: Hearing,
         dishes: Sequence[Dish],
-        topics: Sequence[Topic],
-        mind: Mind,
+        clues: _Clues,
         calls: Sequence[Call],
-        points_of: Callable[[int, int], Mapping[int, float]],
+        points_of: Callable[[int, tuple[int, ...]], Mapping[int, float]],
     ) -> tuple[list[Topic], float]:
         """The topic of every word by the cheapest way through all clauses, and its points; without a word for it, the
         talk does not turn to a component."""
+        topics, mind = clues.topics, clues.mind
         number = {topic: at for at, topic in enumerate(topics)}
         parts = {at for at, topic in enumerate(topics) if topic.part != MAIN}
+        length = len(hearing.speech)
         starts = sorted({*hearing.clauses.starts, *(call.start for call in calls)})
         called = {call.start: call for call in calls}
         way = _Way([topics.index(Topic(topic.dish)) for topic in topics], self._signs.home, self._signs.unnamed)
         named = [self._first_named(hearing, dishes[topic.dish]) for topic in topics]
         way.begin({at for at, first in enumerate(named) if first >= opening_of(hearing)})
-        begun = -_STAYS
-        for start, end in zip(starts, [*starts[1:], len(hearing.speech)], strict=True):
-            points = points_of(start, end)
+        begun, unnamed = -_STAYS, max(named)
+        told_by, named_by = by_clause(mind.telling, starts), by_clause(mind.naming, starts)
+        for start, telling, naming, end in zip(starts, told_by, named_by, [*starts[1:], length], strict=True):
+            points = points_of(start, tuple(telling))
             turn = self._signs.turn(hearing, start)
-            spoken = mind.spoken(start, end)
+            if start not in called:
+                if start - begun < _STAYS and turn > self._signs.breath:
+                    turn += self._signs.soon
+                if not points and way.stays(turn):
+                    continue
+            spoken = mind.spoken(naming)
             if start in called:
                 at, points = number[called[start].topic], {**points}
                 spoken.add(at)
@@ -113,12 +142,11 @@ class TopicFollower:
                     points[called_at] = points.get(called_at, 0.0) + self._signs.called
                 turn = turn if whole else min(turn, self._signs.called_turn())
                 begun = start if not whole and _is_turned_to(called[start], dishes) else -_STAYS
-            elif start - begun < _STAYS and turn > self._signs.breath:
-                turn += self._signs.soon
-            way.step(points, turn, parts - spoken, {at for at, first in enumerate(named) if end <= first})
+            later = [at for at, first in enumerate(named) if end <= first] if end <= unnamed else ()
+            way.step(points, turn, parts - spoken if spoken else parts, later)
         chosen = way.best()
         told: list[Topic] = []
-        for at, start, end in zip(chosen, starts, [*starts[1:], len(hearing.speech)], strict=True):
+        for at, start, end in zip(chosen, starts, [*starts[1:], length], strict=True):
             told.extend([topics[at]] * (end - start))
         return told, way.most
 
@@ -275,12 +303,23 @@ class _Way:
     def __init__(self, mains: Sequence[int], home: float, unnamed: float) -> None:
         self._mains, self._home, self._unnamed = mains, home, unnamed
         self._score = [0.0, *[-_NOT_FIRST] * (len(mains) - 1)]
-        self._came: list[list[int]] = []
+        self._topics = range(len(mains))
+        self._open = sorted(set(mains))
+        self._came: list[Sequence[int]] = []
         self.leader = 0
 
     def begin(self, unnamed: Collection[int]) -> None:
         """The talk seldom begins with a dish that is named only later."""
         self._score = [score - self._unnamed * (at in unnamed) for at, score in enumerate(self._score)]
+
+    def stays(self, turn: float) -> bool:
+        """Whether a clause that tells nothing turns no way to another topic, at what turning costs there; if so, it is
+        taken. Without a word for it, the talk does not turn to a component."""
+        least = self._score[self.leader] - turn + self._home
+        stay = all(self._score[at] >= least for at in self._open)
+        if stay:
+            self._came.append(self._topics)
+        return stay
 
     def step(
         self, points: Mapping[int, float], turn: float, shut: Collection[int], unnamed: Collection[int] = ()
@@ -288,17 +327,18 @@ class _Way:
         """One clause on: its points by topic, what turning to another topic before it costs, the components that
         nothing names, to which it does not turn, and the topics of dishes that were not named yet."""
         leader = self.leader
-        turned = [self._score[leader] - turn] * len(self._score)
-        turned[self._mains[leader]] += min(turn, self._home)
-        for at in unnamed:
-            turned[at] -= self._unnamed
-        came = [at if score >= turned[at] or at in shut else leader for at, score in enumerate(self._score)]
+        turned = self._score[leader] - turn
+        home, gain = self._mains[leader], min(turn, self._home)
+        came: list[int] = []
+        scores: list[float] = []
+        for at, score in enumerate(self._score):
+            turning = turned + gain * (at == home) - self._unnamed * (at in unnamed)
+            stay = score >= turning or at in shut
+            came.append(at if stay else leader)
+            scores.append((score if stay else turning) + points.get(at, 0.0))
         self._came.append(came)
-        self._score = [
-            (score if before == at else turned[at]) + points.get(at, 0.0)
-            for at, (score, before) in enumerate(zip(self._score, came, strict=True))
-        ]
-        self.leader = max(range(len(self._score)), key=self._score.__getitem__)
+        self._score = scores
+        self.leader = scores.index(max(scores))
 
     @property
     def most(self) -> float:
