@@ -255,6 +255,7 @@ class MenuReader:
         whole = any(own < {stem(word) for word in _main(item)} for item in chosen)
         whole = whole or any(_tells_filling(choice, item) for item in chosen)
         doubtful = choice.candidate.kind == "food" and choice.points < self._weights["trusted"]
+        doubtful = doubtful or (choice.candidate.kind == "weak" and choice.plain)
         foods = titled.union(*(self._makings.of_title(item.title) for item in chosen)) if doubtful else titled
         cut = doubtful and not own.isdisjoint(foods)
         return headed or whole or cut or (bare and choice.candidate.name in titled) or _overlaps(choice.item, spans)
