@@ -13,9 +13,9 @@ from pipeline.hear.standins import NOBODY
 from pipeline.hear.usage import ALTERNATIVE, SPOKEN
 from pipeline.split.dishes import stem
 
-_REACH = 80
+_REACH = 130
 _BESIDE = 8
-_UNLIKE = 60
+_UNLIKE = 130
 _PASSED = 5
 _RATHER_LIKE = 10
 _UNLIKE_REACH = 20

@@ -25,7 +25,7 @@ _LONG_NAME = 5
 _SIDES = frozenset({"salad", "vegetable"})
 _OUTCOME = "outcome"
 _BROUGHT_IN = frozenset({"announced", "begun", "introduced", "makings", _OUTCOME})
-_WEIGHTS = "dish weak food part named hopeful share few gain most_gain enough promised"
+_WEIGHTS = "dish weak food part named hopeful share few gain most_gain enough promised parted"
 
 
 @dataclass(frozen=True, slots=True)
@@ -93,9 +93,10 @@ class AnotherDish:
         few = self._weights["few"] if fewest < _FEW_FOODS else 0.0
         return tried.points + share + few + self._weights["gain"] * min(self._weights["most_gain"], gain)
 
-    def is_enough(self, points: float, missing: bool) -> bool:
-        """Whether the points are those of a dish; fewer are enough where one that was promised is `missing`."""
-        return points >= self._weights["promised" if missing else "enough"]
+    def is_enough(self, points: float, missing: bool, parted: bool) -> bool:
+        """Whether the points are those of a dish; fewer are enough where one that was promised is `missing`, more are
+        wanted where the parts of one dish were counted."""
+        return points >= self._weights["promised" if missing else "parted" if parted else "enough"]
 
 
 def _words(choice: Choice) -> set[str]:

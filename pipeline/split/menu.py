@@ -198,6 +198,10 @@ class MenuReader:
         """How many dishes the talk promises, 0 where it says no number."""
         return self._counter.told(hearing)[0]
 
+    def in_parts(self, hearing: Hearing) -> bool:
+        """Whether the talk counts the parts of one dish."""
+        return self._counter.in_parts(hearing)
+
     def opening(self, hearing: Hearing, announced: Sequence[Announcement]) -> list[Announcement]:
         """Those that the opening announces."""
         return self._by_place(hearing, announced)[0]

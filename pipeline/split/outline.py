@@ -87,7 +87,7 @@ class Outliner:
     ) -> tuple[tuple[Dish, ...], tuple[Topic, ...]] | None:
         """The dishes and that other beside them with which the talk is told best, with the topics; None where it is
         told as well without."""
-        missing = self._menu.promised(hearing) > len(kept)
+        missing, parted = self._menu.promised(hearing) > len(kept), self._menu.in_parts(hearing)
         told = 0.0
         best: tuple[float, tuple[Dish, ...]] | None = None
         for tried in self._another.likely(hearing, ranked, kept):
@@ -99,7 +99,7 @@ class Outliner:
             dishes = tuple(self._parts.find(hearing, more))
             topics, points = self._follower.weigh(hearing, dishes, spans)
             worth = self._another.points(hearing, topics, tried, len(kept), points - told)
-            if self._another.is_enough(worth, missing) and (best is None or worth > best[0]):
+            if self._another.is_enough(worth, missing, parted) and (best is None or worth > best[0]):
                 best = worth, dishes
         return None if best is None else (best[1], self._follower.follow(hearing, best[1], spans))
 
