@@ -44,6 +44,7 @@ class AnotherDish:
     def __init__(self, classes: Classes, table: FoodTable) -> None:
         self._poured = frozenset(classes["poured-part"])
         self._no_dishes = frozenset((*classes["pantry-food"], *classes["vessel"], *classes["title-vessel"]))
+        self._shapes = frozenset(classes["shape-of-dish"])
         self._ways = DishWays(table)
         self._makings = Makings(classes)
         self._weights = load_weights("another_dish.toml", _WEIGHTS.split())
@@ -64,7 +65,8 @@ class AnotherDish:
     def _is_none(self, hearing: Hearing, choice: Choice, titled: Collection[str]) -> bool:
         """Whether a noun stands for no dish of its own: one that is `titled`, or a long form of it (lumpiang of
         lumpia), what flours and sweetens, the biggest bowl, custard and its powder, a food of which no more is told
-        than its name, or too much, what is named once and not brought in then, a sauce or a dough."""
+        than its name, or too much, what is named once and not brought in then, a sauce, a dough or
+        ten patties."""
         name, words = choice.candidate.name, hearing.speech.words
         long = any(_is_form(word, other) or _is_form(other, word) for word in _words(choice) for other in titled)
         poured = any(not self._poured.isdisjoint(words[noun.start : noun.end]) for noun in choice.candidate.nouns)
@@ -73,7 +75,8 @@ class AnotherDish:
         food = choice.candidate.kind == "food" and (bare or words_of > _LONG_NAME)
         once = choice.sentences == 1 and _BROUGHT_IN.isdisjoint(choice.signs)
         part = choice.candidate.kind == "part" and self._ways.of_words([name]).keys().isdisjoint(_SIDES)
-        return name in titled or name in self._no_dishes or long or poured or food or once or part
+        shape = name in self._shapes and not choice.foods
+        return name in titled or name in self._no_dishes or long or poured or food or once or part or shape
 
     def _tried(self, choice: Choice) -> Tried:
         """By its signs, the kind of its noun and how many sentences name it."""

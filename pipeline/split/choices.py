@@ -28,7 +28,8 @@ _ROW_OF_FOODS = 4
 class Choice:
     """A candidate with its points; `plain` is a food or weak noun of which nothing more is said, `introduced` one that
     is named early or before the first amount, `told` one that the opening names and does not measure out; `signs` are
-    all that were found, `sentences` how many sentences name it."""
+    all that were found, `sentences` how many sentences name it, `foods` how many foods its name holds before its
+    noun."""
 
     candidate: Candidate
     item: Announcement
@@ -97,7 +98,7 @@ class ChoiceReader:
         introduced = not {"early", "introduced"}.isdisjoint(signs)
         told = bool(candidate.phrases) and "measured" not in signs
         sentences = len({hearing.clauses.sentence(noun.end - 1) for noun in candidate.nouns})
-        named = range(item.start, item.start + len(item.title.split(" with ")[0].split()))
+        named = range(item.start, item.start + len(item.title.split(" with ")[0].split()) - 1)
         foods = len({food.name for food in hearing.foods if food.start in named})
         return Choice(candidate, item, points, "plain" in signs, introduced, told, frozenset(signs), sentences, foods)
 

@@ -16,6 +16,7 @@ from pipeline.split.counts import DishCounter
 from pipeline.split.dishes import Doubt, stem
 from pipeline.split.makings import Makings
 from pipeline.split.menu_signs import SIGNS
+from pipeline.split.other_names import OtherNames
 from pipeline.split.promised import PromisedReader
 from pipeline.split.titles import HEAD_WORD, Announcement, TitleReader
 from pipeline.split.ways import SAUCE, DishWays
@@ -23,13 +24,7 @@ from pipeline.split.ways import SAUCE, DishWays
 # The talk turns to it, foods are measured for it then, and it is told how many it feeds.
 _FOLLOWED = frozenset({"turned", "made", "served"})
 _HANDLED = frozenset({"turned", "much_made"})
-_NAMED_BEFORE = 3
-_SO = ("so",)
-_IT_IS = ("it's",)
-_TO_US = ("to", "you", "and", "me")
 _CALLED_WITHIN = 12
-_DEFINED_WITHIN = 7
-_DESCRIBED_BY = 3
 _NAMED_OFTEN = 4
 
 
@@ -52,6 +47,7 @@ class MenuReader:
         self._weights = load_weights(
             "menu.toml", ["enough", "sure", "trusted", "promised", "beyond", "told_apart", "tail_beside", *SIGNS]
         )
+        self._names = OtherNames(titles, classes, table)
         self._choices = ChoiceReader(titles, classes, table, caller, self._weights)
         self._ways = DishWays(table)
         self._makings = Makings(classes)
@@ -60,21 +56,12 @@ class MenuReader:
         self._poured = frozenset(classes["poured-part"])
         self._counter = DishCounter(classes)
         self._promised = PromisedReader(titles, classes)
-        self._lead = frozenset(classes["title-lead"])
-        self._renaming = frozenset(classes["renaming"])
-        self._definition = frozenset(classes["definition"])
-        self._courses = frozenset(classes["course-told"])
-        self._definite = frozenset(classes["own-article"])
-        self._calling = frozenset(classes["calling"])
-        self._it = frozenset(classes["object-pronoun"])
-        self._sorts = frozenset(classes["sort-asked"])
-        self._called = frozenset(classes["another-name"])
-        self._heads = titles.heads
+        self._shapes = frozenset(classes["shape-of-dish"])
 
     def weigh(self, hearing: Hearing, announced: Sequence[Announcement]) -> Weighed:
         """What is `announced`, and all else that may be a dish, with its points."""
         opening, later = self._by_place(hearing, announced)
-        told_of = [item for item in opening if self._tells(hearing, item)]
+        told_of = [item for item in opening if self._names.tells(hearing, item)]
         opening = [item for item in opening if item not in told_of]
         candidates, names, held = self._told_apart(hearing, opening)
         names.extend(replace(item, alias=True) for item in told_of)
@@ -96,6 +83,7 @@ class MenuReader:
             taken = [(item.start, item.end) for item in (*chosen, *names)]
             chosen.extend(self._promised.find(hearing, listed_from, taken, missing))
         chosen, kinds = self._kinds_apart(chosen)
+        chosen = self._without_shapes(hearing, chosen)
         joined = len(hearing.speech) if promised == 1 else self._counter.joined(hearing)
         together = [item for item in chosen if item.start < joined]
         if together:
@@ -158,6 +146,17 @@ class MenuReader:
             else:
                 kept.append(item)
         return kept, kinds
+
+    def _without_shapes(self, hearing: Hearing, chosen: Sequence[Announcement]) -> list[Announcement]:
+        """The dishes without `ten patties`, which only tells the shape of what is cooked; not salmon patties."""
+        foods = {food.start for food in hearing.foods}
+        kept = [
+            item
+            for item in chosen
+            if stem(item.head) not in self._shapes
+            or not foods.isdisjoint(range(item.start, item.start + len(item.title.split()) - 1))
+        ]
+        return kept or list(chosen)
 
     def _is_bare(self, item: Announcement) -> bool:
         """Whether it is only said what kind of dish it is: soup, not tinola."""
@@ -223,7 +222,7 @@ class MenuReader:
         ends = {item.end: item.kind for item in announced}
         ends |= {end: phrase.noun.kind for phrase in phrases for end in (phrase.item.end, phrase.noun.end)}
         inner = {phrase.item.end for phrase in phrases if any(_within(phrase, other) for other in phrases)}
-        renamed = [(phrase, end) for phrase in phrases if (end := self._renamed(hearing, phrase, ends))]
+        renamed = [(phrase, end) for phrase in phrases if (end := self._names.renamed(hearing, phrase, ends))]
         dropped = {id(phrase) for phrase, _ in renamed} | {id(p) for p in phrases if p.item.end in inner}
         kept = {id(phrase) for phrase in phrases} - dropped
         told = [replace(one, phrases=tuple(p for p in one.phrases if id(p) in kept)) for one in candidates]
@@ -287,75 +286,6 @@ class MenuReader:
             if name.kind == "dish" and stem(name.head) not in heads and heads.isdisjoint(near):
                 found.setdefault(stem(name.head), replace(name, alias=False, doubt=Doubt.SOME))
         return list(found.values())
-
-    def _renamed(self, hearing: Hearing, phrase: Phrase, ends: Mapping[int, str]) -> int:
-        """`stuffed peppers, that's gemista`, `which is beef and onions`, `pancit the skinny noodles`, `pie, what sort,
-        beef`: where the name ends to which the phrase gives another, 0 where it does not; `ends` tells where names end
-        and what kind of noun they have."""
-        words, start = hearing.speech.words, phrase.item.start
-        defined = self._defined(words, start, ends)
-        if defined or self._explains(words, phrase, ends):
-            return defined or start - 1
-        if words[phrase.item.end : phrase.item.end + len(_TO_US)] == _TO_US:
-            return max((end for end in ends if start - _CALLED_WITHIN <= end <= start), default=0)
-        if words[start - 2 : start - 1] == ("what",) and words[start - 1] in self._sorts:
-            return max((end for end in ends if start - _CALLED_WITHIN <= end < start), default=0)
-        if words[start - 2 : start - 1] and words[start - 2] in self._calling and words[start - 1] in self._it:
-            return max((end for end in ends if start - _CALLED_WITHIN <= end < start), default=0)
-        if before := self._sentence_before(hearing, start, ends):
-            return before
-        first = start
-        while first and words[first - 1] in self._renaming:
-            first -= 1
-        named = first in ends and not self._is_course(words, first)
-        if named and words[first:start] == _SO and phrase.noun.kind in {"dish", "weak"}:
-            ways = self._ways.of_words(words[max(0, first - _NAMED_BEFORE) : first])
-            told = self._ways.of_words(words[phrase.noun.start : phrase.noun.end])
-            return 0 if ways.keys().isdisjoint(told) else first
-        defined_so = words[first:start] == _IT_IS and ends.get(first) == "dish"
-        called = defined_so or not self._called.isdisjoint(words[first:start])
-        return first if first < start and named and called else 0
-
-    def _sentence_before(self, hearing: Hearing, start: int, ends: Mapping[int, str]) -> int:
-        """`we're making rusks. little dry breads`: where the dish ends that the sentence before names last, else 0."""
-        words = hearing.speech.words
-        while start and words[start - 1] in self._lead:
-            start -= 1
-        return start if start and hearing.speech.stop_after[start - 1] and ends.get(start) == "dish" else 0
-
-    def _defined(self, words: Sequence[str], start: int, ends: Mapping[int, str]) -> int:
-        """`turon is the fried roll`, `which is a crispy little roll`: where `turon` ends, else 0; not `the bake, which
-        is a tart`."""
-        before = range(start - 1, max(0, start - _DEFINED_WITHIN), -1)
-        verb = next((at for at in before if words[at] in self._definition), 0)
-        told = verb - (words[verb - 1] == "which")
-        if not verb or self._is_course(words, told):
-            return 0
-        if told < verb:
-            return max((end for end in range(told - _NAMED_BEFORE, told + 1) if end in ends), default=0)
-        near = verb >= start - 1 - (words[start - 1] in self._lead)
-        return verb if near and verb in ends else 0
-
-    def _tells(self, hearing: Hearing, item: Announcement) -> bool:
-        """Whether an announcement tells what the dish is that was named just before: `japchae it's glass noodles`."""
-        words = hearing.speech.words
-        end = item.start - 1
-        named = any(head.end == end and head.payload == "dish" for head in self._heads(hearing))
-        return words[end : item.start] == _IT_IS and named
-
-    def _is_course(self, words: Sequence[str], end: int) -> bool:
-        """Whether `the bake` ends there, of which the dish is told: it is no name of one."""
-        return words[end - 1] in self._courses and words[max(0, end - 2)] in self._definite
-
-    def _explains(self, words: Sequence[str], phrase: Phrase, ends: Mapping[int, str]) -> bool:
-        """`tinola our chicken soup`, `blini the thin little pancakes`: a kind of dish, or one described, told right
-        after the name of one."""
-        before = range(phrase.item.start - 1, max(0, phrase.item.start - 1 - _DESCRIBED_BY), -1)
-        article = next((at for at in before if words[at] in self._definite), 0)
-        told = phrase.noun.kind == "dish" or (phrase.noun.kind == "weak" and " " in phrase.item.title)
-        described = phrase.noun.kind == "dish" and article < phrase.item.start - 1
-        kind = stem(phrase.item.head) in self._kinds
-        return article > 0 and ends.get(article) == "dish" and told and (kind or described)
 
 
 def _tells_filling(choice: Choice, item: Announcement) -> bool:

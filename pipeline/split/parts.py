@@ -27,9 +27,10 @@ class PartFinder:
     """Compiled customs: which component goes with which dish."""
 
     def __init__(self, classes: Classes, table: FoodTable, titles: TitleReader, caller: Caller) -> None:
-        rows = load_rows("part_owners.csv", ("part", "dishes", "within", "only"))
+        rows = load_rows("part_owners.csv", ("part", "dishes", "within", "only", "ways"))
         self._owners = {row["part"]: frozenset(row["dishes"].split()) for row in rows}
         self._within = {row["part"]: frozenset(row["within"].split()) for row in rows}
+        self._cooked = {row["part"]: frozenset(row["ways"].split()) for row in rows}
         self._only = frozenset(row["part"] for row in rows if row["only"])
         self._accompaniments = Accompaniments(classes, table, titles, caller)
         self._turned_to = frozenset(classes["turned-to-part"])
@@ -122,7 +123,9 @@ class PartFinder:
         return stewed or dish.head in self._layered or not self._stewed.isdisjoint(dish.title.split())
 
     def _is_customary(self, part: str, dish: Dish) -> bool:
-        return not self._owners.get(part, frozenset()).isdisjoint(dish.keywords | {dish.head})
+        if not self._owners.get(part, frozenset()).isdisjoint(dish.keywords | {dish.head}):
+            return True
+        return not self._cooked.get(part, frozenset()).isdisjoint(self._ways.of_words([dish.head]))
 
     def _owner(self, hearing: Hearing, word: PartWord, dishes: Sequence[Dish]) -> int:
         """The dish that a component belongs to: the one it is said to be for, or goes with by custom, else the one that
