@@ -98,8 +98,8 @@ class ChoiceReader:
         introduced = not {"early", "introduced"}.isdisjoint(signs)
         told = bool(candidate.phrases) and "measured" not in signs
         sentences = len({hearing.clauses.sentence(noun.end - 1) for noun in candidate.nouns})
-        named = range(item.start, item.start + len(item.title.split(" with ")[0].split()) - 1)
-        foods = len({food.name for food in hearing.foods if food.start in named})
+        noun = item.start + len(item.title.split(" with ")[0].split()) - 1
+        foods = len({hearing.foods[at].name for at in hearing.foods_in(item.start, noun)})
         return Choice(candidate, item, points, "plain" in signs, introduced, told, frozenset(signs), sentences, foods)
 
     def _stands_alone(self, candidate: Candidate, signs: Mapping[str, float]) -> bool:

@@ -149,14 +149,9 @@ class MenuReader:
 
     def _without_shapes(self, hearing: Hearing, chosen: Sequence[Announcement]) -> list[Announcement]:
         """The dishes without `ten patties`, which only tells the shape of what is cooked; not salmon patties."""
-        foods = {food.start for food in hearing.foods}
-        kept = [
-            item
-            for item in chosen
-            if stem(item.head) not in self._shapes
-            or not foods.isdisjoint(range(item.start, item.start + len(item.title.split()) - 1))
-        ]
-        return kept or list(chosen)
+        shapes = [item for item in chosen if stem(item.head) in self._shapes]
+        bare = [one for one in shapes if not hearing.foods_in(one.start, one.start + len(one.title.split()) - 1)]
+        return [item for item in chosen if item not in bare] or list(chosen)
 
     def _is_bare(self, item: Announcement) -> bool:
         """Whether it is only said what kind of dish it is: soup, not tinola."""

@@ -363,7 +363,7 @@ def _filled(dishes: Sequence[Dish], topics: Sequence[Topic], outer: Collection[s
         if filling is None or not any(stem(part.split()[-1]) in outer for part in dish.parts):
             continue
         done = len(topics) - 1 - topics[::-1].index(filling) if filling in topics else len(topics)
-        found[:done] = [filling if topic == Topic(at) else topic for topic in topics[:done]]
+        found[:done] = [filling if not topic.part and topic.dish == at else topic for topic in topics[:done]]
     return found
 
 
