@@ -16,7 +16,9 @@ _NAMED_BEFORE = 3
 _SO = ("so",)
 _IT_IS = ("it's",)
 _TO_US = ("to", "you", "and", "me")
+_BUT_IT_IS = ("but", "it's")
 _CALLED_WITHIN = 12
+_TOLD_WITHIN = 30
 _DEFINED_WITHIN = 7
 _DESCRIBED_BY = 3
 
@@ -48,6 +50,9 @@ class OtherNames:
             return defined or start - 1
         if words[phrase.item.end : phrase.item.end + len(_TO_US)] == _TO_US:
             return max((end for end in ends if start - _CALLED_WITHIN <= end <= start), default=0)
+        if words[max(0, start - 2) : start] == _BUT_IT_IS and phrase.noun.kind != "dish":
+            near = (end for end, kind in ends.items() if start - _TOLD_WITHIN <= end < start and kind == "dish")
+            return max(near, default=0)
         if words[start - 2 : start - 1] == ("what",) and words[start - 1] in self._sorts:
             return max((end for end in ends if start - _CALLED_WITHIN <= end < start), default=0)
         if words[start - 2 : start - 1] and words[start - 2] in self._calling and words[start - 1] in self._it:
