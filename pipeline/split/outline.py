@@ -88,14 +88,16 @@ class Outliner:
         """The dishes and that other beside them with which the talk is told best, with the topics; None where it is
         told as well without."""
         missing, parted = self._menu.promised(hearing) > len(kept), self._menu.in_parts(hearing)
-        told = 0.0
+        likely = self._another.likely(hearing, ranked, kept)
+        if not likely:
+            return None
+        told = self._follower.weigh(hearing, tuple(self._parts.find(hearing, kept)), spans)[1]
         best: tuple[float, tuple[Dish, ...]] | None = None
-        for tried in self._another.likely(hearing, ranked, kept):
+        for tried in likely:
             more = [*kept]
             self._admit(more, tried.item)
             if len(more) == len(kept):
                 continue
-            told = told or self._follower.weigh(hearing, tuple(self._parts.find(hearing, kept)), spans)[1]
             dishes = tuple(self._parts.find(hearing, more))
             topics, points = self._follower.weigh(hearing, dishes, spans)
             worth = self._another.points(hearing, topics, tried, len(kept), points - told)

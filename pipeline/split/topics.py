@@ -217,15 +217,15 @@ class TopicFollower:
         assembling = -1
         first = next((place for place in sorted(serving) if place > _LATE * len(told)), len(told))
         topics = list(told[:first])
+        together = [Topic(at, ASSEMBLY) for at in range(len(dishes))]
         for place, topic in enumerate(told[first:], first):
-            call = by_start.get(place)
-            if call is not None and not (call.topic.dish == assembling and not call.framed):
+            if place in by_start and not (by_start[place].topic.dish == assembling and not by_start[place].framed):
                 assembling = -1
             if place in serving and dishes[topic.dish].parts:
                 assembling = topic.dish
             if topic.dish != assembling:
                 assembling = -1
-            topics.append(Topic(topic.dish, ASSEMBLY) if topic.dish == assembling else topic)
+            topics.append(together[topic.dish] if topic.dish == assembling else topic)
         return tuple(self._layers.follow(hearing, dishes, _filled(dishes, topics, self._outer), by_start))
 
     @staticmethod
