@@ -37,11 +37,7 @@ class Layers:
         """The topping of a crumble, where flour or oats are measured by the cup and no component is named."""
         if dish.parts or dish.head not in self._crumbled:
             return ()
-        return (TOPPING,) if self.has_flour(hearing) else ()
-
-    def has_flour(self, hearing: Hearing) -> bool:
-        """Whether flour or oats are measured by more than the spoon."""
-        return any(self._is_flour(hearing, at) for at in range(len(hearing.measured)))
+        return (TOPPING,) if any(self._is_flour(hearing, at) for at in range(len(hearing.measured))) else ()
 
     def follow(
         self, hearing: Hearing, dishes: Sequence[Dish], topics: Sequence[Topic], called: Collection[int]

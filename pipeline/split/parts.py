@@ -40,7 +40,6 @@ class PartFinder:
         self._stewed = frozenset(classes["stewed-dish"])
         self._layered = frozenset(classes["layered-dish"])
         self._own = frozenset(classes["own-article"])
-        self._shells = frozenset(classes["shell-part"])
         self._counter = DishCounter(classes)
         self._words = PartWords(classes, titles, caller)
         self._ways = DishWays(table)
@@ -71,24 +70,21 @@ class PartFinder:
                 continue
             inner = {dishes[owner].head, *(stem(part.split()[-1]) for part in dishes[owner].parts)}
             within = not self._within.get(word.noun, frozenset()).isdisjoint(inner)
-            if not within and self._is_made(hearing, word, dishes[owner]):
+            if not within and self._is_made(word, dishes[owner]):
                 dishes[owner] = replace(dishes[owner], parts=(*dishes[owner].parts, word.name))
             elif within or self._is_often(word):
                 dishes[owner] = replace(dishes[owner], keywords=dishes[owner].keywords | {word.noun})
         return dishes
 
-    def _is_made(self, hearing: Hearing, word: PartWord, dish: Dish) -> bool:
+    def _is_made(self, word: PartWord, dish: Dish) -> bool:
         """Whether a component is made apart for a dish: by custom where it is spoken of twice, else where the talk
         turns to it and foods are measured then, or its name tells what it is made of. The gravy of a stew is the stew's
-        own, the pastry of a pie is made where flour is measured."""
+        own."""
         custom = self._is_customary(word.noun, dish)
         if word.noun in self._only and not custom:
             return False
         if word.noun in self._self_made and dish.head not in self._pasta:
             return word.measured >= _MADE_ANEW and not self._is_stewed(dish)
-        shell = word.noun in self._shells and word.kind != "stage"
-        if custom and shell and word.count >= _OFTEN and self._layers.has_flour(hearing):
-            return True
         if word.kind != "part":
             believed = (word.noun in self._turned_to or custom) and not word.bought
             wanted = _MADE_OF - (custom and word.count >= _OFTEN)
@@ -114,7 +110,7 @@ class PartFinder:
             found[at] = replace(dish, parts=kept, keywords=dish.keywords | juices)
         for word in (word for word in spoken if word.noun in self._self_made):
             owner = self._owner(hearing, word, found)
-            if not self._is_made(hearing, word, found[owner]):
+            if not self._is_made(word, found[owner]):
                 found[owner] = replace(found[owner], keywords=found[owner].keywords | {word.noun})
         return found
 
