@@ -30,7 +30,7 @@ class DishCounter:
         return max(((int(match.payload["count"]), match.end) for match in counted), default=(0, 0))
 
     def joined(self, hearing: Hearing) -> int:
-        """The word up to which all that is named is one dish, `that's four jobs, the buns, the pork, a pickle`; 0 where
+        """The word up to which all that is named is one dish, `that's four jobs, the dough, the beans, salsa`; 0 where
         nothing says so."""
         parts = [end for kind, end in self._parts(hearing) if kind == _PARTS]
         return max(parts) + _LISTED_WITHIN if parts else 0

@@ -92,7 +92,7 @@ class OtherNames:
         return verb if near and verb in ends else 0
 
     def tells(self, hearing: Hearing, item: Announcement) -> bool:
-        """Whether an announcement tells what the dish is that was named just before: `japchae it's glass noodles`."""
+        """Whether an announcement tells what the dish is that was named just before: `bobotie it's baked mince`."""
         words = hearing.speech.words
         end = item.start - 1
         named = any(head.end == end and head.payload == "dish" for head in self._heads(hearing))

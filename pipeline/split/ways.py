@@ -24,7 +24,6 @@ class DishWays:
     `group_ways.csv`."""
 
     def __init__(self, table: FoodTable) -> None:
-        self._known: dict[tuple[str, ...], Ways] = {}
         self._dishes = _of_dishes()
         manners = load_rows("cooking_manners.csv", ("word", "ways"))
         self._manners = {row["word"]: row["ways"].split() for row in manners}
