@@ -83,8 +83,11 @@ class Ingredient(Model):
     evidence: tuple[Evidence, ...] = ()
 
 
+DOUBTED = "doubted"
+
+
 class Mention(Model):
-    """A food spoken of and kept out of the recipe, with the reason."""
+    """A food spoken of and kept out of the recipe, with the reason; DOUBTED where it is only likely that it is none."""
 
     name: str
     why: str

@@ -8,6 +8,7 @@ from functools import cache
 
 from pipeline.compose.amounts import Said
 from pipeline.compose.dealt import Dealer
+from pipeline.compose.doubts import LineDoubts
 from pipeline.compose.finished import is_finished, is_plated
 from pipeline.compose.folding import Folder
 from pipeline.compose.kinds import (
@@ -32,6 +33,7 @@ from pipeline.hear.foods import FoodSpan
 from pipeline.hear.hearing import Hearing
 from pipeline.hear.lexicon import Classes, load_dish_words, load_rows
 from pipeline.hear.usage import ALTERNATIVE, ASIDE, SHOWN, SPOKEN, USED
+from pipeline.record import DOUBTED
 from pipeline.split.dishes import Topic, ends_in
 from pipeline.split.dishes import stem as _stem
 from pipeline.split.outline import Outline
@@ -84,6 +86,7 @@ class LineComposer:
         self._dealer = Dealer(table, classes)
         self._folder = Folder(self._foods, classes)
         self._served = ServedJudge(classes)
+        self._doubts = LineDoubts(table, classes)
 
     def compose(self, hearing: Hearing, outline: Outline) -> Lines:
         """All lines of all dishes, in order of first use, and what was left out."""
@@ -113,6 +116,9 @@ class LineComposer:
         self._name_fully(hearing, lines)
         offer(hearing, lines, self._class)
         mark_optional(hearing, lines)
+        doubted = self._doubts.doubted(hearing, outline.dishes, lines)
+        left.extend(Left(at, line.dish, DOUBTED, "usage.doubted") for line in doubted for at in line.mentions)
+        lines = [line for line in lines if line not in doubted]
         lines.sort(key=lambda line: (line.dish, min(line.mentions)))
         return Lines(tuple(lines), tuple(left))
 

@@ -24,7 +24,18 @@ from pipeline.hear.hearing import Hearing
 from pipeline.hear.heat_spans import HeatSpan
 from pipeline.hear.lexicon import Classes
 from pipeline.hear.placed import Placed
-from pipeline.record import Amount, Claim, Duration, Evidence, FoodRef, Ingredient, Mention, Recipe, Temperature
+from pipeline.record import (
+    DOUBTED,
+    Amount,
+    Claim,
+    Duration,
+    Evidence,
+    FoodRef,
+    Ingredient,
+    Mention,
+    Recipe,
+    Temperature,
+)
 from pipeline.split.dishes import MAIN
 from pipeline.split.layers import ASSEMBLY
 from pipeline.split.outline import Outline
@@ -160,7 +171,7 @@ class Composer:
             if item.dish == dish and name not in used and item.why not in {"title", "component", "alternative"}:
                 left.setdefault(name, []).append(item)
         return tuple(
-            Mention(name=name, why=items[0].why, evidence=tuple(_spoken_of(hearing, item) for item in items))
+            Mention(name=name, why=_why(items), evidence=tuple(_spoken_of(hearing, item) for item in items))
             for name, items in left.items()
         )
 
@@ -221,6 +232,11 @@ class Composer:
             Claim(food=food, nutrient=nutrient, sense=sense, evidence=_heard(hearing, claims))
             for (food, nutrient, sense), claims in said.items()
         )
+
+
+def _why(items: Sequence[Left]) -> str:
+    """Why a food was left out; that it is only likely outweighs the rest."""
+    return DOUBTED if any(item.why == DOUBTED for item in items) else items[0].why
 
 
 def _heard(hearing: Hearing, mentions: Iterable[Placed]) -> tuple[Evidence, ...]:

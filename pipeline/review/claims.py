@@ -10,10 +10,10 @@ from typing import Literal
 from pipeline.errors import clock
 from pipeline.foods.names import FoodNames
 from pipeline.foods.table import Food, FoodTable
-from pipeline.record import Claim, Finding, Ingredient, Range, Recipe
+from pipeline.record import DOUBTED, Claim, Finding, Ingredient, Mention, Range, Recipe
 from pipeline.review.comparing import compared_with
 from pipeline.review.lines import Loads, Portions, food_of, loads_of, portions_of, shared, together
-from pipeline.review.thresholds import ClaimTables, Threshold, claim_tables
+from pipeline.review.thresholds import Carrier, ClaimTables, Threshold, claim_tables
 from pipeline.review.wording import capital, listed, rounded, spread
 
 Verdict = Literal["borne out", "not borne out", "depends on the portion", "not checked"]
@@ -294,6 +294,9 @@ def _added(claim: Claim, figure: str, unit: str, subject: _Subject, kitchen: _Ki
     ]
     limits = kitchen.tables.limits(figure, "none", "serving")
     sources = (*dict.fromkeys(one.source for one in carriers), *(limit.source for limit in limits))
+    doubted = [one.name for one in kitchen.recipe.mentions if one.why == DOUBTED and _may_bring(one, carriers, kitchen)]
+    if doubted and not bringing:
+        return _unchecked(claim, f"Whether {listed(doubted)} went in is not sure.")
     if not bringing:
         return ClaimCheck(claim, "borne out", (), "Nothing that went in is known to bring any.", sources)
     bringing.sort(key=lambda line: -brings.best if (brings := kitchen.loads.of(line, figure)) else 0.0)
@@ -308,6 +311,13 @@ def _added(claim: Claim, figure: str, unit: str, subject: _Subject, kitchen: _Ki
     elif not unknown and _little(figure, brought, bringing, kitchen):
         verdict = "depends on the portion"
     return ClaimCheck(claim, verdict, measured, why, sources)
+
+
+def _may_bring(mention: Mention, carriers: Sequence[Carrier], kitchen: _Kitchen) -> bool:
+    """Whether a food that is spoken of brings what is said not to be added."""
+    entry = kitchen.names.lookup(mention.name)
+    food = kitchen.table.get(entry.food) if entry else None
+    return food is not None and any(one.is_(food) for one in carriers)
 
 
 def _brought(brought: Range, unit: str, of: str, *, unknown: bool) -> str:

@@ -9,7 +9,7 @@ from itertools import groupby
 from pipeline.errors import clock
 from pipeline.foods.names import FoodNames
 from pipeline.foods.table import FoodTable
-from pipeline.record import Ingredient, Question, Range, Recipe, Temperature
+from pipeline.record import DOUBTED, Ingredient, Question, Range, Recipe, Temperature
 from pipeline.review.asking import Asking, default_asking
 from pipeline.review.lines import Loads, Portions, food_of, loads_of, portions_of, shared
 from pipeline.review.wording import capital, first_time, listed, nutrient_words, rounded
@@ -49,10 +49,11 @@ def questions_of(
     """The questions about `recipe` in the order to ask them.
 
     Servings nobody said come first. Then amounts by the range their answer takes away, then foods that are not in the
-    table, then two values said for one setting, then amounts that move little; one question a line. `about` is
-    `servings`, `ingredients`, the id of an ingredient, or what a temperature is of. A dish without ingredients is asked
-    for nothing else. With `names`, a word that is no food is asked about with the foods that are spelt almost like it.
-    `loads` are those of the recipe, where they are known already.
+    table and foods that may be only talk, then two values said for one setting, then amounts that move little; one
+    question a line. `about` is `servings`, `ingredients`, the id of an ingredient, what a temperature is of, or a food
+    that may be only talk. A dish without ingredients is asked for nothing else. With `names`, a word that is no food is
+    asked about with the foods that are spelt almost like it. `loads` are those of the recipe, where they are known
+    already.
     """
     asking = asking or default_asking()
     if not recipe.ingredients:
@@ -64,6 +65,7 @@ def questions_of(
         *_amounts(recipe, table, asking, portions, loads),
         *_foods(recipe, table, asking, portions, names),
         *_settings(recipe, asking),
+        *_doubted(recipe),
     ]
     asked.sort(key=lambda one: (one.tier, -one.weight, one.start, one.question.text))
     lines = {line.id for line in recipe.ingredients}
@@ -179,6 +181,17 @@ def _foods(
             yield _asked(line, text, f"Not known, so the totals are at least: {lacking}.", _UNKNOWN, 0.5)
         elif line.food and line.food.runner_up and line.food.runner_up in table:
             yield from _either(line, table, asking, portions)
+
+
+def _doubted(recipe: Recipe) -> Iterable[_Asked]:
+    """Asks of the foods that are only likely to be spoken of."""
+    for mention in recipe.mentions:
+        if mention.why == DOUBTED:
+            text = f"Did you put {mention.name} into {recipe.title}{first_time(mention.evidence)}?"
+            effect = "It was taken for talk, so nothing of it is counted."
+            start = min((said.start for said in mention.evidence), default=0.0)
+            question = Question(text=text, about=mention.name, effect=effect, evidence=mention.evidence)
+            yield _Asked(question, _UNKNOWN, 0.0, start)
 
 
 def _either(line: Ingredient, table: FoodTable, asking: Asking, portions: Portions) -> Iterable[_Asked]:

@@ -1,0 +1,77 @@
+"""Foods that are likely only talk: what becomes of the food of one sentence within a talk of some length."""
+
+from pathlib import Path
+
+from pipeline.compose.doubts import LEAST_WORDS
+from pipeline.draft import draft
+from pipeline.foods.names import spoken_names
+from pipeline.foods.table import FoodTable
+from pipeline.record import DOUBTED, Mention
+from pipeline.review.claims import claims_of
+from pipeline.review.questions import questions_of
+from tests.hear.spoken import check, each, plain, transcript
+
+CASES = Path(__file__).parent / "doubts.csv"
+BEFORE = (
+    "hello and welcome back to the kitchen // today we're making a chicken and rice bake and it is one i have "
+    "made for years // so the oven is at three hundred and fifty and that can be getting hot // here's what is on"
+    " the counter // i have a pound of chicken thighs cut in small pieces / and one onion that i chop quite fine "
+    "/ and two stalks of celery sliced thin // a tablespoon of olive oil goes in the big pan over a medium heat "
+    "// in with the onion and the celery and let them go soft for about eight minutes // now two cloves of garlic"
+    " crushed and a teaspoon of dried thyme and stir that round for a minute // then the chicken goes in and you "
+    "want it brown on all sides and that is another six minutes // no hurry with it // so while that is going on "
+    "i measure the rice / it is a cup and a half of white long grain rice and i rinse it till the water runs "
+    "clear // right that is brown enough so the rice goes in on top and you turn it over so every grain has a "
+    "shine on it"
+)
+AFTER = (
+    "now three cups of hot water go in and half a teaspoon of black pepper // bring it up to a simmer and then "
+    "the lid goes on // it goes in the oven for thirty minutes and you leave the lid alone // i know it is hard "
+    "to leave it alone but that is what makes it work // when it comes out let it stand for ten minutes before "
+    "you put a fork in it // a red pepper cut in strips goes over the top for the colour // look at that // that "
+    "is dinner for four people and it keeps for two days in the fridge // if you warm it up again do it with a "
+    "splash of water and the lid on // thank you for watching and i will see you again"
+)
+CLAIM = "there is no salt added to this dish"
+
+
+def drafted(sentence):
+    return draft(transcript(f"{BEFORE} // {sentence} // {AFTER}"))
+
+
+def kept_out(episode):
+    return [mention.name for recipe in episode.recipes for mention in recipe.mentions]
+
+
+def test_the_talk_is_long_enough_to_doubt_in():
+    assert len(f"{BEFORE} {AFTER}".replace(" // ", " ").split()) >= LEAST_WORDS
+
+
+@each(CASES)
+def test_a_food_of_talk_is_no_ingredient_and_a_food_that_goes_in_is(case):
+    episode = drafted(case.text)
+    lines = [plain(line.name) for recipe in episode.recipes for line in recipe.ingredients]
+    used = any(plain(case.answer) in line for line in lines)
+    check(case, right=used == (case.kind == "used"), got=f"{'; '.join(lines)} (kept out: {kept_out(episode)})")
+
+
+def doubted(sentence, name):
+    (recipe,) = drafted(f"{sentence} // {CLAIM}").recipes
+    mention = Mention(name=name, why=DOUBTED)
+    lines = tuple(line for line in recipe.ingredients if line.name != name)
+    return recipe.model_copy(update={"mentions": (mention,), "ingredients": lines})
+
+
+def test_a_food_that_may_be_talk_is_asked_about():
+    recipe = doubted("the postman likes a biscuit", "biscuits")
+    asked = [one for one in questions_of(recipe, FoodTable.load()) if one.about == "biscuits"]
+    assert [one.effect for one in asked] == ["It was taken for talk, so nothing of it is counted."]
+
+
+def test_no_added_salt_is_not_borne_out_while_a_salted_food_may_have_gone_in():
+    def verdicts(name):
+        recipe = doubted("that is a good smell", name)
+        return {check.verdict for check in claims_of(recipe, FoodTable.load(), names=spoken_names())}
+
+    assert verdicts("stock cubes") == {"not checked"}
+    assert verdicts("apples") == {"borne out"}
