@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Mapping, Sequence, Set
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 from pipeline.foods.table import FoodTable
 from pipeline.hear.hearing import Hearing
 from pipeline.hear.lexicon import Classes
+from pipeline.split.admission import Admission
 from pipeline.split.another_dish import AnotherDish
 from pipeline.split.calls import Caller
 from pipeline.split.candidates import Candidate
@@ -24,7 +25,6 @@ from pipeline.split.ways import DishWays
 
 __all__ = ["MAIN", "Dish", "Outline", "Outliner", "Topic", "stem"]
 
-_OPENING = 160
 _LEAST = 1
 _FEW = 8
 _MUCH = 4
@@ -58,8 +58,7 @@ class Outliner:
         self._parts = PartFinder(classes, foods, self._titles, caller)
         self._another = AnotherDish(classes, foods)
         self._follower = TopicFollower(classes, foods, caller)
-        self._kinds = frozenset(classes["kind-of-dish"])
-        self._dull = frozenset(classes["title-dull"])
+        self._admission = Admission(classes)
 
     def outline(self, hearing: Hearing) -> Outline:
         """At least one dish, in order of first mention."""
@@ -94,8 +93,7 @@ class Outliner:
         told = self._follower.weigh(hearing, tuple(self._parts.find(hearing, kept)), spans)[1]
         best: tuple[float, tuple[Dish, ...]] | None = None
         for tried in likely:
-            more = [*kept]
-            self._admit(more, tried.item)
+            more = self._admission.with_one(kept, tried.item)
             if len(more) == len(kept):
                 continue
             dishes = tuple(self._parts.find(hearing, more))
@@ -114,55 +112,7 @@ class Outliner:
         return tuple(self._menu.opening(hearing, self._titles.find(hearing)))
 
     def _admitted(self, hearing: Hearing, announcements: Sequence[Announcement]) -> list[Dish]:
-        dishes: list[Dish] = []
-        for item in announcements:
-            self._admit(dishes, item)
-        if not dishes:
-            dishes.append(self._fallback(hearing))
-        return dishes
-
-    def _admit(self, dishes: list[Dish], item: Announcement) -> None:
-        known = next((at for at, dish in enumerate(dishes) if stem(item.head) in dish.keywords), None)
-        if item.alias:
-            at = known if known is not None else len(dishes) - 1
-            dishes[at : at + 1] = [self._called_too(dish, item) for dish in dishes[at : at + 1]]
-            return
-        if known is not None:
-            dish = dishes[known]
-            named = item.start < _OPENING or " " not in dish.title
-            fuller = item.title if len(item.title) > len(dish.title) and named else dish.title
-            keywords = dish.keywords | self._keywords(item) if fuller != dish.title else dish.keywords
-            parts = tuple(dict.fromkeys((*dish.parts, *item.parts)))
-            dishes[known] = replace(dish, title=fuller, keywords=keywords, parts=parts)
-            return
-        if item.kind in {"part", "weak-part", "stage"} and dishes and not item.listed:
-            return
-        if item.kind in {"food", "weak"} and dishes and not (item.beside or item.listed):
-            return
-        dishes.append(
-            Dish(
-                item.title,
-                stem(item.head),
-                item.start,
-                item.parts,
-                self._keywords(item),
-                item.rule,
-                item.kind,
-                doubt=item.doubt,
-            )
-        )
-
-    def _called_too(self, dish: Dish, item: Announcement) -> Dish:
-        """The dish with another name, which is its title where it was only said to be soup, or rice; a food is what a
-        pie is of."""
-        full = f"{item.title} {dish.title}" if item.kind == "food" else item.title
-        food = dish.kind == "weak" and item.kind == "dish" and " " not in dish.title + item.title
-        title = full if stem(dish.title) in self._kinds or food else dish.title
-        return replace(dish, title=title, keywords=dish.keywords | self._keywords(item))
-
-    def _keywords(self, item: Announcement) -> frozenset[str]:
-        main = item.title.split(" with ")[0].split()
-        return frozenset(stem(word) for word in main if word not in self._dull) | {stem(item.head)}
+        return self._admission.all_of(announcements) or [self._fallback(hearing)]
 
     def _fallback(self, hearing: Hearing) -> Dish:
         """Nothing was named that may be a dish: the food that is used most."""
