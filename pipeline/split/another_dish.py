@@ -1,41 +1,27 @@
-"""Looks for another dish where only one was found, or fewer than were promised: a programme seldom cooks one alone
-(common practice, no source). What was too doubtful by its signs is tried beside the dishes found, and stays where the
-talk is told so much better with it."""
+"""What may be another dish beside those found, though its signs alone were too doubtful."""
 
 from __future__ import annotations
 
-from collections import Counter
 from collections.abc import Collection, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 from pipeline.foods.table import FoodTable
 from pipeline.hear.hearing import Hearing
 from pipeline.hear.lexicon import Classes, load_weights
 from pipeline.split.choices import Choice
-from pipeline.split.dishes import Dish, Topic, measured_places, stem
+from pipeline.split.dishes import Dish, stem
 from pipeline.split.makings import Makings
 from pipeline.split.titles import Announcement
 from pipeline.split.ways import DishWays
 
 _MOST_TRIED = 4
 _NAMED_OFTEN = 4
-_FEW_FOODS = 4
 _LONG = 5
 _LONG_NAME = 5
 _SIDES = frozenset({"salad", "vegetable"})
 _OUTCOME = "outcome"
 _BROUGHT_IN = frozenset({"announced", "begun", "introduced", "makings", _OUTCOME})
-_WEIGHTS = "dish weak food part named hopeful share few gain most_gain enough promised parted"
-
-
-@dataclass(frozen=True, slots=True)
-class Tried:
-    """What may be another dish, as it would be announced, the points that speak for it before the talk is followed,
-    and the word where it is named first."""
-
-    item: Announcement
-    points: float
-    named: int
+_WEIGHTS = "dish weak food part named hopeful"
 
 
 class AnotherDish:
@@ -49,18 +35,19 @@ class AnotherDish:
         self._makings = Makings(classes)
         self._weights = load_weights("another_dish.toml", _WEIGHTS.split())
 
-    def likely(self, hearing: Hearing, ranked: Sequence[Choice], dishes: Sequence[Dish]) -> list[Tried]:
-        """What may be another dish beside those found, the likeliest first; a food that they are known to be made of is
-        none."""
+    def likely(self, hearing: Hearing, ranked: Sequence[Choice], dishes: Sequence[Dish]) -> list[Announcement]:
+        """What may be another dish beside those found, as it would be announced, the likeliest first; a food that they
+        are known to be made of is none."""
         titled = {stem(word) for dish in dishes for word in dish.title.split()}
         titled = titled.union(*(dish.keywords for dish in dishes))
         mains = [{stem(word) for word in dish.title.split(" with ")[0].split()} for dish in dishes]
         makings: frozenset[str] = frozenset().union(*(self._makings.of_title(dish.title) for dish in dishes))
         others = (one for one in ranked if not self._is_none(hearing, one, titled))
         others = (one for one in others if one.candidate.kind != "food" or makings.isdisjoint(_words(one)))
-        tried = [self._tried(one) for one in others if not any(main <= _words(one) for main in mains)]
-        hopeful = [one for one in tried if one.points >= self._weights["hopeful"]]
-        return sorted(hopeful, key=lambda one: -one.points)[:_MOST_TRIED]
+        others = (one for one in others if not any(main <= _words(one) for main in mains))
+        hopeful = [one for one in others if self._worth(one) >= self._weights["hopeful"]]
+        hopeful.sort(key=lambda one: -self._worth(one))
+        return [replace(one.item, listed=True) for one in hopeful[:_MOST_TRIED]]
 
     def _is_none(self, hearing: Hearing, choice: Choice, titled: Collection[str]) -> bool:
         """Whether a noun stands for no dish of its own: one that is `titled`, or a long form of it (lumpiang of
@@ -78,28 +65,10 @@ class AnotherDish:
         shape = name in self._shapes and not choice.foods
         return name in titled or name in self._no_dishes or long or poured or food or once or part or shape
 
-    def _tried(self, choice: Choice) -> Tried:
+    def _worth(self, choice: Choice) -> float:
         """By its signs, the kind of its noun and how many sentences name it."""
-        points = choice.points + self._weights[choice.candidate.kind]
-        points += self._weights["named"] * min(_NAMED_OFTEN, choice.sentences)
-        named = min(noun.start for noun in choice.candidate.nouns)
-        return Tried(replace(choice.item, listed=True), points, named)
-
-    def points(self, hearing: Hearing, topics: Sequence[Topic], tried: Tried, last: int, gain: float) -> float:
-        """What speaks for the dish tried, number `last`: how much better the talk is told with it (`gain`, in the
-        points of turns.toml) and how many of the foods with a measure go into each dish. What is measured for it
-        before it is named tells nothing."""
-        used = measured_places(hearing)
-        goes_into = Counter(topics[at].dish for at in used if topics[at].dish < last or at > tried.named)
-        fewest = min(goes_into[at] for at in range(last + 1))
-        share = self._weights["share"] * fewest / len(used) if used else 0.0
-        few = self._weights["few"] if fewest < _FEW_FOODS else 0.0
-        return tried.points + share + few + self._weights["gain"] * min(self._weights["most_gain"], gain)
-
-    def is_enough(self, points: float, missing: bool, parted: bool) -> bool:
-        """Whether the points are those of a dish; fewer are enough where one that was promised is `missing`, more are
-        wanted where the parts of one dish were counted."""
-        return points >= self._weights["promised" if missing else "parted" if parted else "enough"]
+        named = self._weights["named"] * min(_NAMED_OFTEN, choice.sentences)
+        return choice.points + self._weights[choice.candidate.kind] + named
 
 
 def _words(choice: Choice) -> set[str]:

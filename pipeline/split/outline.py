@@ -10,13 +10,13 @@ from pipeline.foods.table import FoodTable
 from pipeline.hear.hearing import Hearing
 from pipeline.hear.lexicon import Classes
 from pipeline.split.admission import Admission
-from pipeline.split.another_dish import AnotherDish
+from pipeline.split.best_menu import BestMenu
 from pipeline.split.calls import Caller
 from pipeline.split.candidates import Candidate
-from pipeline.split.choices import Choice
 from pipeline.split.dishes import MAIN, Dish, Doubt, Topic, measured_places, stem
 from pipeline.split.kind_words import KindWords
-from pipeline.split.menu import MenuReader
+from pipeline.split.menu import MenuReader, Weighed
+from pipeline.split.menu_points import Talked, talked_of
 from pipeline.split.parts import PartFinder
 from pipeline.split.themes import Themes
 from pipeline.split.titles import HEAD_WORD, Announcement, TitleReader
@@ -29,7 +29,6 @@ _LEAST = 1
 _FEW = 8
 _MUCH = 4
 _LEAST_IN_DOUBT = 2
-_SELDOM_LESS = 2
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,8 +55,8 @@ class Outliner:
         self._themes = Themes(classes, foods)
         self._menu = MenuReader(self._titles, classes, foods, caller)
         self._parts = PartFinder(classes, foods, self._titles, caller)
-        self._another = AnotherDish(classes, foods)
         self._follower = TopicFollower(classes, foods, caller)
+        self._best = BestMenu(classes, foods, self._parts, self._follower)
         self._admission = Admission(classes)
 
     def outline(self, hearing: Hearing) -> Outline:
@@ -74,34 +73,17 @@ class Outliner:
             told = {name for dish in dishes for name in dish.keywords}
             spans = tuple((item.start, item.end) for item in announcements if _is_of(item, told))
             topics = self._follower.follow(hearing, dishes, spans)
-        promised = self._menu.promised(hearing)
-        if promised != 1 and len(dishes) < max(_SELDOM_LESS, promised):
-            starts = {dish.start for dish in dishes}
-            kept = [dish for dish in admitted if dish.start in starts]
-            dishes, topics = self._with_another(hearing, kept, weighed.ranked, spans) or (dishes, topics)
+        starts = {dish.start for dish in dishes}
+        kept = [dish for dish in admitted if dish.start in starts]
+        best = self._best.choose(hearing, kept, weighed.ranked, self._talked(hearing, weighed), spans)
+        if best is not None:
+            dishes, topics = best, self._follower.follow(hearing, best, spans)
         return Outline(dishes, topics, self._follower.local(hearing, dishes, topics), spans)
 
-    def _with_another(
-        self, hearing: Hearing, kept: Sequence[Dish], ranked: Sequence[Choice], spans: Sequence[tuple[int, int]]
-    ) -> tuple[tuple[Dish, ...], tuple[Topic, ...]] | None:
-        """The dishes and that other beside them with which the talk is told best, with the topics; None where it is
-        told as well without."""
-        missing, parted = self._menu.promised(hearing) > len(kept), self._menu.in_parts(hearing)
-        likely = self._another.likely(hearing, ranked, kept)
-        if not likely:
-            return None
-        told = self._follower.weigh(hearing, tuple(self._parts.find(hearing, kept)), spans)[1]
-        best: tuple[float, tuple[Dish, ...]] | None = None
-        for tried in likely:
-            more = self._admission.with_one(kept, tried.item)
-            if len(more) == len(kept):
-                continue
-            dishes = tuple(self._parts.find(hearing, more))
-            topics, points = self._follower.weigh(hearing, dishes, spans)
-            worth = self._another.points(hearing, topics, tried, len(kept), points - told)
-            if self._another.is_enough(worth, missing, parted) and (best is None or worth > best[0]):
-                best = worth, dishes
-        return None if best is None else (best[1], self._follower.follow(hearing, best[1], spans))
+    def _talked(self, hearing: Hearing, weighed: Weighed) -> Talked:
+        opening = [item.head for item in weighed.opening]
+        promised, parted = self._menu.promised(hearing), self._menu.in_parts(hearing)
+        return talked_of(hearing, weighed.ranked, opening, promised=promised, parted=parted)
 
     def candidates(self, hearing: Hearing) -> tuple[tuple[Candidate, Mapping[str, float]], ...]:
         """What may be a dish though nothing announces it, each with its signs."""

@@ -1,0 +1,87 @@
+"""Tries other menus beside the one that was found: without one of its dishes, with one as a component of another, with
+another dish, with another in the place of one. The menu by which the talk is told best is taken."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import replace
+
+from pipeline.foods.table import FoodTable
+from pipeline.hear.hearing import Hearing
+from pipeline.hear.lexicon import Classes
+from pipeline.split.admission import Admission
+from pipeline.split.another_dish import AnotherDish
+from pipeline.split.choices import Choice
+from pipeline.split.dishes import Dish
+from pipeline.split.menu_points import FOUND, JOINED, LESS, MORE, OTHER, Menu, MenuPoints, Talked, Told
+from pipeline.split.parts import PartFinder
+from pipeline.split.topics import TopicFollower
+
+_MOST_TRIED = 4
+_LEAST_FOODS = 10
+_MOST_CHANGED = 3
+
+
+class BestMenu:
+    """Finds other menus, follows the talk with the likeliest, and weighs them."""
+
+    def __init__(self, classes: Classes, table: FoodTable, parts: PartFinder, follower: TopicFollower) -> None:
+        self._another = AnotherDish(classes, table)
+        self._points = MenuPoints()
+        self._admission = Admission(classes)
+        self._parts = parts
+        self._follower = follower
+
+    def choose(
+        self,
+        hearing: Hearing,
+        found: Sequence[Dish],
+        ranked: Sequence[Choice],
+        talked: Talked,
+        spans: Sequence[tuple[int, int]],
+    ) -> tuple[Dish, ...] | None:
+        """The dishes of the best menu with their components; None where it is the one found, or too few foods are
+        measured to tell."""
+        if len(talked.used) < _LEAST_FOODS:
+            return None
+        menus = [Menu(tuple(found), FOUND), *self.others(hearing, found, ranked)]
+        before = [self._points.before(menu, talked) for menu in menus]
+        likely = sorted(range(1, len(menus)), key=lambda at: -before[at])[:_MOST_TRIED]
+        if not likely:
+            return None
+        whole, first = self.told(hearing, menus[0], spans)
+        best, most = None, before[0] + self._points.told(whole, talked, first, first)
+        for at in likely:
+            whole, told = self.told(hearing, menus[at], spans)
+            points = before[at] + self._points.told(whole, talked, told, first)
+            if points > most:
+                best, most = whole.dishes, points
+        return best
+
+    def others(self, hearing: Hearing, found: Sequence[Dish], ranked: Sequence[Choice]) -> Iterator[Menu]:
+        """The menus that may be meant instead of the one found."""
+        without = [[*found[:at], *found[at + 1 :]] for at in range(len(found))] if len(found) > 1 else []
+        for rest, gone in zip(without, found, strict=False):
+            yield Menu(tuple(rest), LESS)
+            parts = (*rest[0].parts, gone.title.split(" with ")[0], *gone.parts)
+            yield Menu((replace(rest[0], parts=tuple(dict.fromkeys(parts))), *rest[1:]), JOINED)
+        for item in self._another.likely(hearing, ranked, found):
+            more = self._admission.with_one(found, item)
+            if len(more) > len(found):
+                yield Menu(_in_order(more), MORE)
+            changed = (
+                [[*found[:at], *found[at + 1 :]] for at in range(len(found))] if len(found) <= _MOST_CHANGED else []
+            )
+            for rest in changed:
+                other = self._admission.with_one(rest, item)
+                if len(other) > len(rest):
+                    yield Menu(_in_order(other), OTHER)
+
+    def told(self, hearing: Hearing, menu: Menu, spans: Sequence[tuple[int, int]]) -> tuple[Menu, Told]:
+        """A menu with the components of its dishes, and how the talk is told with it."""
+        dishes = tuple(self._parts.find(hearing, menu.dishes))
+        return Menu(dishes, menu.way), Told(*self._follower.weigh(hearing, dishes, spans))
+
+
+def _in_order(dishes: Sequence[Dish]) -> tuple[Dish, ...]:
+    return tuple(sorted(dishes, key=lambda dish: dish.start))
