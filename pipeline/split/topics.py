@@ -157,6 +157,7 @@ class TopicFollower:
 
     def _mind(self, hearing: Hearing, dishes: Sequence[Dish], topics: Sequence[Topic], titles: set[int]) -> Mind:
         ways = [self._ways.of(dishes[topic.dish], topic) for topic in topics]
+        of = [topic.dish for topic in topics]
         nouns = self._caller.mentions(hearing, dishes)
         number = {topic: at for at, topic in enumerate(topics)}
         named = self._themes.find(hearing, dishes)
@@ -169,18 +170,7 @@ class TopicFollower:
             and place not in seasonings
             and not (topic.part == MAIN and _is_whole(dishes[topic.dish]))
         }
-        of_dish = {
-            topic: [
-                topics.index(topic),
-                *(at for at, other in enumerate(topics) if other.dish == topic.dish and other != topic),
-            ]
-            for topic in topics
-        }
-        foods = {
-            place: of_dish[topic] if topic.part == MAIN else of_dish[topic][:1]
-            for place, topic in named.items()
-            if place not in announced
-        }
+        foods = _with_components({at: topic for at, topic in named.items() if at not in announced}, topics)
         made = {
             place: number[topic] for place, topic in self._themes.made_of(hearing, dishes).items() if place not in foods
         }
@@ -193,7 +183,14 @@ class TopicFollower:
         )
         weighed = frozenset(self._weighed(hearing))
         telling = [place for place in sorted({*signs, *foods, *names, *made}) if not aside(hearing, place)]
-        return Mind(ways, signs, foods, names, made, turned, headed, weighed, telling, sorted({*foods, *names}))
+        own = frozenset(foods.keys() - self._put_in_all(hearing))
+        return Mind(
+            ways, of, signs, foods, names, made, own, turned, headed, weighed, telling, sorted({*foods, *names})
+        )
+
+    def _put_in_all(self, hearing: Hearing) -> set[int]:
+        """The places of foods that go into everything."""
+        return {food.head for food in hearing.foods if food.name.split()[-1] in self._everywhere}
 
     def _weighed(self, hearing: Hearing) -> set[int]:
         """The places of main foods that are weighed or counted out, not of an onion, which goes into everything."""
@@ -277,6 +274,16 @@ class TopicFollower:
                 found.append(Call(hearing.clauses.sentence(place)[0], place, topic))
             used[told[place].dish][word] += 1
         return found
+
+
+def _with_components(named: Mapping[int, Topic], topics: Sequence[Topic]) -> dict[int, list[int]]:
+    """Place of a food -> the number of the topic that is named after it, and for a dish those of its components."""
+    parts = {
+        topic: [at for at, other in enumerate(topics) if other.dish == topic.dish and other != topic]
+        for topic in topics
+        if topic.part == MAIN
+    }
+    return {place: [topics.index(topic), *parts.get(topic, [])] for place, topic in named.items()}
 
 
 def _is_turned_to(call: Call, dishes: Sequence[Dish]) -> bool:
