@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import replace
 
 from pipeline.foods.table import FoodTable
@@ -20,6 +20,10 @@ from pipeline.split.ways import SAUCE, DishWays
 _OFTEN = 2
 _MADE_OF = 2
 _MADE_ANEW = 3
+_SHORT = 300
+_COUNTS = (1, 2, 3, 5)
+_TURNS = (1, 2)
+_EARLY = 0.1
 _SAID_FOR = 3
 
 
@@ -31,6 +35,7 @@ class PartFinder:
         self._owners = {row["part"]: frozenset(row["dishes"].split()) for row in rows}
         self._within = {row["part"]: frozenset(row["within"].split()) for row in rows}
         self._cooked = {row["part"]: frozenset(row["ways"].split()) for row in rows}
+        self._weights = {row["id"]: float(row["weight"]) for row in load_rows("part_signs.csv", ("id", "weight"))}
         self._only = frozenset(row["part"] for row in rows if row["only"])
         self._accompaniments = Accompaniments(classes, table, titles, caller)
         self._turned_to = frozenset(classes["turned-to-part"])
@@ -70,16 +75,26 @@ class PartFinder:
                 continue
             inner = {dishes[owner].head, *(stem(part.split()[-1]) for part in dishes[owner].parts)}
             within = not self._within.get(word.noun, frozenset()).isdisjoint(inner)
-            if not within and self._is_made(word, dishes[owner]):
+            if not within and self._is_made(hearing, word, dishes, owner):
                 dishes[owner] = replace(dishes[owner], parts=(*dishes[owner].parts, word.name))
             elif within or self._is_often(word):
                 dishes[owner] = replace(dishes[owner], keywords=dishes[owner].keywords | {word.noun})
         return dishes
 
-    def _is_made(self, word: PartWord, dish: Dish) -> bool:
-        """Whether a component is made apart for a dish: by custom where it is spoken of twice, else where the talk
-        turns to it and foods are measured then, or its name tells what it is made of. The gravy of a stew is the stew's
-        own."""
+    def _is_made(self, hearing: Hearing, word: PartWord, dishes: Sequence[Dish], owner: int) -> bool:
+        """Whether a component is made apart for a dish, by all that is said of it: the weights of
+        `models/part_signs.csv`. A batter is only a stage of what it becomes, unless by custom."""
+        if len(hearing.speech) < _SHORT:
+            return self._is_made_at_once(word, dishes[owner])
+        if word.kind == "stage" and not self._is_customary(word.noun, dishes[owner]):
+            return False
+        signs = self.signs(hearing, word, dishes, owner)
+        return sum(self._weights.get(sign, 0.0) for sign, told in signs if told) > 0
+
+    def _is_made_at_once(self, word: PartWord, dish: Dish) -> bool:
+        """The same in a few sentences, which say nothing often: by custom where it is spoken of twice, else where the
+        talk turns to it and foods are measured then, or its name tells what it is made of. The gravy of a stew is the
+        stew's own."""
         custom = self._is_customary(word.noun, dish)
         if word.noun in self._only and not custom:
             return False
@@ -90,6 +105,30 @@ class PartFinder:
             wanted = _MADE_OF - (custom and word.count >= _OFTEN)
             return believed and word.turns > 0 and word.measured >= wanted
         return self._is_often(word) and (custom or word.measured > 0 or " " in word.name)
+
+    def signs(self, hearing: Hearing, word: PartWord, dishes: Sequence[Dish], owner: int) -> Iterator[tuple[str, bool]]:
+        """What tells that a component is made apart: the noun itself and its kind, how often it is spoken, whether the
+        talk turns to it and foods are measured then, whether it goes with the dish by custom, and whether it is the
+        juice that the dish makes by itself."""
+        dish = dishes[owner]
+        custom, own_juice = self._is_customary(word.noun, dish), word.noun in self._self_made
+        yield "any", True
+        yield f"noun.{word.noun}", True
+        yield word.kind, True
+        yield from ((f"said.{least}", word.count >= least) for least in _COUNTS)
+        yield from ((f"turned.{least}", word.turns >= least) for least in _TURNS)
+        yield from ((f"measured.{least}", word.measured >= least) for least in _COUNTS)
+        yield "said-and-measured", word.count >= _OFTEN and word.measured >= _MADE_OF
+        yield "customary", custom
+        yield "customary-and-measured", custom and word.measured >= _MADE_OF
+        yield "only-customary", word.noun in self._only and not custom
+        yield "own-juice", own_juice
+        yield "own-juice-of-stew", own_juice and self._is_stewed(dish)
+        yield "of-pasta", own_juice and dish.head in self._pasta
+        yield "stewed", self._is_stewed(dish)
+        yield "said-for", any(self._is_for(hearing, word, other) for other in dishes)
+        yield "one-dish", len(dishes) == 1
+        yield "early", word.first < _EARLY * len(hearing.speech)
 
     @staticmethod
     def _is_often(word: PartWord) -> bool:
@@ -110,7 +149,7 @@ class PartFinder:
             found[at] = replace(dish, parts=kept, keywords=dish.keywords | juices)
         for word in (word for word in spoken if word.noun in self._self_made):
             owner = self._owner(hearing, word, found)
-            if not self._is_made(word, found[owner]):
+            if not self._is_made(hearing, word, found, owner):
                 found[owner] = replace(found[owner], keywords=found[owner].keywords | {word.noun})
         return found
 
