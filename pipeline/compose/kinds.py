@@ -17,9 +17,7 @@ if TYPE_CHECKING:
     from pipeline.compose.line_draft import LineDraft
 
 _CORRECTED_REACH = 30
-_AFRESH = 200
 _PUT_RIGHT_REACH = 16
-_BESIDE_NAME = frozenset({"amount.before-food", "amount.after-food", "amount.by-unit"})
 
 
 def coloured(one: Sequence[str], two: Sequence[str]) -> bool:
@@ -58,35 +56,6 @@ def another_amount(hearing: Hearing, line: LineDraft, said: Sequence[Said]) -> b
     whole = [item.quantity for item in line.said if item.quantity.unit is not None]
     apart = (far_apart(old, new.quantity, hearing.kitchen) for old in whole for new in said)
     return bool(whole and said) and all(apart)
-
-
-def measured_afresh(line: LineDraft, said: Sequence[Said], *, countable: bool) -> bool:
-    """`75 grams of butter` for the pastry and, long after, `10 grams of butter` for the filling: another measure is
-    for another part of the dish, even where the talk does not name it.
-
-    So is another number, `two cloves of garlic` and then `four cloves`, of what is `countable`: not of meat, fish, eggs
-    or what is baked, which are counted again when they are served.
-    """
-    old = [item for item in line.said if item.quantity.low is not None and not item.quantity.share]
-    if not old or not said:
-        return False
-    last, new = old[-1], said[0]
-    same = (last.quantity.low, last.quantity.unit) == (new.quantity.low, new.quantity.unit)
-    corrected = new.measured.corrected_at >= last.quantity.end - 1
-    if last.shown or same or corrected or not _is_anew(new) or new.at - last.at <= _AFRESH:
-        return False
-    kinds = {last.quantity.kind, new.quantity.kind}
-    counts = countable and len(kinds) == 1 and last.quantity.unit == new.quantity.unit and not last.quantity.article
-    return kinds == {"measure"} or counts
-
-
-def _is_anew(said: Said) -> bool:
-    """Whether an amount is a figure said beside the name of its food, and neither a share of what was named before nor
-    added to it, nor what comes on a plate."""
-    quantity, measured = said.quantity, said.measured
-    told = said.shown or said.served or said.of_it or quantity.low is None or quantity.article or quantity.share
-    goes_on = measured.more or measured.total or measured.sums_up or measured.part
-    return measured.rule in _BESIDE_NAME and not (told or goes_on)
 
 
 def put_right(line: LineDraft, food: FoodSpan, said: Sequence[Said]) -> bool:

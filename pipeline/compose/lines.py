@@ -6,6 +6,7 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cache
 
+from pipeline.compose.afresh import MeasuredAfresh
 from pipeline.compose.amounts import Said
 from pipeline.compose.dealt import Dealer
 from pipeline.compose.doubts import LineDoubts
@@ -16,7 +17,6 @@ from pipeline.compose.kinds import (
     another_kind,
     coloured,
     firm,
-    measured_afresh,
     of_its_own,
     poured_out,
     put_right,
@@ -87,6 +87,7 @@ class LineComposer:
         self._folder = Folder(self._foods, classes)
         self._served = ServedJudge(classes)
         self._doubts = LineDoubts(table, classes)
+        self._afresh = MeasuredAfresh(table, classes)
 
     def compose(self, hearing: Hearing, outline: Outline) -> Lines:
         """All lines of all dishes, in order of first use, and what was left out."""
@@ -187,7 +188,7 @@ class LineComposer:
         here = [line for line in alike if line.dish == dish]
         for line in sorted(here, key=lambda line: (line.food != food.food, line.part not in {part, None})):
             another = another_amount(hearing, line, said) or another_kind(line, food, said)
-            another = another or measured_afresh(line, said, countable=self._is_countable(food))
+            another = another or self._afresh.tells(hearing, line, food, said)
             if line.part in {part, None} and not another:
                 return line
         reference = self._is_reference(hearing, at, measured)
@@ -207,9 +208,6 @@ class LineComposer:
         line = LineDraft(dish, part if usage.status == USED else None, food.food)
         lines.append(line)
         return line
-
-    def _is_countable(self, food: FoodSpan) -> bool:
-        return self._group(food.food) not in self._animal | self._made_groups | {"egg"}
 
     def _of_its_own(self, line: LineDraft, food: FoodSpan, said: Sequence[Said]) -> bool:
         """What goes by no shorter name, and a herb by the bunch beside the same one dried or ground."""
