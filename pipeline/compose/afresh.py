@@ -31,15 +31,16 @@ class MeasuredAfresh:
         self._another = frozenset(classes["another-one"]).union(classes["more-or-extra"], classes["other-part"])
 
     def tells(self, hearing: Hearing, line: LineDraft, food: FoodSpan, said: Sequence[Said]) -> bool:
-        """Whether the amounts `said` of a food are not those of its line; never where one of them is no figure, or is
-        what comes on a plate, nor where a bunch is counted, or meat, fish, eggs or what is baked, which are counted
-        again when they are served."""
+        """Whether the amounts `said` of a food are not those of its line; never where it is the same amount, or one of
+        them is no figure, or is what comes on a plate, nor where a bunch is counted, or meat, fish, eggs or what is
+        baked, which are counted again when they are served."""
         before = [item for item in line.said if item.quantity.low is not None and not item.quantity.share]
         if not before or not said or said[0].quantity.low is None or said[0].quantity.share:
             return False
         one, two = before[-1].quantity, said[0].quantity
         again = one.unit != two.unit or self._groups.get(line.food, "") in self._served
-        if said[0].served or (one.kind == two.kind == "count" and again):
+        same = (one.low, one.unit) == (two.low, two.unit)
+        if same or said[0].served or (one.kind == two.kind == "count" and again):
             return False
         signs = self.signs(hearing, line, food, before[-1], said[0])
         return sum(self._weights.get(sign, 0.0) for sign, told in signs if told) > 0
@@ -53,8 +54,6 @@ class MeasuredAfresh:
         gap = new.at - last.at
         yield from ((f"far.{words}", gap > words) for words in _FAR)
         one, two = last.quantity, new.quantity
-        same = (one.low, one.unit) == (two.low, two.unit)
-        yield "same", same
         yield "same-unit", one.unit == two.unit
         yield f"kind.{one.kind}.{two.kind}", True
         yield "article-before", one.article
@@ -67,7 +66,6 @@ class MeasuredAfresh:
         yield "part", bool(new.measured.part)
         yield new.measured.rule, True
         yield "measures-far-apart", gap > _APART and (one.kind, two.kind) == ("measure", "measure")
-        yield "others-far-apart", gap > _APART and not same
         yield from ((f"named.{least}", len(line.mentions) >= least) for least in _NAMED)
         words = hearing.speech.words[max(0, food.start - _BEFORE) : food.start]
         yield "the", words[-1:] == ("the",)

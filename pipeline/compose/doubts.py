@@ -2,18 +2,20 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from math import exp
 
 from pipeline.compose.amounts import unit_kinds
 from pipeline.compose.line_draft import LineDraft
 from pipeline.foods.table import FoodTable
+from pipeline.hear.claims import ClaimSpan
 from pipeline.hear.foods import FoodSpan
 from pipeline.hear.hearing import Hearing
 from pipeline.hear.lexicon import Classes, load_rows
 from pipeline.hear.usage import ALTERNATIVE, ASIDE, SPOKEN, USED
 from pipeline.split.dishes import Dish, Topic, stem
 from pipeline.split.makings import Makings
+from pipeline.split.remembered import Remembered
 
 LEAST_WORDS = 300
 _DOUBTED = 0.6
@@ -32,6 +34,8 @@ class LineDoubts:
         self._weights = {row["id"]: float(row["weight"]) for row in load_rows("line_doubts.csv", ("id", "weight"))}
         self._groups = {food.id: food.group for food in table}
         self._makings = Makings(classes)
+        self._used = Remembered(_used_by_food)
+        self._claimed = Remembered(_claims_by_food)
         self._people = frozenset(classes["person"]).union(classes["people"], classes["kin"], classes["other-person"])
         self._not = frozenset(classes["negating"]) | {"no"}
         self._is = frozenset(classes["be"]) | {"has", "have", "had"}
@@ -40,17 +44,17 @@ class LineDoubts:
         """The lines that are more likely only spoken of; none in a few sentences, which tell too little."""
         if len(hearing.speech) < LEAST_WORDS:
             return []
-        used = sorted(hearing.heads[at] for line in lines for at in line.mentions)
-        return [line for line in lines if self.likelihood(hearing, dishes, used, line) > _DOUBTED]
+        made_of = [self._makings.of(dish, Topic(at)) for at, dish in enumerate(dishes)]
+        return [line for line in lines if self.likelihood(hearing, made_of, line) > _DOUBTED]
 
-    def likelihood(self, hearing: Hearing, dishes: Sequence[Dish], used: Sequence[int], line: LineDraft) -> float:
-        """How likely, from 0 to 1, it is that a line is of a food that goes into no dish. `used` are the places of the
-        foods of all lines."""
-        signs = self.signs(hearing, dishes, used, line)
+    def likelihood(self, hearing: Hearing, made_of: Sequence[frozenset[str]], line: LineDraft) -> float:
+        """How likely, from 0 to 1, it is that a line is of a food that goes into no dish. `made_of` are the foods that
+        the dishes are known to be made of."""
+        signs = self.signs(hearing, made_of, line)
         return 1 / (1 + exp(-sum(weight * self._weights.get(sign, 0.0) for sign, weight in signs)))
 
     def signs(
-        self, hearing: Hearing, dishes: Sequence[Dish], used: Sequence[int], line: LineDraft
+        self, hearing: Hearing, made_of: Sequence[frozenset[str]], line: LineDraft
     ) -> Iterator[tuple[str, float]]:
         """Each sign there is and how strong it is, from 0 to 1."""
         yield "any", 1
@@ -62,12 +66,11 @@ class LineDoubts:
         yield from self._amounts(line)
         yield from self._claims(hearing, line)
         yield from self._words(hearing, line)
-        yield from self._company(hearing, used, line)
-        others = (at for at, food in enumerate(hearing.foods) if food.food == line.food and at not in line.mentions)
-        yield "used-elsewhere", any(hearing.usages[at].status == USED for at in others)
+        yield from self._company(hearing, line)
+        others = self._used(hearing).get(line.food, set()).difference(line.mentions)
+        yield "used-elsewhere", bool(others)
         words = [stem(word) for word in line.name.split()]
         group = self._groups.get(line.food, "")
-        made_of = (self._makings.of(dish, Topic(at)) for at, dish in enumerate(dishes))
         yield "makings", any(self._makings.holds(foods, words, group) for foods in made_of)
 
     @staticmethod
@@ -79,14 +82,12 @@ class LineDoubts:
         yield "measured", any(unit_kinds().get(one.unit or "") == "measure" for one in figures)
         yield "vague", any(one.vague for one in figures)
 
-    @staticmethod
-    def _claims(hearing: Hearing, line: LineDraft) -> Iterator[tuple[str, float]]:
+    def _claims(self, hearing: Hearing, line: LineDraft) -> Iterator[tuple[str, float]]:
         """Whether the food is said to be high in something soon after it is named, or to be low."""
         places = [hearing.heads[at] for at in line.mentions]
         senses = {
             claim.sense
-            for claim in hearing.claims
-            if claim.subject is not None and claim.subject.food == line.food
+            for claim in self._claimed(hearing).get(line.food, [])
             if any(0 <= claim.start - place <= _CLAIM_REACH for place in places)
         }
         yield "warned-of", "high" in senses
@@ -109,7 +110,7 @@ class LineDoubts:
         return words[food.end - 1].endswith("'s") or not self._is.isdisjoint(words[food.end : food.end + 1])
 
     @staticmethod
-    def _company(hearing: Hearing, used: Sequence[int], line: LineDraft) -> Iterator[tuple[str, float]]:
+    def _company(hearing: Hearing, line: LineDraft) -> Iterator[tuple[str, float]]:
         """The foods named near it, and how many of these are kept out."""
         own = set(line.mentions)
         near = {
@@ -120,3 +121,21 @@ class LineDoubts:
         out = sum(hearing.usages[at].status in _OUT for at in near)
         yield "company", min(len(near), _MOST_COMPANY) / _MOST_COMPANY
         yield "company-out", out / len(near) if near else 0.0
+
+
+def _used_by_food(hearing: Hearing) -> Mapping[str, set[int]]:
+    """Each food -> where it is named and used."""
+    found: dict[str, set[int]] = {}
+    for at, (food, usage) in enumerate(zip(hearing.foods, hearing.usages, strict=True)):
+        if usage.status == USED:
+            found.setdefault(food.food, set()).add(at)
+    return found
+
+
+def _claims_by_food(hearing: Hearing) -> Mapping[str, list[ClaimSpan]]:
+    """Each food -> what is claimed of it."""
+    found: dict[str, list[ClaimSpan]] = {}
+    for claim in hearing.claims:
+        if claim.subject is not None:
+            found.setdefault(claim.subject.food, []).append(claim)
+    return found

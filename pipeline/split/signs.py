@@ -25,14 +25,14 @@ _BY_FAR = 1.5
 
 @dataclass(frozen=True, slots=True)
 class Mind:
-    """What calls topics to mind: the ways in which each topic is cooked and its dish, by the place of a word how
-    strongly it speaks for each topic, by that of a food the topics it speaks for, first the one named after it, by that
-    of a dish's noun its topic; the places of foods that speak for a whole dish, of words with which the talk turns, of
-    those that lead their clause, and of foods with an amount. `telling` are the places of all these in order but of
-    what is only spoken of, `naming` those of foods and nouns."""
+    """What calls topics to mind: the ways in which each topic is cooked and the topics of its dish, by the place of a
+    word how strongly it speaks for each topic, by that of a food the topics it speaks for, first the one named after
+    it, by that of a dish's noun its topic; the places of foods that speak for a whole dish, of words with which the
+    talk turns, of those that lead their clause, and of foods with an amount. `telling` are the places of all these in
+    order but of what is only spoken of, `naming` those of foods and nouns."""
 
     ways: Sequence[Ways]
-    dishes: Sequence[int]
+    same_dish: Sequence[tuple[int, ...]]
     signs: Mapping[int, Sequence[float]]
     foods: Mapping[int, Sequence[int]]
     names: Mapping[int, int]
@@ -43,10 +43,6 @@ class Mind:
     measured: frozenset[int]
     telling: Sequence[int]
     naming: Sequence[int]
-
-    def of_dish(self, dish: int) -> list[int]:
-        """The topics of a dish."""
-        return [at for at, other in enumerate(self.dishes) if other == dish]
 
     def spoken(self, places: Sequence[int]) -> set[int]:
         """The topics that are named at some places, or for which a food there speaks."""
@@ -130,8 +126,8 @@ class Signs:
         points = {at: min(most, max(-most, self._weights["sign"] * (value - mean))) for at, value in enumerate(told)}
         for (at, how), count in spoken.items():
             points[at] += count * self._weights[how]
-        for dish in {mind.dishes[mind.foods[place][0]] for place in places if place in mind.own}:
-            for at in mind.of_dish(dish):
+        for dish in {mind.same_dish[mind.foods[place][0]] for place in places if place in mind.own}:
+            for at in dish:
                 points[at] += self._weights["titled_dish"]
         return {at: value for at, value in points.items() if value}
 

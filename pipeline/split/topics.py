@@ -157,7 +157,7 @@ class TopicFollower:
 
     def _mind(self, hearing: Hearing, dishes: Sequence[Dish], topics: Sequence[Topic], titles: set[int]) -> Mind:
         ways = [self._ways.of(dishes[topic.dish], topic) for topic in topics]
-        of = [topic.dish for topic in topics]
+        same_dish = [tuple(at for at, other in enumerate(topics) if other.dish == topic.dish) for topic in topics]
         nouns = self._caller.mentions(hearing, dishes)
         number = {topic: at for at, topic in enumerate(topics)}
         named = self._themes.find(hearing, dishes)
@@ -184,9 +184,8 @@ class TopicFollower:
         weighed = frozenset(self._weighed(hearing))
         telling = [place for place in sorted({*signs, *foods, *names, *made}) if not aside(hearing, place)]
         own = frozenset(foods.keys() - self._put_in_all(hearing))
-        return Mind(
-            ways, of, signs, foods, names, made, own, turned, headed, weighed, telling, sorted({*foods, *names})
-        )
+        naming = sorted({*foods, *names})
+        return Mind(ways, same_dish, signs, foods, names, made, own, turned, headed, weighed, telling, naming)
 
     def _put_in_all(self, hearing: Hearing) -> set[int]:
         """The places of foods that go into everything."""
