@@ -19,6 +19,7 @@ from pipeline.split.remembered import Remembered
 
 LEAST_WORDS = 300
 _DOUBTED = 0.6
+_MOSTLY = 0.75
 _PEOPLE_BEFORE = 14
 _BESIDE = 8
 _CLAIM_REACH = 25
@@ -41,8 +42,10 @@ class LineDoubts:
         self._is = frozenset(classes["be"]) | {"has", "have", "had"}
 
     def doubted(self, hearing: Hearing, dishes: Sequence[Dish], lines: Sequence[LineDraft]) -> list[LineDraft]:
-        """The lines that are more likely only spoken of; none in a few sentences, which tell too little."""
-        if len(hearing.speech) < LEAST_WORDS:
+        """The lines that are more likely only spoken of; none in a few sentences, which tell too little, or where few
+        foods have an amount, so that to have none tells nothing."""
+        measured = sum(bool(line.said) for line in lines)
+        if len(hearing.speech) < LEAST_WORDS or measured < _MOSTLY * len(lines):
             return []
         made_of = [self._makings.of(dish, Topic(at)) for at, dish in enumerate(dishes)]
         return [line for line in lines if self.likelihood(hearing, made_of, line) > _DOUBTED]

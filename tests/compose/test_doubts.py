@@ -9,7 +9,7 @@ from pipeline.foods.table import FoodTable
 from pipeline.record import DOUBTED, Mention
 from pipeline.review.claims import claims_of
 from pipeline.review.questions import questions_of
-from tests.hear.spoken import check, each, plain, transcript
+from tests.hear.spoken import TALK, check, each, plain, transcript
 
 CASES = Path(__file__).parent / "doubts.csv"
 BEFORE = (
@@ -75,3 +75,13 @@ def test_no_added_salt_is_not_borne_out_while_a_salted_food_may_have_gone_in():
 
     assert verdicts("stock cubes") == {"not checked"}
     assert verdicts("apples") == {"borne out"}
+
+
+def test_where_nothing_is_measured_nothing_is_doubted():
+    said = (
+        "today we're making a soup // chop the onion and the celery // add the stock // in with the cheese // add the "
+        "bread // my mother would put the cheese on top // stir in the biscuit crumbs"
+    )
+    episode = draft(transcript(said + TALK + TALK))
+    reasons = [mention.why for recipe in episode.recipes for mention in recipe.mentions]
+    assert DOUBTED not in reasons
