@@ -10,7 +10,7 @@ from pipeline.compose.amounts import Said
 from pipeline.foods.table import FoodTable
 from pipeline.hear.foods import FoodSpan
 from pipeline.hear.hearing import Hearing
-from pipeline.hear.lexicon import Classes, load_rows
+from pipeline.hear.lexicon import Classes, load_sign_weights
 
 if TYPE_CHECKING:
     from pipeline.compose.line_draft import LineDraft
@@ -25,7 +25,7 @@ class MeasuredAfresh:
     """What tells of another part of the dish, weighed by `models/afresh_signs.csv`."""
 
     def __init__(self, table: FoodTable, classes: Classes) -> None:
-        self._weights = {row["id"]: float(row["weight"]) for row in load_rows("afresh_signs.csv", ("id", "weight"))}
+        self._weights = load_sign_weights("afresh_signs.csv")
         self._groups = {food.id: food.group for food in table}
         self._served = frozenset(classes["animal-group"]).union(classes["made-group"], {"egg"})
         self._another = frozenset(classes["another-one"]).union(classes["more-or-extra"], classes["other-part"])

@@ -11,7 +11,7 @@ from pipeline.foods.table import FoodTable
 from pipeline.hear.claims import ClaimSpan
 from pipeline.hear.foods import FoodSpan
 from pipeline.hear.hearing import Hearing
-from pipeline.hear.lexicon import Classes, load_rows
+from pipeline.hear.lexicon import Classes, load_sign_weights
 from pipeline.hear.usage import ALTERNATIVE, ASIDE, SPOKEN, USED
 from pipeline.split.dishes import Dish, Topic, stem
 from pipeline.split.makings import Makings
@@ -32,7 +32,7 @@ class LineDoubts:
     """What speaks for and against a line, weighed by `models/line_doubts.csv`."""
 
     def __init__(self, table: FoodTable, classes: Classes) -> None:
-        self._weights = {row["id"]: float(row["weight"]) for row in load_rows("line_doubts.csv", ("id", "weight"))}
+        self._weights = load_sign_weights("line_doubts.csv")
         self._groups = {food.id: food.group for food in table}
         self._makings = Makings(classes)
         self._used = Remembered(_used_by_food)

@@ -99,6 +99,18 @@ def load_rows(name: str, columns: Sequence[str]) -> list[Row]:
     return rows
 
 
+def load_sign_weights(name: str) -> Mapping[str, float]:
+    """Sign -> its weight, from a table of `models/` with the columns id and weight. Raises RulesError where a weight is
+    no number."""
+    weights: dict[str, float] = {}
+    for row in load_rows(name, ("id", "weight")):
+        try:
+            weights[row["id"]] = float(row["weight"])
+        except ValueError as fault:
+            raise RulesError(f"weight of {row['id']} is {row['weight']!r}, expected a number", file=name) from fault
+    return weights
+
+
 @cache
 def load_dish_words() -> tuple[Row, ...]:
     """The words for dishes and components of `models/dish_words.csv`, read once: words, kind and ways of cooking."""

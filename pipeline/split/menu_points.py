@@ -7,7 +7,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 from pipeline.hear.hearing import Hearing
-from pipeline.hear.lexicon import load_rows
+from pipeline.hear.lexicon import load_sign_weights
 from pipeline.split.choices import Choice
 from pipeline.split.dishes import Dish, Topic, measured_places, stem
 
@@ -63,7 +63,7 @@ class MenuPoints:
     """What each sign is worth: `models/best_menu.csv`."""
 
     def __init__(self) -> None:
-        self._weights = {row["id"]: float(row["weight"]) for row in load_rows("best_menu.csv", ("id", "weight"))}
+        self._weights = load_sign_weights("best_menu.csv")
 
     def before(self, menu: Menu, talked: Talked) -> float:
         """The points of a menu before the talk is followed with it."""

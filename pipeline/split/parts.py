@@ -7,7 +7,7 @@ from dataclasses import replace
 
 from pipeline.foods.table import FoodTable
 from pipeline.hear.hearing import Hearing
-from pipeline.hear.lexicon import Classes, load_rows
+from pipeline.hear.lexicon import Classes, load_rows, load_sign_weights
 from pipeline.split.accompaniments import Accompaniments
 from pipeline.split.calls import Caller
 from pipeline.split.counts import DishCounter
@@ -35,7 +35,7 @@ class PartFinder:
         self._owners = {row["part"]: frozenset(row["dishes"].split()) for row in rows}
         self._within = {row["part"]: frozenset(row["within"].split()) for row in rows}
         self._cooked = {row["part"]: frozenset(row["ways"].split()) for row in rows}
-        self._weights = {row["id"]: float(row["weight"]) for row in load_rows("part_signs.csv", ("id", "weight"))}
+        self._weights = load_sign_weights("part_signs.csv")
         self._only = frozenset(row["part"] for row in rows if row["only"])
         self._accompaniments = Accompaniments(classes, table, titles, caller)
         self._turned_to = frozenset(classes["turned-to-part"])

@@ -35,3 +35,10 @@ def test_a_file_that_is_malformed_is_refused(read, content, fault):
     with pytest.raises(RulesError) as raised:
         read(content)
     assert str(raised.value).startswith(fault)
+
+
+def test_a_sign_without_a_number_is_told_with_its_table(tmp_path, monkeypatch):
+    (tmp_path / "signs.csv").write_text("id,weight\nearly,soon\n", encoding="utf-8")
+    monkeypatch.setattr(lexicon, "models_path", lambda *parts: tmp_path.joinpath(*parts))
+    with pytest.raises(RulesError, match="weight of early is 'soon', expected a number"):
+        lexicon.load_sign_weights("signs.csv")
