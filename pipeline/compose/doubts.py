@@ -13,11 +13,10 @@ from pipeline.hear.foods import FoodSpan
 from pipeline.hear.hearing import Hearing
 from pipeline.hear.lexicon import Classes, load_sign_weights
 from pipeline.hear.usage import ALTERNATIVE, ASIDE, SPOKEN, USED
-from pipeline.split.dishes import Dish, Topic, stem
+from pipeline.split.dishes import FEW_WORDS, Dish, Topic, stem
 from pipeline.split.makings import Makings
 from pipeline.split.remembered import Remembered
 
-LEAST_WORDS = 300
 _DOUBTED = 0.6
 _MOSTLY = 0.75
 _PEOPLE_BEFORE = 14
@@ -45,7 +44,7 @@ class LineDoubts:
         """The lines that are more likely only spoken of; none in a few sentences, which tell too little, or where few
         foods have an amount, so that to have none tells nothing."""
         measured = sum(bool(line.said) for line in lines)
-        if len(hearing.speech) < LEAST_WORDS or measured < _MOSTLY * len(lines):
+        if len(hearing.speech) < FEW_WORDS or measured < _MOSTLY * len(lines):
             return []
         made_of = [self._makings.of(dish, Topic(at)) for at, dish in enumerate(dishes)]
         return [line for line in lines if self.likelihood(hearing, made_of, line) > _DOUBTED]

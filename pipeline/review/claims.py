@@ -10,10 +10,10 @@ from typing import Literal
 from pipeline.errors import clock
 from pipeline.foods.names import FoodNames
 from pipeline.foods.table import Food, FoodTable
-from pipeline.record import DOUBTED, Claim, Finding, Ingredient, Mention, Range, Recipe
+from pipeline.record import DOUBTED, Claim, Finding, Ingredient, Range, Recipe
 from pipeline.review.comparing import compared_with
 from pipeline.review.lines import Loads, Portions, food_of, loads_of, portions_of, shared, together
-from pipeline.review.thresholds import Carrier, ClaimTables, Threshold, claim_tables
+from pipeline.review.thresholds import ClaimTables, Threshold, claim_tables
 from pipeline.review.wording import capital, listed, rounded, spread
 
 Verdict = Literal["borne out", "not borne out", "depends on the portion", "not checked"]
@@ -194,10 +194,11 @@ def _dish(claim: Claim, figure: str, unit: str, subject: _Subject, kitchen: _Kit
     if not any(parts):
         return _unchecked(claim, f"Too little of what went in is known to reckon its {claim.nutrient}.")
     serving = shared(together(parts), kitchen.portions.count)
-    measured = [Measured(_serving_words(kitchen), serving, unit, None in parts)]
+    open_end = None in parts or bool(_doubted(figure, kitchen))
+    measured = [Measured(_serving_words(kitchen), serving, unit, open_end)]
     per_100 = _per_100(subject.lines, figure, kitchen)
     of_meal = kitchen.tables.limits(figure, claim.sense, "dish100")
-    if per_100 is not None and of_meal and None not in parts:
+    if per_100 is not None and of_meal and not open_end:
         measured.insert(0, Measured("100 g", per_100, unit))
         return _judged(claim, measured[:1], of_meal, ("food table",), told=measured)
     limits = kitchen.tables.limits(figure, claim.sense, "serving")
@@ -294,7 +295,7 @@ def _added(claim: Claim, figure: str, unit: str, subject: _Subject, kitchen: _Ki
     ]
     limits = kitchen.tables.limits(figure, "none", "serving")
     sources = (*dict.fromkeys(one.source for one in carriers), *(limit.source for limit in limits))
-    doubted = [one.name for one in kitchen.recipe.mentions if one.why == DOUBTED and _may_bring(one, carriers, kitchen)]
+    doubted = _doubted(figure, kitchen)
     if doubted and not bringing:
         return _unchecked(claim, f"Whether {listed(doubted)} went in is not sure.")
     if not bringing:
@@ -313,11 +314,12 @@ def _added(claim: Claim, figure: str, unit: str, subject: _Subject, kitchen: _Ki
     return ClaimCheck(claim, verdict, measured, why, sources)
 
 
-def _may_bring(mention: Mention, carriers: Sequence[Carrier], kitchen: _Kitchen) -> bool:
-    """Whether a food that is spoken of brings what is said not to be added."""
-    entry = kitchen.names.lookup(mention.name)
-    food = kitchen.table.get(entry.food) if entry else None
-    return food is not None and any(one.is_(food) for one in carriers)
+def _doubted(figure: str, kitchen: _Kitchen) -> list[str]:
+    """The foods that may be only talk and bring salt, sugar or the like if they went in."""
+    carriers = [one for one in kitchen.tables.carriers if one.nutrient == figure]
+    entries = ((one.name, kitchen.names.lookup(one.name)) for one in kitchen.recipe.mentions if one.why == DOUBTED)
+    foods = ((name, kitchen.table.get(entry.food)) for name, entry in entries if entry)
+    return [name for name, food in foods if food is not None and any(one.is_(food) for one in carriers)]
 
 
 def _brought(brought: Range, unit: str, of: str, *, unknown: bool) -> str:

@@ -11,6 +11,8 @@ from pipeline.hear.hearing import Hearing
 from pipeline.hear.lexicon import marked_rules
 
 MAIN = ""
+# In a talk of fewer words little is said twice, and what was fitted on whole talks tells nothing.
+FEW_WORDS = 300
 _SHORTEST = 3
 _WHOSE = marked_rules("whose-dish")
 _ASIDE = frozenset({"elsewhere", "habit", "negated", "comparison", "hypothetical", "interrupted"})

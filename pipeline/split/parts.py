@@ -11,7 +11,7 @@ from pipeline.hear.lexicon import Classes, load_rows, load_sign_weights
 from pipeline.split.accompaniments import Accompaniments
 from pipeline.split.calls import Caller
 from pipeline.split.counts import DishCounter
-from pipeline.split.dishes import Dish, stem, where
+from pipeline.split.dishes import FEW_WORDS, Dish, stem, where
 from pipeline.split.layers import Layers
 from pipeline.split.part_words import PartWord, PartWords
 from pipeline.split.titles import TitleReader
@@ -20,7 +20,6 @@ from pipeline.split.ways import SAUCE, DishWays
 _OFTEN = 2
 _MADE_OF = 2
 _MADE_ANEW = 3
-_SHORT = 300
 _COUNTS = (1, 2, 3, 5)
 _TURNS = (1, 2)
 _EARLY = 0.1
@@ -84,7 +83,7 @@ class PartFinder:
     def _is_made(self, hearing: Hearing, word: PartWord, dishes: Sequence[Dish], owner: int) -> bool:
         """Whether a component is made apart for a dish, by all that is said of it: the weights of
         `models/part_signs.csv`. A batter is only a stage of what it becomes, unless by custom."""
-        if len(hearing.speech) < _SHORT:
+        if len(hearing.speech) < FEW_WORDS:
             return self._is_made_at_once(word, dishes[owner])
         if word.kind == "stage" and not self._is_customary(word.noun, dishes[owner]):
             return False
@@ -120,11 +119,9 @@ class PartFinder:
         yield from ((f"measured.{least}", word.measured >= least) for least in _COUNTS)
         yield "said-and-measured", word.count >= _OFTEN and word.measured >= _MADE_OF
         yield "customary", custom
-        yield "customary-and-measured", custom and word.measured >= _MADE_OF
         yield "only-customary", word.noun in self._only and not custom
         yield "own-juice", own_juice
         yield "own-juice-of-stew", own_juice and self._is_stewed(dish)
-        yield "of-pasta", own_juice and dish.head in self._pasta
         yield "stewed", self._is_stewed(dish)
         yield "said-for", any(self._is_for(hearing, word, other) for other in dishes)
         yield "one-dish", len(dishes) == 1

@@ -2,13 +2,14 @@
 
 from pathlib import Path
 
-from pipeline.compose.doubts import LEAST_WORDS
 from pipeline.draft import draft
 from pipeline.foods.names import spoken_names
 from pipeline.foods.table import FoodTable
+from pipeline.hear.lexicon import load_rows
 from pipeline.record import DOUBTED, Mention
 from pipeline.review.claims import claims_of
 from pipeline.review.questions import questions_of
+from pipeline.split.dishes import FEW_WORDS
 from tests.hear.spoken import TALK, check, each, plain, transcript
 
 CASES = Path(__file__).parent / "doubts.csv"
@@ -44,7 +45,7 @@ def kept_out(episode):
 
 
 def test_the_talk_is_long_enough_to_doubt_in():
-    assert len(f"{BEFORE} {AFTER}".replace(" // ", " ").split()) >= LEAST_WORDS
+    assert len(f"{BEFORE} {AFTER}".replace(" // ", " ").split()) >= FEW_WORDS
 
 
 @each(CASES)
@@ -85,3 +86,42 @@ def test_where_nothing_is_measured_nothing_is_doubted():
     episode = draft(transcript(said + TALK + TALK))
     reasons = [mention.why for recipe in episode.recipes for mention in recipe.mentions]
     assert DOUBTED not in reasons
+
+
+def test_every_weight_is_of_a_sign_that_is_read():
+    signs = {
+        "any",
+        "spoken",
+        "optional",
+        "offered-for",
+        "said",
+        "figure",
+        "measured",
+        "vague",
+        "warned-of",
+        "praised",
+        "people-before",
+        "people-after",
+        "not-before",
+        "not-after",
+        "is-after",
+        "company",
+        "company-out",
+        "used-elsewhere",
+        "makings",
+        "group.",
+    }
+    signs |= {f"group.{food.group}" for food in FoodTable.load()}
+    for row in load_rows("line_doubts.csv", ("id", "weight")):
+        assert row["id"] in signs or row["id"].startswith("usage."), row["id"]
+
+
+def test_a_dish_is_not_low_in_salt_for_certain_while_a_salted_food_may_have_gone_in():
+    def verdicts(name):
+        recipe = doubted("this dish is low in sodium", name)
+        claims = [claim for claim in recipe.claims if claim.sense == "low"]
+        told = recipe.model_copy(update={"claims": tuple(claims)})
+        return {check.verdict for check in claims_of(told, FoodTable.load(), names=spoken_names())}
+
+    assert verdicts("apples") == {"borne out"}
+    assert verdicts("stock cubes") == {"depends on the portion"}
