@@ -60,8 +60,10 @@ class BestMenu:
 
     def others(self, hearing: Hearing, found: Sequence[Dish], ranked: Sequence[Choice]) -> Iterator[Menu]:
         """The menus that may be meant instead of the one found."""
-        without = [[*found[:at], *found[at + 1 :]] for at in range(len(found))] if len(found) > 1 else []
-        for rest, gone in zip(without, found, strict=False):
+        without = [[*found[:at], *found[at + 1 :]] for at in range(len(found))]
+        for rest, gone in zip(without, found, strict=True):
+            if not rest:
+                continue
             yield Menu(tuple(rest), LESS)
             parts = (*rest[0].parts, gone.title.split(" with ")[0], *gone.parts)
             yield Menu((replace(rest[0], parts=tuple(dict.fromkeys(parts))), *rest[1:]), JOINED)
@@ -69,10 +71,7 @@ class BestMenu:
             more = self._admission.with_one(found, item)
             if len(more) > len(found):
                 yield Menu(_in_order(more), MORE)
-            changed = (
-                [[*found[:at], *found[at + 1 :]] for at in range(len(found))] if len(found) <= _MOST_CHANGED else []
-            )
-            for rest in changed:
+            for rest in without if len(found) <= _MOST_CHANGED else ():
                 other = self._admission.with_one(rest, item)
                 if len(other) > len(rest):
                     yield Menu(_in_order(other), OTHER)

@@ -170,7 +170,14 @@ class TopicFollower:
             and place not in seasonings
             and not (topic.part == MAIN and _is_whole(dishes[topic.dish]))
         }
-        foods = _with_components({at: topic for at, topic in named.items() if at not in announced}, topics)
+        foods = {
+            place: [
+                number[topic],
+                *(at for at in same_dish[number[topic]] if topics[at] != topic and topic.part == MAIN),
+            ]
+            for place, topic in named.items()
+            if place not in announced
+        }
         made = {
             place: number[topic] for place, topic in self._themes.made_of(hearing, dishes).items() if place not in foods
         }
@@ -273,16 +280,6 @@ class TopicFollower:
                 found.append(Call(hearing.clauses.sentence(place)[0], place, topic))
             used[told[place].dish][word] += 1
         return found
-
-
-def _with_components(named: Mapping[int, Topic], topics: Sequence[Topic]) -> dict[int, list[int]]:
-    """Place of a food -> the number of the topic that is named after it, and for a dish those of its components."""
-    parts = {
-        topic: [at for at, other in enumerate(topics) if other.dish == topic.dish and other != topic]
-        for topic in topics
-        if topic.part == MAIN
-    }
-    return {place: [topics.index(topic), *parts.get(topic, [])] for place, topic in named.items()}
 
 
 def _is_turned_to(call: Call, dishes: Sequence[Dish]) -> bool:
