@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from functools import cache
 
 from pipeline.compose.amounts import AmountResolver
+from pipeline.compose.goes_in import GoesIn
 from pipeline.compose.lines import Lines
 from pipeline.compose.recipes import Composer
 from pipeline.foods.names import FoodNames, spoken_names
@@ -31,6 +32,7 @@ class _Stages:
     table: FoodTable
     names: FoodNames
     outliner: Outliner
+    goes_in: GoesIn
     composer: Composer
 
 
@@ -39,7 +41,8 @@ def _stages() -> _Stages:
     classes = load_classes()
     table = FoodTable.load()
     names = spoken_names()
-    stages = _Stages(table, names, Outliner(classes, table), Composer.load(table, names, classes))
+    composer = Composer.load(table, names, classes)
+    stages = _Stages(table, names, Outliner(classes, table), GoesIn(table, classes), composer)
     # The tables stay to the end: looked through for garbage at every turn, they cost a tenth of a second now and then.
     gc.freeze()
     return stages
@@ -69,9 +72,10 @@ def draft(transcript: Transcript, *, measures: str | None = None) -> Episode:
 def drafted(transcript: Transcript, *, measures: str | None = None) -> Drafted:
     """The record of `draft` with what it was made from."""
     stages = _stages()
-    hearing = hear(transcript)
-    outline = stages.outliner.outline(hearing)
-    lines = stages.composer.lines.compose(hearing, outline)
+    heard = hear(transcript)
+    outline = stages.outliner.outline(heard)
+    hearing, doubted = stages.goes_in.judged(heard, outline.dishes)
+    lines = stages.composer.lines.compose(hearing, outline, doubted)
     kitchen = measures or hearing.kitchen
     recipes = stages.composer.recipes(hearing, outline, lines)
     source = Source(

@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence, Set
 from dataclasses import dataclass
 from functools import cache
 
 from pipeline.compose.afresh import MeasuredAfresh
 from pipeline.compose.amounts import Said
 from pipeline.compose.dealt import Dealer
-from pipeline.compose.doubts import LineDoubts
 from pipeline.compose.finished import is_finished, is_plated
 from pipeline.compose.folding import Folder
 from pipeline.compose.kinds import (
@@ -86,11 +85,11 @@ class LineComposer:
         self._dealer = Dealer(table, classes)
         self._folder = Folder(self._foods, classes)
         self._served = ServedJudge(classes)
-        self._doubts = LineDoubts(table, classes)
         self._afresh = MeasuredAfresh(table, classes)
 
-    def compose(self, hearing: Hearing, outline: Outline) -> Lines:
-        """All lines of all dishes, in order of first use, and what was left out."""
+    def compose(self, hearing: Hearing, outline: Outline, doubted: Set[str] = frozenset()) -> Lines:
+        """All lines of all dishes, in order of first use, and what was left out; a line of a food that is `doubted` is
+        kept out and asked about."""
         lines: list[LineDraft] = []
         left: list[Left] = []
         statements = statements_of(hearing, self._served)
@@ -117,9 +116,9 @@ class LineComposer:
         self._name_fully(hearing, lines)
         offer(hearing, lines, self._class)
         mark_optional(hearing, lines)
-        doubted = self._doubts.doubted(hearing, outline.dishes, lines)
-        left.extend(Left(at, line.dish, DOUBTED, "usage.doubted") for line in doubted for at in line.mentions)
-        lines = [line for line in lines if line not in doubted]
+        talk = [line for line in lines if line.food in doubted]
+        left.extend(Left(at, line.dish, DOUBTED, "usage.doubted") for line in talk for at in line.mentions)
+        lines = [line for line in lines if line not in talk]
         lines.sort(key=lambda line: (line.dish, min(line.mentions)))
         return Lines(tuple(lines), tuple(left))
 
