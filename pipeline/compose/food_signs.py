@@ -28,13 +28,12 @@ _NUMBER, _FOOD, _START, _STOP = "#", "<food>", "<start>", "<end>"
 @dataclass(frozen=True, slots=True)
 class Talk:
     """What is known of a talk whichever food is asked about: the foods its dishes are known to be made of, the
-    quantities of each mention, the places of foods, where sentences begin, and the names of all foods that are used."""
+    quantities of each mention, the places of foods, and the names of all foods that are used."""
 
     hearing: Hearing
     made_of: Sequence[frozenset[str]]
     said: Mapping[int, Sequence[Quantity]]
     in_foods: frozenset[int]
-    starts: frozenset[int]
     used: frozenset[tuple[str, ...]]
 
 
@@ -58,7 +57,6 @@ class FoodSigns:
             [self._makings.of(dish, Topic(at)) for at, dish in enumerate(dishes)],
             said,
             frozenset(place for food in hearing.foods for place in range(food.start, food.end)),
-            frozenset(hearing.clauses.sentence(place)[0] for place in range(len(hearing.speech))),
             frozenset(_stems(hearing.foods[at]) for at in live),
         )
 
@@ -169,7 +167,7 @@ def _token(talk: Talk, place: int, step: int) -> str:
     before it."""
     at = place + step
     words = talk.hearing.speech.words
-    if at < 0 or (step < 0 and place in talk.starts):
+    if at < 0 or (step < 0 and talk.hearing.clauses.sentence(place)[0] == place):
         return _START
     if at >= len(words):
         return _STOP
