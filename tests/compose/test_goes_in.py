@@ -2,8 +2,11 @@
 
 from pathlib import Path
 
+import pytest
+
 from pipeline.compose.food_signs import FoodSigns, by_food
 from pipeline.draft import draft
+from pipeline.draft import drafted as drafts
 from pipeline.foods.names import spoken_names
 from pipeline.foods.table import FoodTable
 from pipeline.hear.ear import hear
@@ -88,10 +91,19 @@ def test_where_nothing_is_measured_nothing_is_doubted():
     assert DOUBTED not in reasons
 
 
-def test_a_food_that_no_mention_puts_in_and_that_very_likely_goes_in_is_put_in():
-    (recipe,) = drafted("who wants capers // a tablespoon of capers").recipes
-    (line,) = [line for line in recipe.ingredients if line.name == "capers"]
-    assert line.amount.low == 1
+@pytest.mark.parametrize(
+    ("sentence", "food"),
+    [
+        ("so it's parsnips and they are low in sodium and you can have them", "parsnips"),
+        ("if there's no basil that is fine but it's basil a few leaves", "fennel seeds"),
+    ],
+    ids=["of which only a claim is made", "measured just before an if"],
+)
+def test_a_food_that_no_mention_puts_in_and_that_more_likely_goes_in_is_put_in(sentence, food):
+    told = drafts(transcript(f"{BEFORE} // {sentence} // {AFTER}"))
+    pairs = zip(told.hearing.foods, told.hearing.usages, strict=True)
+    assert [spoken.name for spoken, usage in pairs if usage.rule == "usage.likely"] == [food]
+    assert food in {line.name for recipe in told.episode.recipes for line in recipe.ingredients}
 
 
 def test_every_weight_is_of_a_sign_that_is_read():
