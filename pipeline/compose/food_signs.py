@@ -34,7 +34,7 @@ class Talk:
     made_of: Sequence[frozenset[str]]
     said: Mapping[int, Sequence[Quantity]]
     in_foods: frozenset[int]
-    used: frozenset[tuple[str, ...]]
+    used: frozenset[frozenset[str]]
 
 
 class FoodSigns:
@@ -57,7 +57,7 @@ class FoodSigns:
             [self._makings.of(dish, Topic(at)) for at, dish in enumerate(dishes)],
             said,
             frozenset(place for food in hearing.foods for place in range(food.start, food.end)),
-            frozenset(_stems(hearing.foods[at]) for at in live),
+            frozenset(frozenset(_stems(hearing.foods[at])) for at in live),
         )
 
     def of(self, talk: Talk, mentions: Sequence[int]) -> Mapping[str, float]:
@@ -81,9 +81,10 @@ class FoodSigns:
         yield f"group.{group}", 1
         names = {_stems(food) for food in foods}
         yield "makings", any(self._makings.holds(made, name, group) for made in talk.made_of for name in names)
-        others = talk.used - names
-        yield "longer-used", any(set(name) < set(other) for name in names for other in others)
-        yield "shorter-used", any(set(other) < set(name) for name in names for other in others)
+        words = {frozenset(name) for name in names}
+        others = talk.used - words
+        yield "longer-used", any(name < other for name in words for other in others)
+        yield "shorter-used", any(other < name for name in words for other in others)
         yield "named", log2(1 + len(mentions))
         length = len(talk.hearing.speech)
         yield f"first.{_zone(foods[0].start / length)}", 1

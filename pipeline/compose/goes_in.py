@@ -37,7 +37,7 @@ class GoesIn:
         talk = self._signs.talk(hearing, dishes)
         foods = by_food(hearing)
         used = [mentions for mentions in foods.values() if _live(hearing, mentions)]
-        measured = sum(any(_has_figure(talk, at) for at in mentions) for mentions in used)
+        measured = sum(any(_has_amount(talk, at) for at in mentions) for mentions in used)
         if measured < max(_FEW, _MOSTLY * len(used)):
             return hearing, frozenset()
         likely = {food: self.likelihood(talk, mentions) for food, mentions in foods.items()}
@@ -57,7 +57,7 @@ class GoesIn:
 
 def _put_in(talk: Talk, mentions: Sequence[int]) -> Sequence[int]:
     """Where a food goes in: at its first amount, or else at its first mention that offers it for no other."""
-    measured = [at for at in mentions if _has_figure(talk, at)]
+    measured = [at for at in mentions if _has_amount(talk, at)]
     named = [at for at in mentions if talk.hearing.usages[at].status != ALTERNATIVE]
     return (measured or named)[:1]
 
@@ -66,5 +66,5 @@ def _live(hearing: Hearing, mentions: Sequence[int]) -> list[int]:
     return [at for at in mentions if hearing.usages[at].status in {USED, SHOWN}]
 
 
-def _has_figure(talk: Talk, at: int) -> bool:
+def _has_amount(talk: Talk, at: int) -> bool:
     return any(not quantity.article for quantity in talk.said.get(at, ()))

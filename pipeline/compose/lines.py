@@ -87,7 +87,7 @@ class LineComposer:
         self._served = ServedJudge(classes)
         self._afresh = MeasuredAfresh(table, classes)
 
-    def compose(self, hearing: Hearing, outline: Outline, doubted: Set[str] = frozenset()) -> Lines:
+    def compose(self, hearing: Hearing, outline: Outline, doubted: Set[str]) -> Lines:
         """All lines of all dishes, in order of first use, and what was left out; a line of a food that is `doubted` is
         kept out and asked about."""
         lines: list[LineDraft] = []

@@ -81,9 +81,8 @@ def _closeness(name: str, other: str) -> float:
 
 def fit(found: Sequence[Case]) -> dict[str, float]:
     """The weight of every sign that counts."""
-    talks: Counter[str] = Counter()
-    for talk in {case.talk: None for case in found}:
-        talks.update({sign for case in found if case.talk == talk for sign, value in case.signs.items() if value})
+    heard = {(case.talk, sign) for case in found for sign, value in case.signs.items() if value}
+    talks = Counter(sign for _, sign in heard)
     answer = np.array([float(case.goes_in) for case in found])
     told = {sign for sign, count in talks.items() if not sign.startswith(CUES) and count >= LEAST_TALKS}
     chosen = sorted(told - NEVER)

@@ -55,7 +55,7 @@ def recipes(text: str) -> tuple[Recipe, ...]:
     outliner, composer = composing()
     hearing = heard(text)
     outline = outliner.outline(hearing)
-    return composer.recipes(hearing, outline, composer.lines.compose(hearing, outline))
+    return composer.recipes(hearing, outline, composer.lines.compose(hearing, outline, frozenset()))
 
 
 def lines(text: str) -> list[Ingredient]:
