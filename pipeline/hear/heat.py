@@ -8,6 +8,7 @@ from dataclasses import replace
 from fractions import Fraction
 from itertools import pairwise
 
+from pipeline.hear.heat_figures import HeatFigures
 from pipeline.hear.heat_spans import HeatSpan, echoed, off_the_dial, readings, rivals, unit_told
 from pipeline.hear.heat_tables import HeatTables
 from pipeline.hear.lexicon import Classes, load_phrases, load_rows, marked_rules, word_class
@@ -21,7 +22,6 @@ _LEAST_BARE = 30
 _MILD = 50
 _GAS_ON = 5
 _LONGEST_CUE = 8
-_JOINED_WORDS = 3
 _DONE_ON = 6
 _BESIDE = 3
 _MEANT_ON = 4
@@ -61,15 +61,12 @@ class HeatReader:
 
     def __init__(self, numbers: NumberReader, classes: Classes) -> None:
         self._numbers = numbers
+        self._figures = HeatFigures(numbers, classes)
         self._tables = HeatTables.load()
         self._units = load_phrases("heat_units.csv", ("pattern", "unit"), classes)
         self._cues = load_phrases("heat_cues.csv", ("id", "of", "pattern"), classes)
-        measures = load_rows("units.csv", ("word", "unit", "kind"))
-        times = load_rows("time_units.csv", ("word", "unit", "seconds"))
-        self._other_units = frozenset(row["word"] for row in (*measures, *times)) - {"c", "f"}
-        self._times = frozenset(row["word"] for row in times)
+        self._times = frozenset(row["word"] for row in load_rows("time_units.csv", ("word", "unit", "seconds")))
         self._gas = load_phrases("gas_words.csv", ("pattern",), classes)
-        self._not_heat = frozenset(classes["not-heat-after"])
         self._lead = frozenset(classes["heat-lead"])
         self._minus = frozenset(classes["minus"])
         self._reads = frozenset(classes["reads-heat"])
@@ -122,14 +119,14 @@ class HeatReader:
         """`you want one sixty five, and this one says one seventy two`: another temperature of the same thing."""
         if last is None or place - last.end > _AGAIN:
             return None
-        joined = self._joined(words, place)
+        joined = self._figures.joined(words, place)
         told = self._is_reading(words, place, last) or (last.unit == "gas" and place - last.end <= _GAS_ON)
         told = told or self._is_for_another(words, place, last)
         figure = joined or (self._numbers.at(words, place) if told else None)
         least = _LEAST_BARE if last.of != "fridge" else 0
         if figure is None or figure.form not in {"cardinal", "digits", "joined"} or figure.low < least:
             return None
-        if self._counts_other(words, figure):
+        if self._figures.counts_other(words, figure):
             return None
         if figure.end in blocked and self._numbers.at(words, figure.end) is None:
             return None
@@ -149,13 +146,13 @@ class HeatReader:
             if same is not None:
                 return replace(span, of=same.of, rule=f"heat.{same.of}.again")
         eaten = next((heat for heat in reversed(found) if heat.of == "food"), None)
-        figure = self._joined(words, place) or self._numbers.at(words, place)
+        figure = self._figures.joined(words, place) or self._numbers.at(words, place)
         if eaten is None or figure is None or place - eaten.end > _LATER or figure.end >= len(words):
             return None
         near = abs(figure.low - eaten.value) <= _NEAR and figure.form in {"cardinal", "digits", "joined"}
         told = words[place - 1] in _READ_LATER and words[figure.end] in _CLOSING
         told = told or (place - eaten.end <= _AGAIN and self._is_reading(words, place, eaten))
-        if not near or not told or figure.low < _LEAST_BARE or self._counts_other(words, figure):
+        if not near or not told or figure.low < _LEAST_BARE or self._figures.counts_other(words, figure):
             return None
         celsius = self._tables.celsius(figure.low, eaten.unit) or 0.0
         return HeatSpan(place, figure.end, figure.low, eaten.unit, False, celsius, "food", "heat.food.later")
@@ -174,33 +171,6 @@ class HeatReader:
         alike = abs((self._tables.celsius(value, other) or 0.0) - last.celsius) <= _AS_HOT
         units += [other] * (alike and last.of != "fridge")
         return next((unit for unit in units if self._tables.plausible(value, unit, kind)), None)
-
-    def _joined(self, words: Sequence[str], place: int) -> Figure | None:
-        """Two figures said as one, or written as a time of the day: `4:25` for 425."""
-        joined = self._numbers.joined(words, place)
-        pair = words[place : place + 2]
-        if joined is None and all(word.isdecimal() for word in pair) and [len(word) for word in pair] == [1, 2]:
-            value = Fraction("".join(pair))
-            return Figure(place, place + 2, value, value, "joined")
-        return self._without_count(words, joined) if joined is not None else None
-
-    def _without_count(self, words: Sequence[str], joined: Figure) -> Figure:
-        """`one seventy, two tablespoons`, `one ninety, one seventy fan`: the last word is of the next figure."""
-        following = words[joined.end : joined.end + 1]
-        second = self._numbers.joined(words, joined.end - 1) if following else None
-        again = second is not None and self._other_units.isdisjoint(words[second.end : second.end + 1])
-        if joined.end - joined.start < _JOINED_WORDS or not (again or not self._other_units.isdisjoint(following)):
-            return joined
-        value = joined.low - joined.low % 10
-        return Figure(joined.start, joined.end - 1, value, value, "joined")
-
-    def _counts_other(self, words: Sequence[str], figure: Figure) -> bool:
-        """Whether the figure is of something else: `sixty grams`, `two hundred, two hundred and ten grams`."""
-        said = words[figure.start : figure.end]
-        echo = words[figure.end : figure.end + len(said)] == said
-        again = self._numbers.at(words, figure.end) if echo else None
-        end = again.end if again is not None else figure.end
-        return bool(self._other_units.union(self._not_heat).intersection(words[end : end + 1]))
 
     def _is_reading(self, words: Sequence[str], place: int, last: HeatSpan) -> bool:
         """`it says`, of meat `this one's at` or `I've got`, and of a fridge `mine was at`."""
@@ -249,13 +219,13 @@ class HeatReader:
                 return self._gas_span(place, mark)
         minus = words[place] in self._minus and place + 1 < len(words)
         first = place + minus
-        figure = self._joined(words, first) or self._numbers.at(words, first)
+        figure = self._figures.joined(words, first) or self._numbers.at(words, first)
         if figure is None or figure.form not in {"cardinal", "digits", "joined", "range"}:
             return None
         unit = self._units.longest(words, figure.end) if figure.end < len(words) else None
         said = unit.payload["unit"] if unit else self._unit_before(words, first)
         end = unit.end if unit else figure.end
-        if (not said and self._counts_other(words, figure)) or self._turns(words, unit):
+        if (not said and self._figures.counts_other(words, figure)) or self._turns(words, unit):
             return None
         if not said and figure.form == "cardinal" and words[first - 1] in _AGED and figure.high < _OLDEST:
             return None
