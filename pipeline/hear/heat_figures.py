@@ -9,6 +9,7 @@ from pipeline.hear.lexicon import Classes, load_rows
 from pipeline.hear.numbers import Figure, NumberReader
 
 _JOINED_WORDS = 3
+_HOTTEST_SAID = 500
 
 
 class HeatFigures:
@@ -31,10 +32,15 @@ class HeatFigures:
         return self._without_count(words, joined) if joined is not None else None
 
     def _without_count(self, words: Sequence[str], joined: Figure) -> Figure:
-        """`one seventy, two tablespoons`, `one ninety, one seventy fan`: the last word is of the next figure."""
+        """`one seventy, two tablespoons`, `one ninety, one seventy fan`: the last word is of the next figure; not of
+        `three seventy five, twelve tortillas`, as nobody says 512 of an oven."""
         following = words[joined.end : joined.end + 1]
         second = self._numbers.joined(words, joined.end - 1) if following else None
-        again = second is not None and self._other_units.isdisjoint(words[second.end : second.end + 1])
+        again = (
+            second is not None
+            and second.low <= _HOTTEST_SAID
+            and self._other_units.isdisjoint(words[second.end : second.end + 1])
+        )
         if joined.end - joined.start < _JOINED_WORDS or not (again or not self._other_units.isdisjoint(following)):
             return joined
         value = joined.low - joined.low % 10
