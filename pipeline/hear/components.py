@@ -103,8 +103,9 @@ def heats(nlp: Language, name: str) -> Component:
         state = doc.user_data[KEY]
         speech = state["speech"]
         state["kitchen"] = judge.kitchen(speech)
-        blocked = _words(state["foods"]) | _words(state["durations"])
-        _add(doc, "heats", reader.find(speech, blocked, home_unit="F" if state["kitchen"] == "us" else "C"))
+        state["told_else"] = _words(state["foods"]) | _words(state["durations"])
+        state["home_unit"] = "F" if state["kitchen"] == "us" else "C"
+        _add(doc, "heats", reader.find(speech, state["told_else"], home_unit=state["home_unit"]))
         return doc
 
     return component

@@ -6,9 +6,11 @@ from bisect import bisect_left
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from fractions import Fraction
+from functools import partial
 from itertools import pairwise
 
-from pipeline.hear.heat_figures import HeatFigures
+from pipeline.hear.heat_figures import NOTHING, BareFigure, HeatFigures
+from pipeline.hear.heat_likely import LikelyHeats
 from pipeline.hear.heat_spans import HeatSpan, echoed, off_the_dial, readings, rivals, unit_told
 from pipeline.hear.heat_tables import HeatTables
 from pipeline.hear.lexicon import Classes, load_phrases, load_rows, marked_rules, word_class
@@ -30,7 +32,6 @@ _TURNED = marked_rules("turned")
 _HUNDREDS_OWN = "hundred's"
 _AGAIN = 26
 _CORRECTED = 8
-_NOTHING = "none"
 _GADGET = "gadget"
 _GADGET_GAP = 6
 _FRIED_BACK = 24
@@ -63,6 +64,7 @@ class HeatReader:
         self._numbers = numbers
         self._figures = HeatFigures(numbers, classes)
         self._tables = HeatTables.load()
+        self._likely = LikelyHeats(self._tables)
         self._units = load_phrases("heat_units.csv", ("pattern", "unit"), classes)
         self._cues = load_phrases("heat_cues.csv", ("id", "of", "pattern"), classes)
         self._times = frozenset(row["word"] for row in load_rows("time_units.csv", ("word", "unit", "seconds")))
@@ -80,12 +82,21 @@ class HeatReader:
     def find(self, speech: Speech, blocked: frozenset[int], *, home_unit: str) -> tuple[HeatSpan, ...]:
         """Temperatures from left to right. `home_unit` (F or C) decides where a figure makes sense in both and no
         other figure tells."""
+        read, bare, unit = self.bare_figures(speech, blocked, home_unit=home_unit)
+        judged = self._likely.judged(speech.words, read, bare, unit)
+        return tuple(self._without_corrected(speech.words, judged))
+
+    def bare_figures(
+        self, speech: Speech, blocked: frozenset[int], *, home_unit: str
+    ) -> tuple[list[HeatSpan], list[BareFigure], str]:
+        """The temperatures that are read by rule, all figures without a unit that may be one, and the unit that most
+        are in."""
         cues = self._cues.everywhere(speech.words, speech.places)
         found = self._all(speech, blocked, cues, home_unit)
         told = unit_told(found, home_unit)
         if told != home_unit:
             found = self._all(speech, blocked, cues, told)
-        return tuple(self._without_corrected(speech.words, found))
+        return found, list(self._figures.bare(speech, blocked, found, partial(self._nearest, cues))), told
 
     def _all(
         self, speech: Speech, blocked: frozenset[int], cues: Sequence[Match[Mapping[str, str]]], home: str
@@ -304,7 +315,7 @@ class HeatReader:
                 gadget = cue.payload["of"] == _GADGET
                 of = "food" if gadget else cue.payload["of"]
                 far = _GADGET_GAP * (gadget or cue.payload["id"] in _TURNED)
-                near.append((of == "other", gap + far, of != _NOTHING, of))
+                near.append((of == "other", gap + far, of != NOTHING, of))
         return [of for *_, of in sorted(near)]
 
     def _span(
@@ -319,13 +330,13 @@ class HeatReader:
         fried: bool = False,
         sure: bool = False,
     ) -> HeatSpan | None:
-        if near[:1] == [_NOTHING]:
+        if near[:1] == [NOTHING]:
             return None
         if not said and not near:
             return None
         units = [said] if said in {"F", "C"} else [home, "C" if home == "F" else "F"]
         units.sort(key=lambda unit: value < 0 and unit != "C")
-        meant = readings([kind for kind in near if kind != _NOTHING], units, bool(said))
+        meant = readings([kind for kind in near if kind != NOTHING], units, bool(said))
         if sure:
             meant = [*((unit, "baking", "oven") for unit in units), *meant]
         if fried:

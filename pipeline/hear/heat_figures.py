@@ -2,14 +2,33 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import dataclass
 from fractions import Fraction
 
+from pipeline.hear.heat_spans import HeatSpan
 from pipeline.hear.lexicon import Classes, load_rows
 from pipeline.hear.numbers import Figure, NumberReader
+from pipeline.hear.speech import Speech
 
+# A kind of thing that has no temperature though it has figures: scales, a clock.
+NOTHING = "none"
 _JOINED_WORDS = 3
 _HOTTEST_SAID = 500
+_HIGHEST = 650
+_LEAST_IN_DOUBT = 30
+_FORMS = frozenset({"cardinal", "digits", "joined", "range"})
+
+
+@dataclass(frozen=True, slots=True)
+class BareFigure:
+    """A figure without a unit: the temperature that a rule takes it for, None where none does, the kinds of thing named
+    near it, the nearest first, and the temperature that was told last before it."""
+
+    figure: Figure
+    span: HeatSpan | None
+    near: Sequence[str]
+    last: HeatSpan | None
 
 
 class HeatFigures:
@@ -53,3 +72,37 @@ class HeatFigures:
         again = self._numbers.at(words, figure.end) if echo else None
         end = again.end if again is not None else figure.end
         return bool(self._other_units.union(self._not_heat).intersection(words[end : end + 1]))
+
+    def bare(
+        self,
+        speech: Speech,
+        blocked: frozenset[int],
+        read: Sequence[HeatSpan],
+        near: Callable[[int, int], Sequence[str]],
+    ) -> Iterator[BareFigure]:
+        """The figures that may be temperatures and no unit is said of, where some were `read` by rule and others are
+        `blocked`, as they tell something else; `near` gives what is named near some words."""
+        words, by_start = speech.words, {span.start: span for span in read}
+        openers = self._numbers.openers(speech.places).union(words[start] for start in by_start)
+        last, done = None, 0
+        for place in speech.where(openers):
+            if place < done:
+                continue
+            span = by_start.get(place)
+            figure = self.joined(words, place) or self._numbers.at(words, place)
+            if figure is not None and self._is_bare(words, figure, span, blocked):
+                kinds = near(figure.start, figure.end)
+                if kinds[:1] != [NOTHING]:
+                    yield BareFigure(figure, span, kinds, last)
+            last = span or last
+            done = span.end if span is not None else figure.end if figure is not None else place
+
+    def _is_bare(self, words: Sequence[str], figure: Figure, span: HeatSpan | None, blocked: frozenset[int]) -> bool:
+        """Whether only the words round a figure tell what it is; small ones are read as heat only by sure rules."""
+        if span is not None:
+            bare = figure.form in _FORMS and figure.high == span.value
+            return bare and not span.unit_said and span.value >= _LEAST_IN_DOUBT
+        if figure.start in blocked or figure.form not in _FORMS or self.counts_other(words, figure):
+            return False
+        counts = figure.end in blocked and self._numbers.at(words, figure.end) is None
+        return figure.high.denominator == 1 and figure.high <= _HIGHEST and not counts

@@ -8,6 +8,8 @@ from fractions import Fraction
 
 from pipeline.resources import data_path, read_rows
 
+_BAKES = "baking"
+
 
 @dataclass(frozen=True, slots=True)
 class HeatTables:
@@ -37,3 +39,7 @@ class HeatTables:
         low, high = self.ranges[of]
         celsius = self.celsius(value, unit)
         return celsius is not None and low <= celsius <= high
+
+    def may_have(self, value: Fraction, unit: str, of: str) -> bool:
+        """Whether a figure may be the temperature of a thing that is named, an oven that bakes; not of `none`."""
+        return of in self.ranges and self.plausible(value, unit, _BAKES if of == "oven" else of)

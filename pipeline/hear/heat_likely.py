@@ -1,0 +1,60 @@
+"""Weighs for every figure without a unit whether it is a temperature, by all that is said round it together.
+
+Rules read what is said in a known way. A figure that they take for a temperature and that is more likely something else
+is none; one that they pass over and that more likely is a temperature is one: `that one's at 165`, `down it goes to
+one sixty`.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from math import exp
+
+from pipeline.hear.heat_figures import BareFigure
+from pipeline.hear.heat_signs import signs_of
+from pipeline.hear.heat_spans import HeatSpan
+from pipeline.hear.heat_tables import HeatTables
+from pipeline.hear.lexicon import load_sign_weights
+
+_LIKELY, _DOUBTFUL = 0.5, 0.35
+_LATELY = 30
+
+
+class LikelyHeats:
+    """Weights of `models/heat_signs.csv`."""
+
+    def __init__(self, tables: HeatTables) -> None:
+        self._weights = load_sign_weights("heat_signs.csv")
+        self._tables = tables
+
+    def judged(
+        self, words: Sequence[str], read: Sequence[HeatSpan], bare: Sequence[BareFigure], unit: str
+    ) -> list[HeatSpan]:
+        """The temperatures that rules read, with those figures that likely are one and without what likely is none;
+        `unit` is the one that most are in, F or C."""
+        kept = {span.start: span for span in read}
+        for told in bare:
+            likely = self.likelihood(words, told, unit)
+            if told.span is not None and likely < _DOUBTFUL:
+                del kept[told.figure.start]
+            elif told.span is None and likely > _LIKELY:
+                span = self._read(told, unit)
+                kept |= {span.start: span} if span is not None else {}
+        return sorted(kept.values(), key=lambda span: span.start)
+
+    def likelihood(self, words: Sequence[str], bare: BareFigure, unit: str) -> float:
+        """How likely, from 0 to 1, a figure is a temperature."""
+        return 1 / (1 + exp(-sum(self._weights.get(sign, 0.0) for sign in signs_of(words, bare, unit, self._tables))))
+
+    def _read(self, bare: BareFigure, unit: str) -> HeatSpan | None:
+        """The likely temperature with its unit and what has it: what is named near, else what was told of lately, else
+        what may be as hot; None where nothing may."""
+        value = bare.figure.high
+        last = bare.last if bare.last is not None and bare.figure.start - bare.last.end <= _LATELY else None
+        kinds = [*bare.near, *([last.of] if last is not None else []), "food", "oven", "oil", "fridge", "freezer"]
+        units = [unit, "C" if unit == "F" else "F"]
+        of = next(((one, kind) for one in units for kind in kinds if self._tables.may_have(value, one, kind)), None)
+        if of is None:
+            return None
+        celsius = self._tables.celsius(value, of[0]) or 0.0
+        return HeatSpan(bare.figure.start, bare.figure.end, value, of[0], False, celsius, of[1], f"heat.{of[1]}.likely")
