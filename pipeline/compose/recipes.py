@@ -24,6 +24,7 @@ from pipeline.hear.hearing import Hearing
 from pipeline.hear.heat_spans import HeatSpan
 from pipeline.hear.lexicon import Classes
 from pipeline.hear.placed import Placed
+from pipeline.hear.usage import SPOKEN
 from pipeline.record import (
     DOUBTED,
     Amount,
@@ -235,8 +236,9 @@ class Composer:
 
 
 def _why(items: Sequence[Left]) -> str:
-    """Why a food was left out; that it is only likely outweighs the rest."""
-    return DOUBTED if any(item.why == DOUBTED for item in items) else items[0].why
+    """Why a food was left out; that it is only likely outweighs the rest, and that it was spoken of tells least."""
+    reasons = [item.why for item in items]
+    return DOUBTED if DOUBTED in reasons else next((why for why in reasons if why != SPOKEN), SPOKEN)
 
 
 def _heard(hearing: Hearing, mentions: Iterable[Placed]) -> tuple[Evidence, ...]:
