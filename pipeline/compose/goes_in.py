@@ -1,13 +1,15 @@
-"""Weighs for every food of a talk whether it goes into a dish at all, by everything that is said of it together.
+"""Weighs for every food of a talk whether it goes into a dish or may stand in for one that does, by everything that is
+said of it together.
 
 Each mention was judged by the words round it. A food that is judged to be used and is more likely only spoken of is
 kept out and asked about; one that no mention has put in, and that more likely goes in, is put in where it has its
-amount, or else where it is named first.
+amount, or else where it is named first. One that does not go in and likely is offered in the place of another is an
+alternative; one that likely is not is none.
 """
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from math import exp
 
@@ -15,20 +17,22 @@ from pipeline.compose.food_signs import FoodSigns, Talk, by_food
 from pipeline.foods.table import FoodTable
 from pipeline.hear.hearing import Hearing
 from pipeline.hear.lexicon import Classes, load_sign_weights
-from pipeline.hear.usage import ALTERNATIVE, SHOWN, USED, Usage
+from pipeline.hear.usage import ALTERNATIVE, SHOWN, SPOKEN, USED, Usage
 from pipeline.split.dishes import Dish
 
 _DOUBTFUL = 0.4
 _LIKELY = 0.5
+_OFFERED, _NOT_OFFERED = 0.4, 0.3
 _FEW = 15
 _MOSTLY = 0.6
 
 
 class GoesIn:
-    """What speaks for and against a food, weighed by `models/food_signs.csv`."""
+    """What speaks for and against a food, weighed by `models/food_signs.csv` and `alternative_signs.csv`."""
 
     def __init__(self, table: FoodTable, classes: Classes) -> None:
-        self._weights = load_sign_weights("food_signs.csv")
+        self._goes_in = load_sign_weights("food_signs.csv")
+        self._stands_in = load_sign_weights("alternative_signs.csv")
         self._signs = FoodSigns(table, classes)
 
     def judged(self, hearing: Hearing, dishes: Sequence[Dish]) -> tuple[Hearing, frozenset[str]]:
@@ -40,19 +44,35 @@ class GoesIn:
         measured = sum(any(_has_amount(talk, at) for at in mentions) for mentions in used)
         if measured < max(_FEW, _MOSTLY * len(used)):
             return hearing, frozenset()
-        likely = {food: self.likelihood(talk, mentions) for food, mentions in foods.items()}
         usages = list(hearing.usages)
+        doubted: set[str] = set()
         for food, mentions in foods.items():
-            if likely[food] > _LIKELY and not _live(hearing, mentions):
+            signs = self._signs.of(talk, mentions)
+            likely = _chance(self._goes_in, signs)
+            if likely < _DOUBTFUL:
+                doubted.add(food)
+            if likely <= _LIKELY:
+                self._offer(talk, mentions, _chance(self._stands_in, signs), usages)
+            elif not _live(hearing, mentions):
                 for at in _put_in(talk, mentions):
                     usages[at] = Usage(USED, "", "usage.likely")
-        doubted = frozenset(food for food in foods if likely[food] < _DOUBTFUL)
-        return replace(hearing, usages=tuple(usages)), doubted
+        return replace(hearing, usages=tuple(usages)), frozenset(doubted)
 
-    def likelihood(self, talk: Talk, mentions: Sequence[int]) -> float:
-        """How likely, from 0 to 1, the food that is named at these mentions goes into a dish."""
-        signs = self._signs.of(talk, mentions)
-        return 1 / (1 + exp(-sum(weight * self._weights.get(sign, 0.0) for sign, weight in signs.items())))
+    def _offer(self, talk: Talk, mentions: Sequence[int], likely: float, usages: list[Usage]) -> None:
+        """Makes a food that likely is offered in the place of another an alternative, at the mention that most likely
+        offers it; where it likely is not, those that rules took for an offer are only spoken of."""
+        offered = [at for at in mentions if usages[at].status == ALTERNATIVE]
+        if not offered and likely > _OFFERED:
+            best = max(mentions, key=lambda at: _chance(self._stands_in, self._signs.of(talk, [at])))
+            usages[best] = Usage(ALTERNATIVE, "alternative", "alternative.likely")
+        elif likely < _NOT_OFFERED:
+            for at in offered:
+                usages[at] = Usage(SPOKEN, "", "alternative.unlikely")
+
+
+def _chance(weights: Mapping[str, float], signs: Mapping[str, float]) -> float:
+    """How likely, from 0 to 1, what the weights are for is true of a food."""
+    return 1 / (1 + exp(-sum(strength * weights.get(sign, 0.0) for sign, strength in signs.items())))
 
 
 def _put_in(talk: Talk, mentions: Sequence[int]) -> Sequence[int]:

@@ -106,6 +106,32 @@ def test_a_food_that_no_mention_puts_in_and_that_more_likely_goes_in_is_put_in(s
     assert food in {line.name for recipe in told.episode.recipes for line in recipe.ingredients}
 
 
+def alternatives(sentence):
+    told = drafts(transcript(f"{BEFORE} // {sentence} // {AFTER}"))
+    lines = [line for recipe in told.episode.recipes for line in recipe.ingredients if line.alternatives]
+    return {usage.rule for usage in told.hearing.usages}, {line.name: line.alternatives for line in lines}
+
+
+def test_a_food_that_likely_is_offered_in_the_place_of_another_is_an_alternative():
+    rules, offered = alternatives("turkey thighs if that is what the shop had nobody will mind")
+    assert "alternative.likely" in rules
+    assert offered == {"chicken thighs": ("turkey thighs",)}
+
+
+@pytest.mark.parametrize(
+    "sentence",
+    [
+        "my gran would only have lard for this and it was lovely",
+        "my aunt put raisins in hers instead of the carrots and they were good i won't lie",
+        "i heard somebody say you could put soy sauce in instead of the thyme and no soy sauce is full of salt",
+    ],
+)
+def test_a_food_that_others_use_is_no_alternative_though_words_of_offering_stand_beside_it(sentence):
+    rules, offered = alternatives(sentence)
+    assert "alternative.unlikely" in rules
+    assert not offered
+
+
 def test_every_weight_is_of_a_sign_that_is_read():
     table, classes = FoodTable.load(), load_classes()
     heard = hear(transcript(f"{BEFORE} // {AFTER}"))
@@ -113,8 +139,8 @@ def test_every_weight_is_of_a_sign_that_is_read():
     talk = signs.talk(heard, Outliner(classes, table).outline(heard).dishes)
     read = {sign for mentions in by_food(heard).values() for sign in signs.of(talk, mentions)}
     kinds = ("group.", "rule.", "scope.", "status.", "first.", "last.", "left:", "right:", "before:", "after:")
-    for row in load_rows("food_signs.csv", ("id", "weight")):
-        assert row["id"] in read or row["id"].startswith(kinds), row["id"]
+    rows = [row for name in ("food_signs.csv", "alternative_signs.csv") for row in load_rows(name, ("id", "weight"))]
+    assert [row["id"] for row in rows if row["id"] not in read and not row["id"].startswith(kinds)] == []
 
 
 def test_no_weight_tells_that_salt_is_talk():
