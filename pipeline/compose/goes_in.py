@@ -21,6 +21,8 @@ from pipeline.hear.usage import ALTERNATIVE, SHOWN, SPOKEN, USED, Usage
 from pipeline.split.dishes import Dish
 
 _DOUBTFUL = 0.4
+# To leave out what goes in with a figure harms more: the load is told without it.
+_DOUBTFUL_MEASURED = 0.33
 _LIKELY = 0.5
 _OFFERED, _NOT_OFFERED = 0.4, 0.3
 _FEW = 15
@@ -49,7 +51,7 @@ class GoesIn:
         for food, mentions in foods.items():
             signs = self._signs.of(talk, mentions)
             likely = _chance(self._goes_in, signs)
-            if likely < _DOUBTFUL:
+            if likely < (_DOUBTFUL_MEASURED if any(_is_measured(talk, at) for at in mentions) else _DOUBTFUL):
                 doubted.add(food)
             if likely <= _LIKELY:
                 self._offer(talk, mentions, _chance(self._stands_in, signs), usages)
@@ -84,6 +86,12 @@ def _put_in(talk: Talk, mentions: Sequence[int]) -> Sequence[int]:
 
 def _live(hearing: Hearing, mentions: Sequence[int]) -> list[int]:
     return [at for at in mentions if hearing.usages[at].status in {USED, SHOWN}]
+
+
+def _is_measured(talk: Talk, at: int) -> bool:
+    """Whether a mention that puts the food in says a figure of it."""
+    figure = any(quantity.low is not None and not quantity.article for quantity in talk.said.get(at, ()))
+    return figure and talk.hearing.usages[at].status in {USED, SHOWN}
 
 
 def _has_amount(talk: Talk, at: int) -> bool:
