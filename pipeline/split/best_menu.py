@@ -1,5 +1,6 @@
 """Tries other menus beside the one that was found: without one of its dishes, with one as a component of another, with
-another dish, with another in the place of one. The menu by which the talk is told best is taken."""
+another dish, with another in the place of one. The menu by which the talk is told best is taken, and looked beside once
+more."""
 
 from __future__ import annotations
 
@@ -20,6 +21,7 @@ from pipeline.split.topics import TopicFollower
 _MOST_TRIED = 4
 _LEAST_FOODS = 10
 _MOST_CHANGED = 3
+_ROUNDS = 2
 
 
 class BestMenu:
@@ -41,9 +43,26 @@ class BestMenu:
         spans: Sequence[tuple[int, int]],
     ) -> tuple[Dish, ...] | None:
         """The dishes of the best menu with their components; None where it is the one found, or too few foods are
-        measured to tell."""
+        measured to tell. What is best beside the one found is looked beside once more."""
         if len(talked.used) < _LEAST_FOODS:
             return None
+        best, dishes = None, tuple(found)
+        for _ in range(_ROUNDS):
+            better = self._better(hearing, dishes, ranked, talked, spans)
+            if better is None:
+                break
+            dishes, best = better
+        return best
+
+    def _better(
+        self,
+        hearing: Hearing,
+        found: Sequence[Dish],
+        ranked: Sequence[Choice],
+        talked: Talked,
+        spans: Sequence[tuple[int, int]],
+    ) -> tuple[tuple[Dish, ...], tuple[Dish, ...]] | None:
+        """The dishes of the best of the other menus without and with their components; None where none is better."""
         menus = [Menu(tuple(found), FOUND), *self.others(hearing, found, ranked)]
         before = [self._points.before(menu, talked) for menu in menus]
         likely = sorted(range(1, len(menus)), key=lambda at: -before[at])[:_MOST_TRIED]
@@ -55,7 +74,7 @@ class BestMenu:
             whole, told = self.told(hearing, menus[at], spans)
             points = before[at] + self._points.told(whole, talked, told, first)
             if points > most:
-                best, most = whole.dishes, points
+                best, most = (menus[at].dishes, whole.dishes), points
         return best
 
     def others(self, hearing: Hearing, found: Sequence[Dish], ranked: Sequence[Choice]) -> Iterator[Menu]:

@@ -6,8 +6,10 @@ from pathlib import Path
 import pytest
 
 from pipeline.draft import drafted
-from pipeline.hear.lexicon import load_rows
+from pipeline.foods.table import FoodTable
+from pipeline.hear.lexicon import load_classes, load_rows
 from pipeline.read import read_bytes
+from pipeline.split.best_menu import BestMenu
 from pipeline.split.dishes import Dish, Topic
 from pipeline.split.menu_points import FOUND, JOINED, LESS, MORE, OTHER, Menu, Talked, Told, signs_before, signs_told
 
@@ -68,3 +70,12 @@ def test_every_weight_is_that_of_a_sign():
     named = {f"{kind}.{sign}" for kind in kinds for sign in (*numbers, "word", "words", "announced", "told")}
     others = {"promised.fewer", "promised.more", "parted", "early", "points", "not-done", "gain", "few-foods"}
     assert {row["id"] for row in load_rows("best_menu.csv", ("id", "weight"))} <= ways | named | others
+
+
+def test_what_is_better_than_the_menu_found_is_looked_beside_once_more(monkeypatch):
+    pie, trifle, stew = dish("fish pie"), dish("trifle"), dish("stew")
+    better = {(pie,): (pie, trifle), (pie, trifle): (stew, trifle), (stew, trifle): (stew,)}
+    monkeypatch.setattr(BestMenu, "_better", lambda self, hearing, found, *rest: (better[found], better[found]))
+    menus = BestMenu(load_classes(), FoodTable.load(), parts=None, follower=None)
+    assert menus.choose(None, [pie], (), talked(used=range(20)), ()) == (stew, trifle)
+    assert menus.choose(None, [pie], (), talked(used=range(3)), ()) is None
