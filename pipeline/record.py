@@ -104,12 +104,15 @@ class Step(Model):
 
 
 class Temperature(Model):
+    """A temperature that was said; it does not hold where it is `taken_back`: another was put in its place at once."""
+
     value: float
     unit: Literal["F", "C", "gas"]
     celsius: float
     of: Literal["oven", "food", "oil", "water", "fridge", "freezer", "room", "other"]
     for_: str = Field(default="", alias="for")
     unit_said: bool = True
+    taken_back: bool = False
     evidence: tuple[Evidence, ...] = ()
 
 
@@ -208,6 +211,11 @@ class Recipe(Model):
     load: Load | None = None
     findings: tuple[Finding, ...] = ()
     questions: tuple[Question, ...] = ()
+
+    @property
+    def standing_temperatures(self) -> tuple[Temperature, ...]:
+        """Those that the speaker did not take back."""
+        return tuple(said for said in self.temperatures if not said.taken_back)
 
 
 class Decided(Model):

@@ -32,7 +32,7 @@ def _oven_of_another(case: Case) -> bool:
     return any(
         heat.of == "oven" and recipe.start < case.recipe.end and case.recipe.start < recipe.end
         for recipe in case.episode.recipes
-        for heat in recipe.temperatures
+        for heat in recipe.standing_temperatures
     )
 
 

@@ -136,7 +136,7 @@ def case_of(recipe: Recipe, episode: Episode, talk: Talk, tables: Tables) -> Cas
     raw = any(raw for _, raw in kinds)
     heats = [
         Heat(said, _of(said, talk, place, raw=raw), place, talk.near(place, _BEFORE, _AFTER), evidence)
-        for said in recipe.temperatures
+        for said in recipe.standing_temperatures
         for place, evidence in _placed(said.evidence, talk)
     ]
     times = [

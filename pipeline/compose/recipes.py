@@ -177,21 +177,19 @@ class Composer:
         )
 
     def _temperatures(self, hearing: Hearing, settings: Settings, dish: int) -> tuple[Temperature, ...]:
-        said: dict[tuple[float, str, str], list[HeatSpan]] = {}
+        """Those that stand, and those that were taken back for one of the dish, each told once."""
+        standing: dict[tuple[object, ...], list[HeatSpan]] = {}
         for heat in hearing.heats:
             if dish in settings.of_heat(heat) and settings.is_told(heat):
-                said.setdefault((float(heat.value), heat.unit, heat.of), []).append(heat)
-        return tuple(
-            Temperature(
-                value=float(heats[-1].value),
-                unit=heats[-1].unit,
-                celsius=round(heats[-1].celsius, 1),
-                of=heats[-1].of,
-                for_="",
-                unit_said=heats[-1].unit_said,
-                evidence=_heard(hearing, heats),
-            )
-            for heats in said.values()
+                standing.setdefault(_heat(heat), []).append(heat)
+        taken_back: dict[tuple[object, ...], list[HeatSpan]] = {}
+        for taken in hearing.heats_taken_back:
+            mine = dish in settings.of_heat(taken.by) and settings.is_told(taken.by)
+            if mine and _heat(taken.span) not in standing:
+                taken_back.setdefault(_heat(taken.span), []).append(taken.span)
+        return (
+            *(_temperature(hearing, heats) for heats in standing.values()),
+            *(_temperature(hearing, heats, taken_back=True) for heats in taken_back.values()),
         )
 
     def _times(self, hearing: Hearing, settings: Settings, dish: int) -> tuple[Duration, ...]:
@@ -233,6 +231,24 @@ class Composer:
             Claim(food=food, nutrient=nutrient, sense=sense, evidence=_heard(hearing, claims))
             for (food, nutrient, sense), claims in said.items()
         )
+
+
+def _heat(span: HeatSpan) -> tuple[object, ...]:
+    """What makes two temperatures one."""
+    return span.value, span.unit, span.of
+
+
+def _temperature(hearing: Hearing, heats: Sequence[HeatSpan], *, taken_back: bool = False) -> Temperature:
+    return Temperature(
+        value=float(heats[-1].value),
+        unit=heats[-1].unit,
+        celsius=round(heats[-1].celsius, 1),
+        of=heats[-1].of,
+        for_="",
+        unit_said=heats[-1].unit_said,
+        taken_back=taken_back,
+        evidence=_heard(hearing, heats),
+    )
 
 
 def _why(items: Sequence[Left]) -> str:

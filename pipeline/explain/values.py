@@ -4,7 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from pipeline.errors import clock
 from pipeline.explain.traced import Reading, Traced
+from pipeline.hear.heat_spans import HeatSpan
 from pipeline.hear.scopes import Scope
 from pipeline.record import Evidence, Recipe
 from pipeline.written import kitchen, span
@@ -20,12 +22,17 @@ def times(traced: Traced) -> Iterator[Reading]:
 
 
 def temperatures(traced: Traced) -> Iterator[Reading]:
-    """Temperatures that were said as a figure."""
+    """Temperatures that were said as a figure, and those that were taken back for another."""
     for heat in traced.hearing.heats:
         if traced.within(heat.start, heat.end):
-            unit = heat.unit if heat.unit_said else f"{heat.unit} by kitchen sense"
-            read_as = f"{float(heat.value):g} {unit}, of {heat.of}"
-            yield _value(traced, heat.start, heat.end, heat.rule, "temperature", read_as)
+            yield _value(traced, heat.start, heat.end, heat.rule, "temperature", _read_heat(heat))
+    for taken in traced.hearing.heats_taken_back:
+        heat = taken.span
+        if traced.within(heat.start, heat.end):
+            by = traced.evidence(taken.by.start, taken.by.end, taken.by.rule)
+            became = f"superseded by “{by.words}” at {clock(by.start)}"
+            read_as = _read_heat(heat)
+            yield traced.reading(heat.start, heat.end, heat.rule, kind="temperature", read_as=read_as, became=became)
 
 
 def claims(traced: Traced) -> Iterator[Reading]:
@@ -90,6 +97,11 @@ def _value(traced: Traced, start: int, end: int, rule: str, kind: str, read_as: 
     cue = traced.cue(start)
     lost = f"set aside by {cue}" if cue else f"set aside: {traced.dish(traced.outline.local[start])} has another"
     return Reading(said.start, said.words, kind, read_as, rule, f"used: {'; '.join(homes)}" if homes else lost)
+
+
+def _read_heat(heat: HeatSpan) -> str:
+    unit = heat.unit if heat.unit_said else f"{heat.unit} by kitchen sense"
+    return f"{float(heat.value):g} {unit}, of {heat.of}"
 
 
 def _held(recipe: Recipe) -> Iterator[tuple[str, tuple[Evidence, ...]]]:

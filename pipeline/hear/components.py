@@ -6,7 +6,7 @@ mentions to `doc.user_data`, where the next ones find them. The order is that of
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Mapping
 from typing import Any
 
 from spacy.language import Language
@@ -46,6 +46,11 @@ def _add(doc: Doc, name: str, mentions: Iterable[Placed]) -> None:
 
 def _words(items: Iterable[Placed]) -> frozenset[int]:
     return frozenset(place for item in items for place in range(item.start, item.end))
+
+
+def _heated(state: Mapping[str, Any]) -> frozenset[int]:
+    """The words of temperatures, with those that were taken back."""
+    return _words(state["heats"]) | _words([taken.span for taken in state["heats_taken_back"]])
 
 
 @Language.factory("stillroom_clauses", assigns=["doc.user_data"])
@@ -105,7 +110,9 @@ def heats(nlp: Language, name: str) -> Component:
         state["kitchen"] = judge.kitchen(speech)
         state["told_else"] = _words(state["foods"]) | _words(state["durations"])
         state["home_unit"] = "F" if state["kitchen"] == "us" else "C"
-        _add(doc, "heats", reader.find(speech, state["told_else"], home_unit=state["home_unit"]))
+        found, taken_back = reader.find(speech, state["told_else"], home_unit=state["home_unit"])
+        _add(doc, "heats", found)
+        state["heats_taken_back"] = taken_back
         return doc
 
     return component
@@ -125,7 +132,7 @@ def quantities(nlp: Language, name: str) -> Component:
     def component(doc: Doc) -> Doc:
         state = doc.user_data[KEY]
         blocked = frozenset(place for food in state["foods"] for place in range(food.head, food.end))
-        blocked |= _words(state["durations"]) | _words(state["heats"])
+        blocked |= _words(state["durations"]) | _heated(state)
         blocked |= _words([saying.span for saying in state["sayings"]])
         _add(doc, "quantities", reader.find(state["speech"], blocked))
         found = fill_renamed(state["speech"], state["foods"], state["quantities"], not_foods)
@@ -145,7 +152,7 @@ def servings(nlp: Language, name: str) -> Component:
 
     def component(doc: Doc) -> Doc:
         state = doc.user_data[KEY]
-        blocked = _words(state["foods"]) | _words(state["durations"]) | _words(state["heats"])
+        blocked = _words(state["foods"]) | _words(state["durations"]) | _heated(state)
         _add(doc, "servings", reader.find(state["speech"], state["clauses"], blocked))
         state["tied"] = reader.tied(state["speech"], state["clauses"], blocked, state["servings"])
         return doc
@@ -218,6 +225,7 @@ def hearing_of(doc: Doc) -> Hearing:
         over=state["over"],
         times=state["durations"],
         heats=state["heats"],
+        heats_taken_back=state["heats_taken_back"],
         claims=state["claims"],
         servings=state["servings"],
         tied=state["tied"],

@@ -9,6 +9,7 @@ from pipeline.hear.claims import ClaimSpan
 from pipeline.hear.clauses import Clauses
 from pipeline.hear.durations import TimeSpan
 from pipeline.hear.foods import FoodSpan, Saying
+from pipeline.hear.heat_corrected import TakenBack
 from pipeline.hear.heat_spans import HeatSpan
 from pipeline.hear.measured import Measured
 from pipeline.hear.placed import InOrder
@@ -42,6 +43,7 @@ class Hearing:
     over: tuple[tuple[Scope, ...], ...]
     times: InOrder[TimeSpan]
     heats: InOrder[HeatSpan]
+    heats_taken_back: tuple[TakenBack, ...]
     claims: tuple[ClaimSpan, ...]
     servings: tuple[ServingsSpan, ...]
     tied: tuple[ServingsSpan, ...]

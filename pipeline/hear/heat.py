@@ -7,11 +7,11 @@ from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from fractions import Fraction
 from functools import partial
-from itertools import pairwise
 
+from pipeline.hear.heat_corrected import CorrectedHeats, TakenBack
 from pipeline.hear.heat_figures import NOTHING, BareFigure, HeatFigures
 from pipeline.hear.heat_likely import LikelyHeats
-from pipeline.hear.heat_spans import HeatSpan, echoed, off_the_dial, readings, rivals, unit_told
+from pipeline.hear.heat_spans import HeatSpan, off_the_dial, readings, unit_told
 from pipeline.hear.heat_tables import HeatTables
 from pipeline.hear.lexicon import Classes, load_phrases, load_rows, marked_rules, word_class
 from pipeline.hear.numbers import Figure, NumberReader
@@ -26,7 +26,6 @@ _GAS_ON = 5
 _LONGEST_CUE = 8
 _DONE_ON = 6
 _BESIDE = 3
-_MEANT_ON = 4
 _CLOCK = marked_rules("clock")
 _TURNED = marked_rules("turned")
 _HUNDREDS_OWN = "hundred's"
@@ -77,14 +76,15 @@ class HeatReader:
         self._done = frozenset(classes["heat-done"])
         self._ovens = frozenset(classes["oven"])
         self._angles = frozenset(classes["angle"])
-        self._corrections = load_phrases("correction_words.csv", ("id", "pattern"), classes)
+        self.corrected = CorrectedHeats(classes)
 
-    def find(self, speech: Speech, blocked: frozenset[int], *, home_unit: str) -> tuple[HeatSpan, ...]:
-        """Temperatures from left to right. `home_unit` (F or C) decides where a figure makes sense in both and no
-        other figure tells."""
+    def find(
+        self, speech: Speech, blocked: frozenset[int], *, home_unit: str
+    ) -> tuple[tuple[HeatSpan, ...], tuple[TakenBack, ...]]:
+        """Temperatures from left to right, and those that the speaker took back. `home_unit` (F or C) decides where a
+        figure makes sense in both and no other figure tells."""
         read, bare, unit = self.bare_figures(speech, blocked, home_unit=home_unit)
-        judged = self._likely.judged(speech.words, read, bare, unit)
-        return tuple(self._without_corrected(speech.words, judged))
+        return self.corrected.part(speech.words, self._likely.judged(speech.words, read, bare, unit))
 
     def bare_figures(
         self, speech: Speech, blocked: frozenset[int], *, home_unit: str
@@ -196,27 +196,6 @@ class HeatReader:
         be = words[place - 2 : place - 1]
         stands = bool(be) and (be[0] in _BE or be[0].endswith("'s"))
         return last.of == "food" and words[place - 1] == "at" and stands
-
-    def _without_corrected(self, words: Sequence[str], found: Sequence[HeatSpan]) -> list[HeatSpan]:
-        """`four fifty, no, four twenty five`: only the second."""
-        wrong: list[HeatSpan] = []
-        for one, two in pairwise(found):
-            if not rivals(one, two) or two.start - one.end > _CORRECTED:
-                continue
-            corrected = any(self._corrections.at(words, place) for place in range(one.end, two.start))
-            corrected = corrected or (two.start - one.end <= 1 and echoed(found, two))
-            if corrected and all(two.value != other.value for other in wrong):
-                wrong.append(one)
-        for two in found:
-            if "meant" in words[two.end : two.end + _MEANT_ON]:
-                wrong += [one for one in found if 0 < two.start - one.end <= _AGAIN and rivals(one, two)]
-        return [
-            span
-            for span in found
-            if not any(
-                span is one or (span.value == one.value and 0 <= span.start - one.end <= _AGAIN) for one in wrong
-            )
-        ]
 
     def _at(
         self, words: Sequence[str], place: int, cues: Sequence[Match[Mapping[str, str]]], home: str

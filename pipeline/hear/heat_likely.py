@@ -17,6 +17,8 @@ from pipeline.hear.heat_tables import HeatTables
 from pipeline.hear.lexicon import load_sign_weights
 
 _LIKELY, _DOUBTFUL = 0.5, 0.35
+# Where nothing that may be hot is named and no temperature was told before.
+_LIKELY_ALONE = 0.65
 _LATELY = 30
 
 
@@ -37,7 +39,7 @@ class LikelyHeats:
             likely = self.likelihood(words, told, unit)
             if told.span is not None and likely < _DOUBTFUL:
                 del kept[told.figure.start]
-            elif told.span is None and likely > _LIKELY:
+            elif told.span is None and likely > (_LIKELY if told.near or told.last else _LIKELY_ALONE):
                 span = self._read(told, unit)
                 kept |= {span.start: span} if span is not None else {}
         return sorted(kept.values(), key=lambda span: span.start)

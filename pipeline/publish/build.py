@@ -65,7 +65,7 @@ def _dish(recipe: Recipe, decisions: Sequence[Decided]) -> DishView:
         servings=_servings(recipe.servings),
         groups=_groups(recipe),
         steps=_steps(recipe.method),
-        temperatures=tuple(_temperature(said) for said in recipe.temperatures),
+        temperatures=tuple(_temperature(said) for said in recipe.standing_temperatures),
         times=tuple(_duration(said) for said in recipe.times),
         load=load_view(recipe.load, recipe.servings) if recipe.load else None,
         claims=tuple(_claim(claim) for claim in recipe.claims),

@@ -216,7 +216,7 @@ def _either(line: Ingredient, table: FoodTable, asking: Asking, portions: Portio
 
 def _settings(recipe: Recipe, asking: Asking) -> Iterable[_Asked]:
     """Asks where two temperatures are said of one thing for one purpose."""
-    ordered = sorted(recipe.temperatures, key=_thing)
+    ordered = sorted(recipe.standing_temperatures, key=_thing)
     for (of, purpose), group in groupby(ordered, key=_thing):
         said = sorted(group, key=lambda one: one.celsius)
         if of == "other" or said[-1].celsius - said[0].celsius < asking.celsius_apart:

@@ -167,7 +167,7 @@ def _recipe(
         moments=" ".join(f"{moment:.10g}" for moment, _ in spoken),
         uses=_uses(recipe),
         loads=tuple(_loads(recipe.load)) if recipe.load else (),
-        heats=tuple(sorted({(heat.celsius, str(heat.of)) for heat in recipe.temperatures})),
+        heats=tuple(sorted({(heat.celsius, str(heat.of)) for heat in recipe.standing_temperatures})),
         findings=(*(FindingRow(f.rule, f.level, f.text, _first(f.evidence)) for f in recipe.findings), *audited),
     )
 

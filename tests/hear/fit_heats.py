@@ -2,7 +2,8 @@
 
 Each figure without a unit of each episode with answers is a case: the signs round it, and whether the answers hold that
 temperature, told thereabouts. Where they hold it from elsewhere in the talk, the figure is a case only if a rule takes
-it for a temperature. The weights are set as `tests/fitting.py` says, and rounded.
+it for a temperature; and one that is taken back at once is none, as some answers hold it and some do not. The weights
+are set as `tests/fitting.py` says, and rounded.
 """
 
 from __future__ import annotations
@@ -35,8 +36,10 @@ def cases(answers: Path, reader: HeatReader, tables: HeatTables) -> Iterator[Cas
     answer = json.loads(answers.read_text(encoding="utf-8"))
     told = [(heat["value"], heat["at"]) for dish in answer["dishes"] for heat in dish.get("temperatures", [])]
     speech, blocked, home = _heard(answers.parent / answer["transcript"])
-    _, figures, unit = reader.bare_figures(speech, blocked, home_unit=home)
-    for bare in figures:
+    read, figures, unit = reader.bare_figures(speech, blocked, home_unit=home)
+    _, taken_back = reader.corrected.part(speech.words, read)
+    unsure = {taken.span.start for taken in taken_back}
+    for bare in (one for one in figures if one.figure.start not in unsure):
         at = speech.line_at(bare.figure.start).start
         near = [abs(said - at) < THEREABOUTS for value, said in told if value == bare.figure.high]
         if any(near) or not near or bare.span is not None:
