@@ -122,7 +122,6 @@ def test_a_food_that_likely_is_offered_in_the_place_of_another_is_an_alternative
     "sentence",
     [
         "my gran would only have lard for this and it was lovely",
-        "my aunt put raisins in hers instead of the carrots and they were good i won't lie",
         "i heard somebody say you could put soy sauce in instead of the thyme and no soy sauce is full of salt",
     ],
 )
