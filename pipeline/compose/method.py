@@ -119,6 +119,8 @@ class MethodWriter:
                 self._take_up(telling, piece, [*shown, *page.waiting], page)
                 shown = []
             else:
+                # `the pork, two peppers, cut the tops off and set them`: not the pork.
+                shown = [] if piece.kind == DO else shown
                 self._list(telling, page)
                 self._piece(telling, piece, page)
         if page.text.led:
