@@ -50,13 +50,15 @@ def _stages() -> _Stages:
 
 @dataclass(frozen=True, slots=True)
 class Drafted:
-    """An episode's record and what the stages before it made: the mentions, the dishes, the lines, and what settles
-    the amount of a line."""
+    """An episode's record and what the stages before it made: the mentions as they were `heard` and as they were judged
+    together, the dishes, the lines, what settles the amount of a line and what tells whether a food goes in."""
 
+    heard: Hearing
     hearing: Hearing
     outline: Outline
     lines: Lines
     amounts: AmountResolver
+    goes_in: GoesIn
     episode: Episode
 
 
@@ -87,7 +89,7 @@ def drafted(transcript: Transcript, *, measures: str | None = None) -> Drafted:
         caution=CAUTION,
         recipes=tuple(_reckoned(recipe, stages, kitchen) for recipe in recipes),
     )
-    return Drafted(hearing, outline, lines, stages.composer.amounts, episode)
+    return Drafted(heard, hearing, outline, lines, stages.composer.amounts, stages.goes_in, episode)
 
 
 def _reckoned(recipe: Recipe, stages: _Stages, kitchen: str) -> Recipe:

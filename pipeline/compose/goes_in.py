@@ -10,7 +10,7 @@ alternative; one that likely is not is none.
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from math import exp
 
 from pipeline.compose.food_signs import FoodSigns, Talk, by_food
@@ -29,6 +29,17 @@ _FEW = 15
 _MOSTLY = 0.6
 
 
+@dataclass(frozen=True, slots=True)
+class Weighed:
+    """How likely, from 0 to 1, a food goes in and is offered in the place of another, and what each sign adds to
+    either, the strongest first."""
+
+    goes_in: float
+    offered: float
+    for_going_in: tuple[tuple[str, float], ...]
+    for_being_offered: tuple[tuple[str, float], ...]
+
+
 class GoesIn:
     """What speaks for and against a food, weighed by `models/food_signs.csv` and `alternative_signs.csv`."""
 
@@ -42,9 +53,7 @@ class GoesIn:
         amount, so that to have none tells nothing, all stays as it is."""
         talk = self._signs.talk(hearing, dishes)
         foods = by_food(hearing)
-        used = [mentions for mentions in foods.values() if _live(hearing, mentions)]
-        measured = sum(any(_has_amount(talk, at) for at in mentions) for mentions in used)
-        if measured < max(_FEW, _MOSTLY * len(used)):
+        if not _is_measured_throughout(talk, foods):
             return hearing, frozenset()
         usages = list(hearing.usages)
         doubted: set[str] = set()
@@ -59,6 +68,20 @@ class GoesIn:
                 for at in _put_in(talk, mentions):
                     usages[at] = Usage(USED, "", "usage.likely")
         return replace(hearing, usages=tuple(usages)), frozenset(doubted)
+
+    def weighed(self, hearing: Hearing, dishes: Sequence[Dish], food: str) -> Weighed | None:
+        """What tells of one food of a talk, as it was heard; None where foods are not weighed."""
+        talk = self._signs.talk(hearing, dishes)
+        foods = by_food(hearing)
+        if food not in foods or not _is_measured_throughout(talk, foods):
+            return None
+        signs = self._signs.of(talk, foods[food])
+        return Weighed(
+            _chance(self._goes_in, signs),
+            _chance(self._stands_in, signs),
+            _reasons(self._goes_in, signs),
+            _reasons(self._stands_in, signs),
+        )
 
     def _offer(self, talk: Talk, mentions: Sequence[int], likely: float, usages: list[Usage]) -> None:
         """Makes a food that likely is offered in the place of another an alternative, at the mention that most likely
@@ -75,6 +98,19 @@ class GoesIn:
 def _chance(weights: Mapping[str, float], signs: Mapping[str, float]) -> float:
     """How likely, from 0 to 1, what the weights are for is true of a food."""
     return 1 / (1 + exp(-sum(strength * weights.get(sign, 0.0) for sign, strength in signs.items())))
+
+
+def _reasons(weights: Mapping[str, float], signs: Mapping[str, float]) -> tuple[tuple[str, float], ...]:
+    """What each sign adds, the strongest first."""
+    added = ((sign, strength * weights[sign]) for sign, strength in signs.items() if sign in weights and strength)
+    return tuple(sorted(added, key=lambda one: (-abs(one[1]), one[0])))
+
+
+def _is_measured_throughout(talk: Talk, foods: Mapping[str, Sequence[int]]) -> bool:
+    """Whether so many foods have an amount that to have none tells something."""
+    used = [mentions for mentions in foods.values() if _live(talk.hearing, mentions)]
+    measured = sum(any(_has_amount(talk, at) for at in mentions) for mentions in used)
+    return measured >= max(_FEW, _MOSTLY * len(used))
 
 
 def _put_in(talk: Talk, mentions: Sequence[int]) -> Sequence[int]:

@@ -6,13 +6,14 @@ from dataclasses import dataclass
 
 from pipeline.draft import drafted
 from pipeline.errors import TranscriptError, clock
-from pipeline.explain import foods, values
+from pipeline.explain import foods, values, weights
 from pipeline.explain.traced import Reading, Traced
 from pipeline.hear.hearing import Hearing
 from pipeline.read.transcript import Line, Transcript
 
 _SORTS = (
     foods.foods,
+    weights.weights,
     foods.sayings,
     foods.amounts,
     values.times,
@@ -45,7 +46,7 @@ def explain(transcript: Transcript, *, at: float, around: float = 0.0, measures:
         raise TranscriptError(
             "nothing is said here; the last line begins at " + _last(transcript), file=transcript.file, time=at
         )
-    traced = Traced(made.hearing, made.outline, made.lines, made.amounts, made.episode, words[0], words[-1] + 1)
+    traced = Traced(made, words[0], words[-1] + 1)
     readings = [reading for sort in _SORTS for reading in sort(traced)]
     order = sorted(range(len(readings)), key=lambda place: (readings[place].start, place))
     lines = dict.fromkeys(made.hearing.speech.line[word] for word in words)

@@ -8,6 +8,7 @@ from functools import cached_property
 from pipeline.compose.amounts import AmountResolver
 from pipeline.compose.line_draft import LineDraft
 from pipeline.compose.lines import Lines
+from pipeline.draft import Drafted
 from pipeline.errors import clock
 from pipeline.hear.hearing import Hearing
 from pipeline.record import Episode, Evidence
@@ -17,7 +18,7 @@ from pipeline.split.outline import Outline
 @dataclass(frozen=True, slots=True)
 class Reading:
     """Words that a rule read as something. `start` in seconds; `kind` is what sort of thing: food, not a food, amount,
-    time, temperature, claim, servings, cue or step."""
+    weight, time, temperature, claim, servings, cue or step."""
 
     start: float
     words: str
@@ -31,13 +32,34 @@ class Reading:
 class Traced:
     """All stages of one transcript, and the words `first` to `end` (exclusive) that are to be explained."""
 
-    hearing: Hearing
-    outline: Outline
-    lines: Lines
-    amounts: AmountResolver
-    episode: Episode
+    made: Drafted
     first: int
     end: int
+
+    @property
+    def hearing(self) -> Hearing:
+        """The mentions, as they were judged in the end."""
+        return self.made.hearing
+
+    @property
+    def outline(self) -> Outline:
+        """The dishes."""
+        return self.made.outline
+
+    @property
+    def lines(self) -> Lines:
+        """The lines, and what was left out."""
+        return self.made.lines
+
+    @property
+    def amounts(self) -> AmountResolver:
+        """What settles the amount of a line."""
+        return self.made.amounts
+
+    @property
+    def episode(self) -> Episode:
+        """The record."""
+        return self.made.episode
 
     @cached_property
     def owners(self) -> dict[int, tuple[LineDraft, ...]]:

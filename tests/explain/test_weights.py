@@ -1,0 +1,31 @@
+"""Where a food was judged by all that is said of it together, what told most is told."""
+
+from pipeline.explain import explain
+from pipeline.hear.lexicon import load_sign_weights
+from tests.compose.test_goes_in import AFTER, BEFORE
+from tests.hear.spoken import transcript
+
+
+def weights(sentence):
+    readings = explain(transcript(f"{BEFORE} // {sentence} // {AFTER}"), at=0.0, around=900.0).readings
+    return [reading for reading in readings if reading.kind == "weight"]
+
+
+def test_a_food_made_an_alternative_says_how_likely_it_is_and_which_signs_told_most():
+    (reading,) = weights("turkey thighs if that is what the shop had nobody will mind")
+    assert (reading.words, reading.became) == ("turkey thighs", "made an alternative")
+    assert reading.read_as.startswith("turkey thighs is offered: ")
+    known = load_sign_weights("alternative_signs.csv")
+    told = [sign.rsplit(" ", 1) for sign in reading.rule.split(", ")]
+    assert all(sign in known for sign, _ in told)
+    sizes = [abs(float(added)) for _, added in told]
+    assert sizes == sorted(sizes, reverse=True)
+
+
+def test_a_food_kept_out_says_so():
+    (reading,) = weights("the postman likes a biscuit")
+    assert (reading.words, reading.became) == ("biscuit", "kept out, and asked about")
+
+
+def test_what_weighing_has_not_moved_is_not_told_of():
+    assert weights("put the lid on and leave it alone") == []
