@@ -13,7 +13,8 @@ from pipeline.read.transcript import Line, Transcript
 
 _SORTS = (
     foods.foods,
-    weights.weights,
+    weights.foods,
+    weights.figures,
     foods.sayings,
     foods.amounts,
     values.times,

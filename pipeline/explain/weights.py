@@ -1,4 +1,4 @@
-"""What tipped the balance where a food was judged by all that is said of it together."""
+"""What tipped the balance where a food or a figure was judged by all that is said round it together."""
 
 from __future__ import annotations
 
@@ -6,13 +6,28 @@ from collections.abc import Iterator, Sequence
 
 from pipeline.explain.traced import Reading, Traced
 from pipeline.record import DOUBTED
+from pipeline.written import kitchen
 
 _TOLD = 6
 _PUT_IN = {"usage.likely": "put in"}
 _OFFERED = {"alternative.likely": "made an alternative", "alternative.unlikely": "made no alternative"}
 
 
-def weights(traced: Traced) -> Iterator[Reading]:
+def figures(traced: Traced) -> Iterator[Reading]:
+    """For each figure that weighing made a temperature or none: how likely it was one, and the signs that told most."""
+    for moved in traced.hearing.figures_moved:
+        if traced.within(moved.figure.start, moved.figure.end):
+            yield traced.reading(
+                moved.figure.start,
+                moved.figure.end,
+                _signs(sorted(moved.signs, key=lambda one: (-abs(one[1]), one[0]))),
+                kind="weight",
+                read_as=f"{kitchen(float(moved.figure.high))} is a temperature: {moved.likely:.0%} likely",
+                became="made a temperature" if moved.put_in else "made none",
+            )
+
+
+def foods(traced: Traced) -> Iterator[Reading]:
     """For each food that weighing has moved: how likely it was, and the signs that told most."""
     doubted = {item.food for item in traced.lines.left if item.why == DOUBTED}
     for at, food in enumerate(traced.hearing.foods):

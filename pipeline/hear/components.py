@@ -110,9 +110,10 @@ def heats(nlp: Language, name: str) -> Component:
         state["kitchen"] = judge.kitchen(speech)
         state["told_else"] = _words(state["foods"]) | _words(state["durations"])
         state["home_unit"] = "F" if state["kitchen"] == "us" else "C"
-        found, taken_back = reader.find(speech, state["told_else"], home_unit=state["home_unit"])
-        _add(doc, "heats", found)
-        state["heats_taken_back"] = taken_back
+        found = reader.find(speech, state["told_else"], home_unit=state["home_unit"])
+        _add(doc, "heats", found.standing)
+        state["heats_taken_back"] = found.taken_back
+        state["figures_moved"] = found.moved
         return doc
 
     return component
@@ -226,6 +227,7 @@ def hearing_of(doc: Doc) -> Hearing:
         times=state["durations"],
         heats=state["heats"],
         heats_taken_back=state["heats_taken_back"],
+        figures_moved=state["figures_moved"],
         claims=state["claims"],
         servings=state["servings"],
         tied=state["tied"],

@@ -10,6 +10,7 @@ from pipeline.hear.clauses import Clauses
 from pipeline.hear.durations import TimeSpan
 from pipeline.hear.foods import FoodSpan, Saying
 from pipeline.hear.heat_corrected import TakenBack
+from pipeline.hear.heat_likely import Moved
 from pipeline.hear.heat_spans import HeatSpan
 from pipeline.hear.measured import Measured
 from pipeline.hear.placed import InOrder
@@ -26,7 +27,8 @@ class Hearing:
 
     `kitchen` is us or british; `heads` and `usages` stand beside `foods`; `in_sayings` are the places of all words of
     `sayings`; `measured` points into `foods`; `over` holds for every word the scopes it stands in; `tied` are numbers
-    that are servings only of a dish named beside them.
+    that are servings only of a dish named beside them; `heats` are those that hold, beside those taken back;
+    `figures_moved` are those that weighing made a temperature, or none.
     """
 
     speech: Speech
@@ -44,6 +46,7 @@ class Hearing:
     times: InOrder[TimeSpan]
     heats: InOrder[HeatSpan]
     heats_taken_back: tuple[TakenBack, ...]
+    figures_moved: tuple[Moved, ...]
     claims: tuple[ClaimSpan, ...]
     servings: tuple[ServingsSpan, ...]
     tied: tuple[ServingsSpan, ...]

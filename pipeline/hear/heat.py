@@ -4,13 +4,13 @@ from __future__ import annotations
 
 from bisect import bisect_left
 from collections.abc import Mapping, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from fractions import Fraction
 from functools import partial
 
 from pipeline.hear.heat_corrected import CorrectedHeats, TakenBack
 from pipeline.hear.heat_figures import NOTHING, BareFigure, HeatFigures
-from pipeline.hear.heat_likely import LikelyHeats
+from pipeline.hear.heat_likely import LikelyHeats, Moved
 from pipeline.hear.heat_spans import HeatSpan, off_the_dial, readings, unit_told
 from pipeline.hear.heat_tables import HeatTables
 from pipeline.hear.lexicon import Classes, load_phrases, load_rows, marked_rules, word_class
@@ -56,6 +56,16 @@ _SET_AT = word_class("set-at")
 _HUNDREDS = frozenset(Fraction(quarters, 4) for quarters in range(9, 20) if quarters % 4)
 
 
+@dataclass(frozen=True, slots=True)
+class Heats:
+    """Temperatures from left to right, those that the speaker took back, and the figures that weighing made a
+    temperature or none."""
+
+    standing: tuple[HeatSpan, ...]
+    taken_back: tuple[TakenBack, ...]
+    moved: tuple[Moved, ...]
+
+
 class HeatReader:
     """Compiled words for heat."""
 
@@ -78,13 +88,13 @@ class HeatReader:
         self._angles = frozenset(classes["angle"])
         self.corrected = CorrectedHeats(classes)
 
-    def find(
-        self, speech: Speech, blocked: frozenset[int], *, home_unit: str
-    ) -> tuple[tuple[HeatSpan, ...], tuple[TakenBack, ...]]:
-        """Temperatures from left to right, and those that the speaker took back. `home_unit` (F or C) decides where a
-        figure makes sense in both and no other figure tells."""
+    def find(self, speech: Speech, blocked: frozenset[int], *, home_unit: str) -> Heats:
+        """All temperatures. `home_unit` (F or C) decides where a figure makes sense in both and no other figure
+        tells."""
         read, bare, unit = self.bare_figures(speech, blocked, home_unit=home_unit)
-        return self.corrected.part(speech.words, self._likely.judged(speech.words, read, bare, unit))
+        judged, moved = self._likely.judged(speech.words, read, bare, unit)
+        standing, taken_back = self.corrected.part(speech.words, judged)
+        return Heats(standing, taken_back, moved)
 
     def bare_figures(
         self, speech: Speech, blocked: frozenset[int], *, home_unit: str

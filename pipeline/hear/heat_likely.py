@@ -8,6 +8,7 @@ one sixty`.
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 from math import exp
 
 from pipeline.hear.heat_figures import BareFigure
@@ -15,11 +16,23 @@ from pipeline.hear.heat_signs import signs_of
 from pipeline.hear.heat_spans import HeatSpan
 from pipeline.hear.heat_tables import HeatTables
 from pipeline.hear.lexicon import load_sign_weights
+from pipeline.hear.numbers import Figure
 
 _LIKELY, _DOUBTFUL = 0.5, 0.35
 # Where nothing that may be hot is named and no temperature was told before.
 _LIKELY_ALONE = 0.65
 _LATELY = 30
+
+
+@dataclass(frozen=True, slots=True)
+class Moved:
+    """A figure that weighing made a temperature, or none: how likely, from 0 to 1, it is one, and what each sign
+    adds."""
+
+    figure: Figure
+    put_in: bool
+    likely: float
+    signs: tuple[tuple[str, float], ...]
 
 
 class LikelyHeats:
@@ -31,22 +44,28 @@ class LikelyHeats:
 
     def judged(
         self, words: Sequence[str], read: Sequence[HeatSpan], bare: Sequence[BareFigure], unit: str
-    ) -> list[HeatSpan]:
-        """The temperatures that rules read, with those figures that likely are one and without what likely is none;
-        `unit` is the one that most are in, F or C."""
+    ) -> tuple[list[HeatSpan], tuple[Moved, ...]]:
+        """The temperatures that rules read, with those figures that likely are one and without what likely is none,
+        and what was so moved; `unit` is the one that most are in, F or C."""
         kept = {span.start: span for span in read}
+        moved: list[Moved] = []
         for told in bare:
-            likely = self.likelihood(words, told, unit)
+            added = self._added(words, told, unit)
+            likely = 1 / (1 + exp(-sum(added.values())))
             if told.span is not None and likely < _DOUBTFUL:
                 del kept[told.figure.start]
+                moved.append(Moved(told.figure, False, likely, tuple(added.items())))
             elif told.span is None and likely > (_LIKELY if told.near or told.last else _LIKELY_ALONE):
                 span = self._read(told, unit)
-                kept |= {span.start: span} if span is not None else {}
-        return sorted(kept.values(), key=lambda span: span.start)
+                if span is not None:
+                    kept[span.start] = span
+                    moved.append(Moved(told.figure, True, likely, tuple(added.items())))
+        return sorted(kept.values(), key=lambda span: span.start), tuple(moved)
 
-    def likelihood(self, words: Sequence[str], bare: BareFigure, unit: str) -> float:
-        """How likely, from 0 to 1, a figure is a temperature."""
-        return 1 / (1 + exp(-sum(self._weights.get(sign, 0.0) for sign in signs_of(words, bare, unit, self._tables))))
+    def _added(self, words: Sequence[str], bare: BareFigure, unit: str) -> dict[str, float]:
+        """What each sign that has a weight adds to a figure being a temperature."""
+        signs = signs_of(words, bare, unit, self._tables)
+        return {sign: self._weights[sign] for sign in signs if sign in self._weights}
 
     def _read(self, bare: BareFigure, unit: str) -> HeatSpan | None:
         """The likely temperature with its unit and what has it: what is named near, else what was told of lately, else

@@ -1,4 +1,4 @@
-"""Where a food was judged by all that is said of it together, what told most is told."""
+"""Where a food or a figure was judged by all that is said of it together, what told most is told."""
 
 from pipeline.explain import explain
 from pipeline.hear.lexicon import load_sign_weights
@@ -25,6 +25,12 @@ def test_a_food_made_an_alternative_says_how_likely_it_is_and_which_signs_told_m
 def test_a_food_kept_out_says_so():
     (reading,) = weights("the postman likes a biscuit")
     assert (reading.words, reading.became) == ("biscuit", "kept out, and asked about")
+
+
+def test_a_figure_made_a_temperature_says_so():
+    (reading,) = weights("down it goes to three twenty five and there it can stay till the crust is firm")
+    assert (reading.words, reading.became) == ("three twenty five", "made a temperature")
+    assert reading.read_as.startswith("325 is a temperature: ")
 
 
 def test_what_weighing_has_not_moved_is_not_told_of():
