@@ -134,14 +134,15 @@ class CandidateFinder:
                 yield Noun(food.start, food.end, "weak" if food.food in self._made else "food")
 
     def _kind(self, words: Sequence[str], head: Match[str], end: int) -> str:
-        """What a word for a dish is here: a part served beside it is a dish but for `with a dip on the side`, `for your
-        pudding` tells a course."""
+        """What a word for a dish is here: a part served beside it is a dish but for `with a dip on the side` and
+        `a spoonful of the sauce on the side`; `for your pudding` tells a course."""
         lead = words[max(0, head.start - 2) : head.start]
         if lead[-1:] == ("for",) or (lead[:1] == ("for",) and lead[1] in self._own):
             return "course"
         part = head.payload in {"part", "weak-part"} and words[end - 1] not in self._used_up
         dip = "with" in words[max(0, head.start - _WITH_BEFORE) : head.start] and self._is_sauce(words[end - 1])
-        if part and not dip and self._is_beside(words, end):
+        some = "of" in lead and self._is_sauce(words[end - 1])
+        if part and not dip and not some and self._is_beside(words, end):
             return "dish"
         return "part" if head.payload == "weak-part" else head.payload
 
