@@ -93,6 +93,7 @@ class Completer:
         told = _Words(_written(telling, sentences, but=LIST))
         mine = [heat for heat in hearing.heats if dish in settings.of_heat(heat)]
         known = {(heat.value, heat.of) for heat in mine if heat.start in told}
+        known |= {(one.by.value, one.by.of) for one in hearing.heats_taken_back if one.span.start in told}
         inside = any(of == "food" for _, of in known)
         found: list[list[HeatSpan]] = []
         for heat in mine:

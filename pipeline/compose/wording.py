@@ -104,10 +104,14 @@ class Wording:
         return place == start or words[place - 1] in self._joined
 
     def _settings(self, hearing: Hearing, start: int, end: int) -> Iterator[tuple[int, _Span]]:
+        """Times and temperatures; for one that was taken back, the one put in its place."""
         for time in hearing.times.within(start, end):
             yield time.start, _Span(time.end, self.time(time), "time" if time.kind == "planned" else "")
         for heat in hearing.heats.within(start, end):
             yield heat.start, _Span(heat.end, degrees(heat), "heat")
+        for taken in hearing.heats_taken_back:
+            if start <= taken.span.start < end:
+                yield taken.span.start, _Span(taken.span.end, degrees(taken.by), "heat")
 
     def _amount_spans(self, telling: Telling, start: int, end: int) -> dict[int, _Span]:
         spans: dict[int, _Span] = {}

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
@@ -31,15 +31,17 @@ class CorrectedHeats:
     def part(
         self, words: Sequence[str], found: Sequence[HeatSpan]
     ) -> tuple[tuple[HeatSpan, ...], tuple[TakenBack, ...]]:
-        """The temperatures that hold, and those taken back with what was said of them again soon after."""
-        wrong = list(self._wrong(words, found))
-        taken: dict[int, TakenBack] = {}
-        for one in wrong:
+        """The temperatures that hold, and those taken back with what was said of them again soon after, each with the
+        one that holds in the end."""
+        wrong: dict[int, HeatSpan] = {}
+        for one in self._wrong(words, found):
             for span in found:
                 again = span.value == one.span.value and 0 <= span.start - one.span.end <= _AGAIN
                 if span is one.span or again:
-                    taken.setdefault(span.start, TakenBack(span, one.by))
-        return tuple(span for span in found if span.start not in taken), tuple(taken.values())
+                    wrong.setdefault(span.start, one.by)
+        taken = (TakenBack(span, _last(span, wrong)) for span in found if span.start in wrong)
+        standing = tuple(span for span in found if span.start not in wrong)
+        return standing, tuple(one for one in taken if one.by.start not in wrong)
 
     def _wrong(self, words: Sequence[str], found: Sequence[HeatSpan]) -> Iterator[TakenBack]:
         """Each temperature that the next one of the same thing corrects, or of which it is said which one was meant."""
@@ -56,3 +58,10 @@ class CorrectedHeats:
             if "meant" in words[two.end : two.end + _MEANT_ON]:
                 before = (one for one in found if 0 < two.start - one.end <= _AGAIN and rivals(one, two))
                 yield from (TakenBack(one, two) for one in before)
+
+
+def _last(span: HeatSpan, wrong: Mapping[int, HeatSpan]) -> HeatSpan:
+    """What holds in the end: `four hundred, no, three fifty, no, three seventy five`; a later one for each step."""
+    while span.start in wrong and wrong[span.start].start > span.start:
+        span = wrong[span.start]
+    return span

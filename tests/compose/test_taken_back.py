@@ -31,6 +31,12 @@ def test_the_card_the_audit_and_the_questions_tell_only_of_the_one_that_holds():
     assert not [asked for asked in questions_of(RECIPE, FoodTable.load()) if asked.about == "oven"]
 
 
+def test_the_method_tells_only_of_the_one_that_holds_and_once():
+    told = " ".join(step.text for step in RECIPE.method)
+    assert "four hundred" not in told
+    assert told.count("375") == 1
+
+
 def test_explain_says_what_it_was_taken_back_for():
     became = {reading.words: reading.became for reading in explain(SAID, at=14.0).readings}
     assert became["four hundred"] == "superseded by “three seventy five” at 0:12"
@@ -42,8 +48,13 @@ def test_explain_says_what_it_was_taken_back_for():
         ("bake it at four hundred // no hang on three fifty", [(350, False), (400, True)]),
         ("bake it at three fifty // now turn it up to four hundred", [(350, False), (400, False)]),
         ("bake it at four hundred sorry three fifty", [(350, False), (400, True)]),
+        ("bake it at four hundred no three fifty no wait three seventy five", [(375, False), (400, True), (350, True)]),
+        (
+            "bake it at four hundred no three fifty // i meant three seventy five",
+            [(375, False), (400, True), (350, True)],
+        ),
     ],
-    ids=["at once", "turned up", "sorry"],
+    ids=["at once", "turned up", "sorry", "corrected again", "meant"],
 )
 def test_a_heat_is_taken_back_only_where_another_is_put_in_its_place(said, values):
     (recipe,) = draft(transcript(f"{BEFORE} // {said} // {AFTER}")).recipes

@@ -147,6 +147,7 @@ def test_whatever_is_said_hearing_finishes_and_its_mentions_lie_in_the_speech(sa
     assert len(hearing.usages) == len(hearing.foods)
     assert all(usage.rule for usage in hearing.usages)
     assert all(0 <= item.food < len(hearing.foods) for item in hearing.measured)
+    assert {taken.by for taken in hearing.heats_taken_back} <= set(hearing.heats)
 
 
 @settings(max_examples=60)
