@@ -43,13 +43,13 @@ class BestMenu:
         spans: Sequence[tuple[int, int]],
     ) -> tuple[Dish, ...] | None:
         """The dishes of the best menu with their components; None where it is the one found, or too few foods are
-        measured to tell. What is best beside the one found is looked beside once more."""
+        measured to tell. What is best beside the one found is looked beside once more, and not gone back from."""
         if len(talked.used) < _LEAST_FOODS:
             return None
         best, dishes = None, tuple(found)
         for _ in range(_ROUNDS):
             better = self._better(hearing, dishes, ranked, talked, spans)
-            if better is None:
+            if better is None or better[0] == tuple(found):
                 break
             dishes, best = better
         return best

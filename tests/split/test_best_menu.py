@@ -79,3 +79,5 @@ def test_what_is_better_than_the_menu_found_is_looked_beside_once_more(monkeypat
     menus = BestMenu(load_classes(), FoodTable.load(), parts=None, follower=None)
     assert menus.choose(None, [pie], (), talked(used=range(20)), ()) == (stew, trifle)
     assert menus.choose(None, [pie], (), talked(used=range(3)), ()) is None
+    better[pie, trifle] = (pie,)
+    assert menus.choose(None, [pie], (), talked(used=range(20)), ()) == (pie, trifle)
