@@ -23,7 +23,7 @@ _FORMS = frozenset({"cardinal", "digits", "joined", "range"})
 @dataclass(frozen=True, slots=True)
 class BareFigure:
     """A figure without a unit: the temperature that a rule takes it for, None where none does, the kinds of thing named
-    near it, the nearest first, and the temperature that was told last before it."""
+    near it, the nearest first, and the temperature that a rule read last before it."""
 
     figure: Figure
     span: HeatSpan | None

@@ -2,8 +2,8 @@
 
 Each figure without a unit of each episode with answers is a case: the signs round it, and whether the answers hold that
 temperature, told thereabouts. Where they hold it from elsewhere in the talk, the figure is a case only if a rule takes
-it for a temperature; and one that is taken back at once is none, as some answers hold it and some do not. The weights
-are set as `tests/fitting.py` says, and rounded.
+it for a temperature, and then counts as one. One that is taken back at once is no case, as some answers hold it and
+some do not. The weights are set as `tests/fitting.py` says, and rounded.
 """
 
 from __future__ import annotations
@@ -41,9 +41,9 @@ def cases(answers: Path, reader: HeatReader, tables: HeatTables) -> Iterator[Cas
     unsure = {taken.span.start for taken in taken_back}
     for bare in (one for one in figures if one.figure.start not in unsure):
         at = speech.line_at(bare.figure.start).start
-        near = [abs(said - at) < THEREABOUTS for value, said in told if value == bare.figure.high]
-        if any(near) or not near or bare.span is not None:
-            yield Case(answers.name, signs_of(speech.words, bare, unit, tables), bool(near))
+        held = [abs(said - at) < THEREABOUTS for value, said in told if value == bare.figure.high]
+        if any(held) or not held or bare.span is not None:
+            yield Case(answers.name, signs_of(speech.words, bare, unit, tables), bool(held))
 
 
 def _heard(transcript: Path) -> tuple[Speech, frozenset[int], str]:
