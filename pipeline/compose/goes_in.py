@@ -11,13 +11,13 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
-from math import exp
 
 from pipeline.compose.food_signs import FoodSigns, Talk, by_food
 from pipeline.foods.table import FoodTable
 from pipeline.hear.hearing import Hearing
 from pipeline.hear.lexicon import Classes, load_sign_weights
 from pipeline.hear.usage import ALTERNATIVE, SHOWN, SPOKEN, USED, Usage
+from pipeline.hear.weighing import added, chance, strongest
 from pipeline.split.dishes import Dish
 
 _DOUBTFUL = 0.4
@@ -59,14 +59,16 @@ class GoesIn:
         doubted: set[str] = set()
         for food, mentions in foods.items():
             signs = self._signs.of(talk, mentions)
-            likely = _chance(self._goes_in, signs)
-            if likely < (_DOUBTFUL_MEASURED if any(_is_measured(talk, at) for at in mentions) else _DOUBTFUL):
+            likely = chance(added(self._goes_in, signs))
+            bound = _DOUBTFUL_MEASURED if any(_is_measured(talk, at) for at in mentions) else _DOUBTFUL
+            if likely < bound:
                 doubted.add(food)
-            if likely <= _LIKELY:
-                self._offer(talk, mentions, _chance(self._stands_in, signs), usages)
-            elif not _live(hearing, mentions):
+            live = _live(hearing, mentions)
+            if likely > _LIKELY and not live:
                 for at in _put_in(talk, mentions):
                     usages[at] = Usage(USED, "", "usage.likely")
+            elif food in doubted or not live:
+                self._offer(talk, mentions, chance(added(self._stands_in, signs)), usages)
         return replace(hearing, usages=tuple(usages)), frozenset(doubted)
 
     def weighed(self, hearing: Hearing, dishes: Sequence[Dish], food: str) -> Weighed | None:
@@ -76,34 +78,19 @@ class GoesIn:
         if food not in foods or not _is_measured_throughout(talk, foods):
             return None
         signs = self._signs.of(talk, foods[food])
-        return Weighed(
-            _chance(self._goes_in, signs),
-            _chance(self._stands_in, signs),
-            _reasons(self._goes_in, signs),
-            _reasons(self._stands_in, signs),
-        )
+        goes_in, offered = added(self._goes_in, signs), added(self._stands_in, signs)
+        return Weighed(chance(goes_in), chance(offered), strongest(goes_in), strongest(offered))
 
     def _offer(self, talk: Talk, mentions: Sequence[int], likely: float, usages: list[Usage]) -> None:
         """Makes a food that likely is offered in the place of another an alternative, at the mention that most likely
         offers it; where it likely is not, those that rules took for an offer are only spoken of."""
         offered = [at for at in mentions if usages[at].status == ALTERNATIVE]
         if not offered and likely > _OFFERED:
-            best = max(mentions, key=lambda at: _chance(self._stands_in, self._signs.of(talk, [at])))
+            best = max(mentions, key=lambda at: chance(added(self._stands_in, self._signs.of(talk, [at]))))
             usages[best] = Usage(ALTERNATIVE, "alternative", "alternative.likely")
         elif likely < _NOT_OFFERED:
             for at in offered:
                 usages[at] = Usage(SPOKEN, "", "alternative.unlikely")
-
-
-def _chance(weights: Mapping[str, float], signs: Mapping[str, float]) -> float:
-    """How likely, from 0 to 1, what the weights are for is true of a food."""
-    return 1 / (1 + exp(-sum(strength * weights.get(sign, 0.0) for sign, strength in signs.items())))
-
-
-def _reasons(weights: Mapping[str, float], signs: Mapping[str, float]) -> tuple[tuple[str, float], ...]:
-    """What each sign adds, the strongest first."""
-    added = ((sign, strength * weights[sign]) for sign, strength in signs.items() if sign in weights and strength)
-    return tuple(sorted(added, key=lambda one: (-abs(one[1]), one[0])))
 
 
 def _is_measured_throughout(talk: Talk, foods: Mapping[str, Sequence[int]]) -> bool:

@@ -5,10 +5,12 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from pipeline.explain.traced import Reading, Traced
+from pipeline.hear.foods import FoodSpan
 from pipeline.record import DOUBTED
 from pipeline.written import kitchen
 
 _TOLD = 6
+_KEPT_OUT = "kept out, and asked about"
 _PUT_IN = {"usage.likely": "put in"}
 _OFFERED = {"alternative.likely": "made an alternative", "alternative.unlikely": "made no alternative"}
 
@@ -20,7 +22,7 @@ def figures(traced: Traced) -> Iterator[Reading]:
             yield traced.reading(
                 moved.figure.start,
                 moved.figure.end,
-                _signs(sorted(moved.signs, key=lambda one: (-abs(one[1]), one[0]))),
+                _signs(moved.signs),
                 kind="weight",
                 read_as=f"{kitchen(float(moved.figure.high))} is a temperature: {moved.likely:.0%} likely",
                 became="made a temperature" if moved.put_in else "made none",
@@ -32,24 +34,22 @@ def foods(traced: Traced) -> Iterator[Reading]:
     doubted = {item.food for item in traced.lines.left if item.why == DOUBTED}
     for at, food in enumerate(traced.hearing.foods):
         rule = traced.hearing.usages[at].rule
-        moved = at in doubted or rule in _PUT_IN or rule in _OFFERED
-        if not moved or not traced.within(food.start, food.end):
+        put = _PUT_IN.get(rule, _KEPT_OUT if at in doubted else "")
+        offered = _OFFERED.get(rule, "")
+        if not (put or offered) or not traced.within(food.start, food.end):
             continue
         weighed = traced.made.goes_in.weighed(traced.made.heard, traced.outline.dishes, food.food)
-        if weighed is None:
-            continue
-        offered = rule in _OFFERED
-        likely, reasons = (
-            (weighed.offered, weighed.for_being_offered) if offered else (weighed.goes_in, weighed.for_going_in)
-        )
-        yield traced.reading(
-            food.start,
-            food.end,
-            _signs(reasons),
-            kind="weight",
-            read_as=f"{food.name} {'is offered' if offered else 'goes in'}: {likely:.0%} likely",
-            became=(_PUT_IN | _OFFERED).get(rule, "kept out, and asked about"),
-        )
+        if weighed is not None and put:
+            yield _food(traced, food, "goes in", weighed.goes_in, weighed.for_going_in, put)
+        if weighed is not None and offered:
+            yield _food(traced, food, "is offered", weighed.offered, weighed.for_being_offered, offered)
+
+
+def _food(
+    traced: Traced, food: FoodSpan, what: str, likely: float, reasons: Sequence[tuple[str, float]], became: str
+) -> Reading:
+    read_as = f"{food.name} {what}: {likely:.0%} likely"
+    return traced.reading(food.start, food.end, _signs(reasons), kind="weight", read_as=read_as, became=became)
 
 
 def _signs(reasons: Sequence[tuple[str, float]]) -> str:

@@ -9,7 +9,6 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from math import exp
 
 from pipeline.hear.heat_figures import BareFigure
 from pipeline.hear.heat_signs import signs_of
@@ -17,17 +16,19 @@ from pipeline.hear.heat_spans import HeatSpan
 from pipeline.hear.heat_tables import HeatTables
 from pipeline.hear.lexicon import load_sign_weights
 from pipeline.hear.numbers import Figure
+from pipeline.hear.weighing import added, chance, strongest
 
 _LIKELY, _DOUBTFUL = 0.5, 0.35
 # Where nothing that may be hot is named and no temperature was told before.
 _LIKELY_ALONE = 0.65
 _LATELY = 30
+_KINDS = ("food", "oven", "oil", "fridge", "freezer")
 
 
 @dataclass(frozen=True, slots=True)
 class Moved:
     """A figure that weighing made a temperature, or none: how likely, from 0 to 1, it is one, and what each sign
-    adds."""
+    adds, the strongest first."""
 
     figure: Figure
     put_in: bool
@@ -50,29 +51,25 @@ class LikelyHeats:
         kept = {span.start: span for span in read}
         moved: list[Moved] = []
         for told in bare:
-            added = self._added(words, told, unit)
-            likely = 1 / (1 + exp(-sum(added.values())))
+            points = added(self._weights, signs_of(words, told, unit, self._tables))
+            likely = chance(points)
             if told.span is not None and likely < _DOUBTFUL:
                 del kept[told.figure.start]
-                moved.append(Moved(told.figure, False, likely, tuple(added.items())))
+                moved.append(Moved(told.figure, False, likely, strongest(points)))
             elif told.span is None and likely > (_LIKELY if told.near or told.last else _LIKELY_ALONE):
                 span = self._read(told, unit)
                 if span is not None:
                     kept[span.start] = span
-                    moved.append(Moved(told.figure, True, likely, tuple(added.items())))
+                    moved.append(Moved(told.figure, True, likely, strongest(points)))
         return sorted(kept.values(), key=lambda span: span.start), tuple(moved)
 
-    def _added(self, words: Sequence[str], bare: BareFigure, unit: str) -> dict[str, float]:
-        """What each sign that has a weight adds to a figure being a temperature."""
-        signs = signs_of(words, bare, unit, self._tables)
-        return {sign: self._weights[sign] for sign in signs if sign in self._weights}
-
     def _read(self, bare: BareFigure, unit: str) -> HeatSpan | None:
-        """The likely temperature with its unit and what has it: what is named near, else what was told of lately, else
-        what may be as hot; None where nothing may."""
+        """The likely temperature with its unit and what has it: in the unit of the talk what is named near, else what
+        was told of lately, else what may be as hot, and only then all these in the other unit; None where nothing
+        may."""
         value = bare.figure.high
         last = bare.last if bare.last is not None and bare.figure.start - bare.last.end <= _LATELY else None
-        kinds = [*bare.near, *([last.of] if last is not None else []), "food", "oven", "oil", "fridge", "freezer"]
+        kinds = [*bare.near, *([last.of] if last is not None else []), *_KINDS]
         units = [unit, "C" if unit == "F" else "F"]
         of = next(((one, kind) for one in units for kind in kinds if self._tables.may_have(value, one, kind)), None)
         if of is None:

@@ -33,5 +33,10 @@ def test_a_figure_made_a_temperature_says_so():
     assert reading.read_as.startswith("325 is a temperature: ")
 
 
+def test_a_figure_that_a_rule_took_for_a_temperature_and_that_is_none_says_so():
+    (reading,) = weights("eighty grams of sugar in the pan then another sixty in the pan")
+    assert (reading.words, reading.became) == ("sixty", "made none")
+
+
 def test_what_weighing_has_not_moved_is_not_told_of():
     assert weights("put the lid on and leave it alone") == []
