@@ -12,7 +12,7 @@ def weights(sentence):
 
 
 def test_a_food_made_an_alternative_says_how_likely_it_is_and_which_signs_told_most():
-    (reading,) = weights("turkey thighs if that is what the shop had nobody will mind")
+    (reading,) = weights("you can put turkey thighs if that is what is in your freezer")
     assert (reading.words, reading.became) == ("turkey thighs", "made an alternative")
     assert reading.read_as.startswith("turkey thighs is offered: ")
     known = load_sign_weights("alternative_signs.csv")
