@@ -1,8 +1,8 @@
 """Weighs for every figure without a unit whether it is a temperature, by all that is said round it together.
 
 Rules read what is said in a known way. A figure that they take for a temperature and that is more likely something else
-is none; one that they pass over and that more likely is a temperature is one: `that one's at 165`, `down it goes to
-one sixty`.
+is none; one that they pass over and that more likely is a temperature is one: `the small one is up at
+171`, `it's only at one forty two`.
 """
 
 from __future__ import annotations

@@ -135,7 +135,7 @@ class CandidateFinder:
 
     def _kind(self, words: Sequence[str], head: Match[str], end: int) -> str:
         """What a word for a dish is here: a part served beside it is a dish but for `with a dip on the side` and
-        `a spoonful of the sauce on the side`; `for your pudding` tells a course."""
+        `some of that gravy on the side`; `for your pudding` tells a course."""
         lead = words[max(0, head.start - 2) : head.start]
         if lead[-1:] == ("for",) or (lead[:1] == ("for",) and lead[1] in self._own):
             return "course"

@@ -94,7 +94,7 @@ def test_where_nothing_is_measured_nothing_is_doubted():
 @pytest.mark.parametrize(
     ("sentence", "food"),
     [
-        ("so it's parsnips and they are low in sodium and you can have them", "parsnips"),
+        ("it's parsnips next and those are low in potassium which is handy", "parsnips"),
         ("if there's no basil that is fine but it's basil a few leaves", "fennel seeds"),
     ],
     ids=["of which only a claim is made", "measured just before an if"],
@@ -113,7 +113,7 @@ def alternatives(sentence):
 
 
 def test_a_food_that_likely_is_offered_in_the_place_of_another_is_an_alternative():
-    rules, offered = alternatives("if you have only turkey thighs use turkey thighs")
+    rules, offered = alternatives("you could put in turkey thighs if that is what they had")
     assert "alternative.likely" in rules
     assert offered == {"chicken thighs": ("turkey thighs",)}
 
@@ -121,8 +121,8 @@ def test_a_food_that_likely_is_offered_in_the_place_of_another_is_an_alternative
 @pytest.mark.parametrize(
     "sentence",
     [
-        "my gran would only have lard for this and it was lovely",
-        "i heard somebody say you could put soy sauce in instead of the thyme and no soy sauce is full of salt",
+        "my uncle only ever had bacon fat for frying this and nobody minded",
+        "a lady told me you could put stock cubes in instead of the thyme and stock cubes are nothing but salt",
     ],
 )
 def test_a_food_that_others_use_is_no_alternative_though_words_of_offering_stand_beside_it(sentence):

@@ -12,7 +12,7 @@ def weights(sentence):
 
 
 def test_a_food_made_an_alternative_says_how_likely_it_is_and_which_signs_told_most():
-    (reading,) = weights("you can put turkey thighs if that is what is in your freezer")
+    (reading,) = weights("you could put in turkey thighs if that is what they had")
     assert (reading.words, reading.became) == ("turkey thighs", "made an alternative")
     assert reading.read_as.startswith("turkey thighs is offered: ")
     known = load_sign_weights("alternative_signs.csv")
@@ -28,15 +28,15 @@ def test_a_food_kept_out_says_so():
 
 
 def test_a_figure_made_a_temperature_says_so():
-    (reading,) = weights("down it goes to three twenty five and there it can stay till the crust is firm")
-    assert (reading.words, reading.became) == ("three twenty five", "made a temperature")
-    assert reading.read_as.startswith("325 is a temperature: ")
+    (reading,) = weights("the little one is up at one seventy two so sit down everybody")
+    assert (reading.words, reading.became) == ("one seventy two", "made a temperature")
+    assert reading.read_as.startswith("172 is a temperature: ")
 
 
 def test_a_figure_that_a_rule_took_for_a_temperature_and_that_is_none_says_so():
-    (reading,) = weights("eighty grams of sugar in the pan then another sixty in the pan")
-    assert (reading.words, reading.became) == ("sixty", "made none")
+    (reading,) = weights("a cup of honey in the pan and then another fifty in the pan")
+    assert (reading.words, reading.became) == ("fifty", "made none")
 
 
 def test_what_weighing_has_not_moved_is_not_told_of():
-    assert weights("put the lid on and leave it alone") == []
+    assert weights("wipe down the counter and sit a while") == []

@@ -10,7 +10,7 @@ from pipeline.hear.lexicon import load_sign_weights
 from pipeline.hear.numbers import Figure
 
 TABLES = HeatTables.load()
-SAID = "the probe says one sixty eight so out they come"
+SAID = "my needle shows one sixty eight and dinner can start"
 WORDS = tuple(SAID.split())
 FIGURE = Figure(3, 6, Fraction(168), Fraction(168), "joined")
 INSIDE = HeatSpan(0, 1, Fraction(165), "F", False, 73.9, "food", "heat.food.by-sense")
@@ -21,9 +21,17 @@ def signs(near=(), last=None, span=None):
 
 
 def test_a_figure_has_its_size_its_form_and_the_words_beside_it():
-    assert {"any", "value.F.150", "form.joined", "left:says", "left:probe says", "right:so", "right:so out"} <= signs()
-    assert {"before:the", "after:come", "near.none", "last.none"} <= signs()
-    assert not {"of-5", "rule", "before:so"} & signs()
+    assert {
+        "any",
+        "value.F.150",
+        "form.joined",
+        "left:shows",
+        "left:needle shows",
+        "right:and",
+        "right:and dinner",
+    } <= signs()
+    assert {"before:my", "after:start", "near.none", "last.none"} <= signs()
+    assert not {"of-5", "rule", "before:and"} & signs()
 
 
 def test_what_is_named_near_counts_by_whether_it_may_be_as_hot():

@@ -37,12 +37,12 @@ def test_a_bare_kind_of_dish_is_another_name_of_the_one_dish_of_that_kind(menu):
 @pytest.mark.parametrize(
     ("said", "kind"),
     [
-        ("a spoonful of the sauce on the side", "part"),
-        ("the plate has a gravy with the sauce on the side", "part"),
+        ("some of that gravy on the side", "part"),
+        ("lamb with a gravy on the side", "part"),
         ("there is a chutney on the side", "dish"),
     ],
 )
 def test_what_is_put_beside_a_dish_is_one_but_not_some_of_a_sauce(menu, said, kind):
     hearing = hear(read_bytes(f"[0:00] a pound of trout on the tray\n[0:09] {said}\n".encode(), "talk.md"))
     kinds = {candidate.name: candidate.kind for candidate, _ in menu.candidates(hearing, ())}
-    assert kinds["chutney" if "chutney" in said else "sauce"] == kind
+    assert kinds["chutney" if "chutney" in said else "gravy"] == kind
