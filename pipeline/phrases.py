@@ -101,6 +101,8 @@ class Phrases(Generic[Payload]):
         self._first = frozenset(word for word, keys in self._keys.items() if not first.isdisjoint(keys))
         self._first_endings = tuple(ending for ending in self._endings if ending in first)
         self._anything = not first.isdisjoint(self._any)
+        self._closed = not self._anything and not self._first_endings
+        self._opened: dict[str, _Reached[Payload]] = {}
 
     def _add(
         self, parts: list[str], number: int, payload: Payload, built: dict[tuple[str, ...], _Node[Payload]]
@@ -159,20 +161,26 @@ class Phrases(Generic[Payload]):
                 found.append((place + 1, reached.ends))
         return found
 
-    def _steps(self, word: str) -> tuple[str, ...]:
-        """The steps of the net that a word may take."""
-        keys = self._keys.get(word)
-        return self._others(word) if keys is None else keys
-
     def _after(self, word: str) -> _Reached[Payload] | None:
-        """What the first word of a phrase leads to."""
-        return self._start[self._steps(word)]
+        """What the first word of a phrase leads to; for the words of the phrases themselves it is kept."""
+        opened = self._opened.get(word)
+        if opened is not None or (self._closed and word not in self._first):
+            return opened
+        keys = self._keys.get(word)
+        if keys is None:
+            return self._start[self._others(word)]
+        reached = self._start[keys]
+        if reached is not None:
+            self._opened[word] = reached
+        return reached
 
     def longest(self, words: Sequence[str], start: int) -> Match[Payload] | None:
         """The longest match that begins at `start`, or None."""
         reached = self._after(words[start])
-        found = self._ends(words, start, reached) if reached is not None else ()
-        return Match(start, found[-1][0], found[-1][1][0]) if found else None
+        if reached is None or not (found := self._ends(words, start, reached)):
+            return None
+        end, ends = found[-1]
+        return Match(start, end, ends[0])
 
     def scan(self, words: Sequence[str], places: Places | None = None) -> list[Match[Payload]]:
         """Longest matches from left to right, none overlapping another."""
@@ -226,10 +234,13 @@ class Phrases(Generic[Payload]):
     def _led_on(self, words: Sequence[str], starts: Sequence[int], reached: _Reached[Payload]) -> list[int]:
         """The places of a first word, which leads to `reached`, from which the second leads further: most phrases that
         may begin end there."""
-        last, known, unknown, steps = len(words) - 1, self._keys, self._any, self._steps
-        if self._endings:
-            return [start for start in starts if start < last and reached[steps(words[start + 1])] is not None]
-        return [start for start in starts if start < last and reached[known.get(words[start + 1], unknown)] is not None]
+        known, others, unknown = self._keys, self._others, self._any
+        starts = starts[:-1] if starts[-1] == len(words) - 1 else starts
+        return [
+            start
+            for start in starts
+            if reached[known.get(word := words[start + 1]) or (others(word) if "'" in word else unknown)] is not None
+        ]
 
     def openers(self, words: Collection[str]) -> Set[str]:
         """Those of some different words with which a phrase may begin."""
