@@ -72,7 +72,7 @@ class _Reached(dict[tuple[str, ...], "_Reached[Payload] | None"], Generic[Payloa
 
 class Phrases(Generic[Payload]):
     """A compiled set of phrases. Look-ups take the words of a speech, lower case; those of a whole speech also the
-    places of its words, where these are known.
+    places of its words, where these are known, in whatever order.
 
     A class is one step of the net, whatever the number of its words: two in a row would else make thousands.
     """
@@ -234,12 +234,12 @@ class Phrases(Generic[Payload]):
     def _led_on(self, words: Sequence[str], starts: Sequence[int], reached: _Reached[Payload]) -> list[int]:
         """The places of a first word, which leads to `reached`, from which the second leads further: most phrases that
         may begin end there."""
-        known, others, unknown = self._keys, self._others, self._any
-        starts = starts[:-1] if starts[-1] == len(words) - 1 else starts
+        last, known, others, unknown = len(words) - 1, self._keys, self._others, self._any
         return [
             start
             for start in starts
-            if reached[known.get(word := words[start + 1]) or (others(word) if "'" in word else unknown)] is not None
+            if start < last
+            and reached[known.get(word := words[start + 1]) or (others(word) if "'" in word else unknown)] is not None
         ]
 
     def openers(self, words: Collection[str]) -> Set[str]:

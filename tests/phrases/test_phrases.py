@@ -50,6 +50,8 @@ def test_looking_everywhere_is_looking_at_every_word(phrases, words):
     net = Phrases([(" ".join(parts), n) for n, parts in enumerate(phrases)], WIDE)
     found = [match for place in range(len(words)) for match in net.at(words, place)]
     assert net.every(words) == net.every(words, places_of(words, set(words))) == found
+    backwards = {word: places[::-1] for word, places in places_of(words, set(words)).items()}
+    assert net.every(words, backwards) == found
 
 
 @given(st.lists(st.lists(WORDS, min_size=1, max_size=3), min_size=1, max_size=6), st.lists(WORDS, max_size=8))
