@@ -17,6 +17,7 @@ from pipeline.hear.hearing import Hearing
 from pipeline.hear.lexicon import Classes, load_phrases
 from pipeline.split.calls import Call, Caller
 from pipeline.split.candidates import opening_of
+from pipeline.split.cheapest_way import CheapestWay
 from pipeline.split.dishes import MAIN, Dish, Topic, aside, first_amount, stem, where
 from pipeline.split.layers import ASSEMBLY, FILLING, Layers
 from pipeline.split.remembered import Remembered
@@ -27,7 +28,6 @@ from pipeline.split.ways import DishWays
 _RETURN_LEAD = 4
 _BEFORE_AMOUNT = 45
 _LATE = 0.6
-_NOT_FIRST = 3.0
 _ASSEMBLY_LEAD = 2
 _STAYS = 60
 _POINTING = frozenset({"this", "that"})
@@ -120,7 +120,7 @@ class TopicFollower:
         length = len(hearing.speech)
         starts = sorted({*hearing.clauses.starts, *(call.start for call in calls)})
         called = {call.start: call for call in calls}
-        way = _Way([topics.index(Topic(topic.dish)) for topic in topics], self._signs.home, self._signs.unnamed)
+        way = CheapestWay([topics.index(Topic(topic.dish)) for topic in topics], self._signs.home, self._signs.unnamed)
         named = [self._first_named(hearing, dishes[topic.dish]) for topic in topics]
         way.begin({at for at, first in enumerate(named) if first >= opening_of(hearing)})
         begun, unnamed = -_STAYS, max(named)
@@ -296,66 +296,6 @@ def _is_of_whole(hearing: Hearing, call: Call, here: Topic, dishes: Sequence[Dis
 def _is_whole(dish: Dish) -> bool:
     """Whether the dish's noun means it with all its parts, as a pie is its filling and its crust."""
     return dish.main_part != dish.head
-
-
-class _Way:
-    """The best way to each topic so far, and how it came there; `leader` is the topic that has the most points so far.
-    The talk begins with the first. `mains` is for every topic the main one of its dish, to which it costs less by
-    `home` to turn from a component; `unnamed` is what it costs more to turn to a dish that was not named yet."""
-
-    def __init__(self, mains: Sequence[int], home: float, unnamed: float) -> None:
-        self._mains, self._home, self._unnamed = mains, home, unnamed
-        self._score = [0.0, *[-_NOT_FIRST] * (len(mains) - 1)]
-        self._topics = range(len(mains))
-        self._open = sorted(set(mains))
-        self._came: list[Sequence[int]] = []
-        self.leader = 0
-
-    def begin(self, unnamed: Collection[int]) -> None:
-        """The talk seldom begins with a dish that is named only later."""
-        self._score = [score - self._unnamed * (at in unnamed) for at, score in enumerate(self._score)]
-
-    def stays(self, turn: float) -> bool:
-        """Whether a clause that tells nothing turns no way to another topic, at what turning costs there; if so, it is
-        taken. Without a word for it, the talk does not turn to a component."""
-        least = self._score[self.leader] - turn + self._home
-        stay = all(self._score[at] >= least for at in self._open)
-        if stay:
-            self._came.append(self._topics)
-        return stay
-
-    def step(
-        self, points: Mapping[int, float], turn: float, shut: Collection[int], unnamed: Collection[int] = ()
-    ) -> None:
-        """One clause on: its points by topic, what turning to another topic before it costs, the components that
-        nothing names, to which it does not turn, and the topics of dishes that were not named yet."""
-        leader = self.leader
-        turned = self._score[leader] - turn
-        home, gain = self._mains[leader], min(turn, self._home)
-        came: list[int] = []
-        scores: list[float] = []
-        for at, score in enumerate(self._score):
-            turning = turned + gain * (at == home) - self._unnamed * (at in unnamed)
-            stay = score >= turning or at in shut
-            came.append(at if stay else leader)
-            scores.append((score if stay else turning) + points.get(at, 0.0))
-        self._came.append(came)
-        self._score = scores
-        self.leader = scores.index(max(scores))
-
-    @property
-    def most(self) -> float:
-        """The points of the best way."""
-        return self._score[self.leader]
-
-    def best(self) -> list[int]:
-        """The topic of every clause."""
-        at = self.leader
-        way: list[int] = []
-        for came in reversed(self._came):
-            way.append(at)
-            at = came[at]
-        return way[::-1]
 
 
 def _filled(dishes: Sequence[Dish], topics: Sequence[Topic], outer: Collection[str]) -> list[Topic]:
