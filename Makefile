@@ -19,7 +19,7 @@ help:
 	@echo 'make test      style, types and tests: all that must be in order'
 	@echo 'make lint      style and types only'
 	@echo 'make golden    store the expected cards and sample results anew, after a change that is meant'
-	@echo 'make weights   set the weights by which dishes, foods, alternatives and temperatures are told, on talks with answers, after a change of their signs'
+	@echo 'make weights   set the weights by which dishes, the way of the talk, foods, alternatives and temperatures are told, on talks with answers, after a change of their signs'
 	@echo 'make score     compare the program with answers written by hand'
 	@echo 'make bench     speed and memory as ratios'
 	@echo 'make bench-shelf  a back-catalogue of 100,000 recipes, filled and asked (a quarter of an hour)'
@@ -52,6 +52,7 @@ test: lint
 
 weights: $(STAMP)
 	@$(BIN)/python -m tests.openings.fit --write
+	@$(BIN)/python -m tests.split.fit_dish_way --write
 	@$(BIN)/python -m tests.hear.fit_heats --write
 	@$(BIN)/python -m tests.compose.fit_foods --write
 

@@ -13,6 +13,7 @@ from pipeline.split.admission import Admission
 from pipeline.split.best_menu import BestMenu
 from pipeline.split.calls import Caller
 from pipeline.split.candidates import Candidate
+from pipeline.split.dish_signs import Followed
 from pipeline.split.dishes import MAIN, Dish, Doubt, Topic, measured_places, stem
 from pipeline.split.kind_words import KindWords
 from pipeline.split.menu import MenuReader, Weighed
@@ -79,6 +80,10 @@ class Outliner:
         if best is not None:
             dishes, topics = best, self._follower.follow(hearing, best, spans)
         return Outline(dishes, topics, self._follower.local(hearing, dishes, topics), spans)
+
+    def followed(self, hearing: Hearing, outline: Outline) -> Followed:
+        """How the talk is followed with the dishes of an outline, before it is settled of which each clause is."""
+        return self._follower.followed(hearing, outline.dishes, outline.announced)
 
     def _talked(self, hearing: Hearing, weighed: Weighed) -> Talked:
         opening = [item.head for item in weighed.opening]

@@ -76,7 +76,7 @@ class Signs:
         for _, ways in rows:
             totals.update(ways)
         self._found = Remembered(self._scanned)
-        self._turn_cost = RememberedAt(self._turn)
+        self._turning_at = RememberedAt(self._turning_of)
         self._usual = {way: self._weights["usual"] * total / len(rows) for way, total in totals.items()}
 
     def find(self, hearing: Hearing, topics: Sequence[Ways]) -> dict[int, Sequence[float]]:
@@ -143,17 +143,21 @@ class Signs:
         return [(at, how) for at in topics for how, told in hows if told]
 
     def turn(self, hearing: Hearing, start: int) -> float:
-        """What turning to another dish costs at the clause that begins at word `start`; the lone `now` of `spice paste
-        now` looks back to the name before it."""
-        return self._turn_cost(hearing, start)
+        """What turning to another dish costs at the clause that begins at word `start`."""
+        return self._weights[self.turning(hearing, start)]
 
-    def _turn(self, hearing: Hearing, start: int) -> float:
+    def turning(self, hearing: Hearing, start: int) -> str:
+        """How easily the talk turns at the clause that begins at word `start`: turn.breath, turn.sentence or
+        turn.clause; the lone `now` of `spice paste now` looks back to the name before it."""
+        return self._turning_at(hearing, start)
+
+    def _turning_of(self, hearing: Hearing, start: int) -> str:
         sentence, end = hearing.clauses.sentence(start)
         if sentence != start or (end == start + 1 and hearing.speech.words[start] in self._order):
-            return self._weights["turn.clause"]
+            return "turn.clause"
         words = hearing.speech.words[start : start + 2]
         goes_on = words[0] == "now" and words[-1] in self._figures
-        return self._weights["turn.breath" if words[0] in self._turning and not goes_on else "turn.sentence"]
+        return "turn.breath" if words[0] in self._turning and not goes_on else "turn.sentence"
 
     def called_turn(self) -> float:
         """What turning costs where a dish is called by name."""

@@ -2,7 +2,9 @@
 
 Where a dish is called by name the talk turns to it. Between two calls it may go back without a word: then what is
 handled tells, the pot of a stew, the dough of a bread. Every clause gives points to the topics it speaks for, every
-turn costs points, fewer where a speaker takes breath, and the cheapest way through the whole talk is taken.
+turn costs points, fewer where a speaker takes breath, and the cheapest way through the whole talk is taken. By the
+foods that then stand together it is settled of which dish each clause is, and the way is taken once more, for its
+components.
 """
 
 from __future__ import annotations
@@ -18,6 +20,8 @@ from pipeline.hear.lexicon import Classes, load_phrases
 from pipeline.split.calls import Call, Caller
 from pipeline.split.candidates import opening_of
 from pipeline.split.cheapest_way import CheapestWay
+from pipeline.split.dish_signs import Followed
+from pipeline.split.dish_way import DishWay
 from pipeline.split.dishes import MAIN, Dish, Topic, aside, first_amount, stem, where
 from pipeline.split.layers import ASSEMBLY, FILLING, Layers
 from pipeline.split.remembered import Remembered
@@ -30,10 +34,13 @@ _BEFORE_AMOUNT = 45
 _LATE = 0.6
 _ASSEMBLY_LEAD = 2
 _STAYS = 60
+# More than all that speaks against it.
+_SETTLED = 100.0
 _POINTING = frozenset({"this", "that"})
 
 
 _Told = tuple[tuple[Dish, ...], tuple[tuple[int, int], ...]]
+_Points = Callable[[int, tuple[int, ...]], Mapping[int, float]]
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,6 +61,7 @@ class TopicFollower:
         self._caller = caller
         self._themes = Themes(classes, table)
         self._signs = Signs(classes)
+        self._dish_way = DishWay(table, self._signs)
         self._ways = DishWays(table)
         self._layers = Layers(classes, table)
         self._vessels = frozenset(classes["vessel"])
@@ -71,16 +79,52 @@ class TopicFollower:
         if len(dishes) == 1 and not dishes[0].parts:
             return (Topic(0),) * len(hearing.speech)
         clues = self._clues(hearing, dishes, announced)
+        points = self._points_of(clues)
+        followed = self._followed(hearing, dishes, clues, points)
+        told = followed.told
+        if len(dishes) > 1:
+            settled = self._settled(hearing, followed, points)
+            told, _ = self._told(hearing, dishes, clues, [*followed.calls.values()], settled)
+        return self._assembled(hearing, dishes, clues.calls, told)
+
+    def followed(self, hearing: Hearing, dishes: Sequence[Dish], announced: Sequence[tuple[int, int]]) -> Followed:
+        """The talk as it is followed before it is settled of which dish each clause is."""
+        clues = self._clues(hearing, dishes, announced)
+        return self._followed(hearing, dishes, clues, self._points_of(clues))
+
+    def _followed(self, hearing: Hearing, dishes: Sequence[Dish], clues: _Clues, points: _Points) -> Followed:
+        told, _ = self._told(hearing, dishes, clues, clues.calls, points)
+        calls = [*clues.calls, *self._vessel_calls(hearing, dishes, told), *self._returns(hearing, told)]
+        if len(calls) > len(clues.calls):
+            told, _ = self._told(hearing, dishes, clues, calls, points)
+        return Followed(
+            starts=_starts(hearing, calls),
+            calls={call.start: call for call in calls},
+            mind=clues.mind,
+            topics=clues.topics,
+            first=clues.first,
+            named=[self._first_named(hearing, dish) for dish in dishes],
+            told=told,
+        )
+
+    def _points_of(self, clues: _Clues) -> _Points:
+        """The points of clauses by what calls topics to mind."""
 
         @cache
         def points(start: int, places: tuple[int, ...]) -> Mapping[int, float]:
             return self._signs.points(clues.mind, places) if start >= clues.first else {}
 
-        told, _ = self._told(hearing, dishes, clues, clues.calls, points)
-        back = [*self._vessel_calls(hearing, dishes, told), *self._returns(hearing, told)]
-        if back:
-            told, _ = self._told(hearing, dishes, clues, [*clues.calls, *back], points)
-        return self._assembled(hearing, dishes, clues.calls, told)
+        return points
+
+    def _settled(self, hearing: Hearing, followed: Followed, points_of: _Points) -> _Points:
+        """The points of clauses by which the way keeps to the likeliest dish of each."""
+        likeliest = dict(zip(followed.starts, self._dish_way.likeliest(hearing, followed), strict=True))
+
+        def points(start: int, places: tuple[int, ...]) -> Mapping[int, float]:
+            told = points_of(start, places)
+            return {**told} | {at: told.get(at, 0.0) + _SETTLED for at in followed.topics_of[likeliest[start]]}
+
+        return points
 
     def weigh(
         self, hearing: Hearing, dishes: Sequence[Dish], announced: Sequence[tuple[int, int]]
@@ -110,7 +154,7 @@ class TopicFollower:
         dishes: Sequence[Dish],
         clues: _Clues,
         calls: Sequence[Call],
-        points_of: Callable[[int, tuple[int, ...]], Mapping[int, float]],
+        points_of: _Points,
     ) -> tuple[list[Topic], float]:
         """The topic of every word by the cheapest way through all clauses, and its points; without a word for it, the
         talk does not turn to a component."""
@@ -118,7 +162,7 @@ class TopicFollower:
         number = {topic: at for at, topic in enumerate(topics)}
         parts = {at for at, topic in enumerate(topics) if topic.part != MAIN}
         length = len(hearing.speech)
-        starts = sorted({*hearing.clauses.starts, *(call.start for call in calls)})
+        starts = _starts(hearing, calls)
         called = {call.start: call for call in calls}
         way = CheapestWay([topics.index(Topic(topic.dish)) for topic in topics], self._signs.home, self._signs.unnamed)
         named = [self._first_named(hearing, dishes[topic.dish]) for topic in topics]
@@ -280,6 +324,11 @@ class TopicFollower:
                 found.append(Call(hearing.clauses.sentence(place)[0], place, topic))
             used[told[place].dish][word] += 1
         return found
+
+
+def _starts(hearing: Hearing, calls: Sequence[Call]) -> list[int]:
+    """Where clauses begin; a call begins one."""
+    return sorted({*hearing.clauses.starts, *(call.start for call in calls)})
 
 
 def _is_turned_to(call: Call, dishes: Sequence[Dish]) -> bool:
