@@ -13,9 +13,11 @@ from pipeline.hear.lexicon import Classes
 from pipeline.split.admission import Admission
 from pipeline.split.another_dish import AnotherDish
 from pipeline.split.choices import Choice
-from pipeline.split.dishes import Dish
+from pipeline.split.company import Company, Traits, load_company
+from pipeline.split.dishes import Dish, measured_places
 from pipeline.split.menu_points import FOUND, JOINED, LESS, MORE, OTHER, Menu, MenuPoints, Talked, Told
 from pipeline.split.parts import PartFinder
+from pipeline.split.remembered import Remembered
 from pipeline.split.topics import TopicFollower
 
 _MOST_TRIED = 4
@@ -30,6 +32,8 @@ class BestMenu:
     def __init__(self, classes: Classes, table: FoodTable, parts: PartFinder, follower: TopicFollower) -> None:
         self._another = AnotherDish(classes, table)
         self._points = MenuPoints()
+        self._company = Company(table, load_company())
+        self._traits = Remembered(self._read_traits)
         self._admission = Admission(classes)
         self._parts = parts
         self._follower = follower
@@ -98,7 +102,16 @@ class BestMenu:
     def told(self, hearing: Hearing, menu: Menu, spans: Sequence[tuple[int, int]]) -> tuple[Menu, Told]:
         """A menu with the components of its dishes, and how the talk is told with it."""
         dishes = tuple(self._parts.find(hearing, menu.dishes))
-        return Menu(dishes, menu.way), Told(*self._follower.weigh(hearing, dishes, spans))
+        topics, points = self._follower.weigh(hearing, dishes, spans)
+        foods: list[set[Traits]] = [set() for _ in dishes]
+        for place, traits in self._traits(hearing):
+            foods[topics[place].dish].add(traits)
+        return Menu(dishes, menu.way), Told(topics, points, self._company.together(foods))
+
+    def _read_traits(self, hearing: Hearing) -> Sequence[tuple[int, Traits]]:
+        """The foods with a measure, by the word where they stand."""
+        measured = set(measured_places(hearing))
+        return [(food.head, self._company.traits(food)) for food in hearing.foods if food.head in measured]
 
 
 def _in_order(dishes: Sequence[Dish]) -> tuple[Dish, ...]:

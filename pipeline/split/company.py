@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence, Set
 from functools import cache
+from itertools import combinations
 from typing import NamedTuple
 
 from pipeline.errors import RulesError
@@ -40,6 +41,11 @@ class Company:
     def kept(self, foods: Set[Traits], dishes: Sequence[Set[Traits]]) -> Mapping[Traits, Sequence[float]]:
         """For each food how well it goes with the other foods of each dish, more or less than with all on average."""
         return {food: _levelled([self._with(food, dish) for dish in dishes]) for food in foods}
+
+    def together(self, dishes: Sequence[Set[Traits]]) -> float:
+        """How well the foods of each dish go together, by food."""
+        pairs = (sorted(two) for dish in dishes for two in combinations(dish, 2))
+        return sum(self._together(*two) for two in pairs) / max(1, sum(map(len, dishes)))
 
     def _with(self, food: Traits, dish: Set[Traits]) -> float:
         told = [self._together(*sorted((food, other))) for other in dish if other != food]

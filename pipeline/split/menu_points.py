@@ -30,10 +30,12 @@ class Menu:
 
 @dataclass(frozen=True, slots=True)
 class Told:
-    """How the talk is told with a menu: the topic of every word, and the points of the way that was taken."""
+    """How the talk is told with a menu: the topic of every word, the points of the way that was taken, and how well the
+    foods go together that get into one dish."""
 
     topics: Sequence[Topic]
     points: float
+    together: float = 0.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -100,7 +102,9 @@ def signs_before(menu: Menu, talked: Talked) -> Iterator[tuple[str, float]]:
 
 
 def signs_told(menu: Menu, talked: Talked, told: Told, first: Told) -> Iterator[tuple[str, float]]:
-    """How much better the talk is told than with the menu that was found, and how many dishes get few foods."""
+    """How much better the talk is told than with the menu that was found, how well foods go together, and how many
+    dishes get few foods."""
     goes_into = Counter(told.topics[place].dish for place in talked.used)
     yield "gain", max(-_MOST_GAIN, min(_MOST_GAIN, told.points - first.points)) / 10
+    yield "together", told.together
     yield "few-foods", sum(goes_into[at] < _FEW_FOODS for at in range(len(menu.dishes)))

@@ -58,8 +58,8 @@ def test_what_is_promised_and_not_there_counts_and_what_is_there_beyond_it():
 def test_the_gain_is_against_the_menu_that_was_found_and_has_an_end():
     menu = Menu((dish("fish pie"), dish("trifle")), MORE)
     topics = [Topic(0)] * 8 + [Topic(1)] * 2
-    told = dict(signs_told(menu, talked(used=range(10)), Told(topics, 35.0), Told(topics, 10.0)))
-    assert told == {"gain": 2.5, "few-foods": 1}
+    told = dict(signs_told(menu, talked(used=range(10)), Told(topics, 35.0, 0.4), Told(topics, 10.0)))
+    assert told == {"gain": 2.5, "together": 0.4, "few-foods": 1}
     far = dict(signs_told(menu, talked(used=range(10)), Told(topics, 900.0), Told(topics, 10.0)))
     assert far["gain"] == 8
 
@@ -68,7 +68,17 @@ def test_every_weight_is_that_of_a_sign():
     kinds, numbers = ("dish", "weak", "food", "part"), ("one", "two", "three", "four")
     ways = {f"way.{way}" for way in (FOUND, JOINED, LESS, MORE, OTHER)}
     named = {f"{kind}.{sign}" for kind in kinds for sign in (*numbers, "word", "words", "announced", "told")}
-    others = {"promised.fewer", "promised.more", "parted", "early", "points", "not-done", "gain", "few-foods"}
+    others = {
+        "promised.fewer",
+        "promised.more",
+        "parted",
+        "early",
+        "points",
+        "not-done",
+        "gain",
+        "together",
+        "few-foods",
+    }
     assert {row["id"] for row in load_rows("best_menu.csv", ("id", "weight"))} <= ways | named | others
 
 

@@ -24,6 +24,13 @@ def test_of_all_that_is_known_of_two_foods_what_tells_most_counts_and_a_food_say
     assert kept.kept({VANILLA}, [{SUGAR, VANILLA}, set()])[VANILLA] == pytest.approx([1.4 / 6, -1.4 / 6])
 
 
+def test_foods_go_together_as_well_as_the_pairs_of_each_dish_do():
+    kept = Company(FoodTable.load(), {("<sweet>", "vanilla"): 1.2, ("onion", "vanilla"): -1.5})
+    assert kept.together([{VANILLA, SUGAR}, {ONION}]) == pytest.approx(1.2 / 3)
+    assert kept.together([{VANILLA, SUGAR, ONION}]) == pytest.approx((1.2 - 1.5) / 3)
+    assert kept.together([set()]) == 0
+
+
 def test_what_goes_together_in_the_kitchen_is_known_to():
     """Common practice, no source: what a cake is made of, and what a stew."""
     worth = load_company()
