@@ -220,7 +220,7 @@ class Caller:
         titles = self.titles(dishes, announced)
         kinds = self._kinds.find(hearing, dishes)
         found = [*self._food_calls(hearing, dishes, titles), *self._layer_calls(hearing, dishes, titles)]
-        for place in sorted({*kinds, *where(hearing, keywords)}):
+        for place in sorted({*kinds, *where(hearing, keywords.keys())}):
             word = stem(hearing.speech.words[place])
             named = place in titles and hearing.clauses.sentence(place)[0] != place
             called = not named and place not in within and (word in heads or place not in foods or place in kinds)

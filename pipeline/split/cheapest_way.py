@@ -19,16 +19,17 @@ class CheapestWay:
         self._open = sorted(set(mains))
         self._came: list[Sequence[int]] = []
         self.leader = 0
+        self._lowest = min(self._score[at] for at in self._open)
 
     def begin(self, unnamed: Collection[int]) -> None:
         """The talk seldom begins with a dish that is named only later."""
         self._score = [score - self._unnamed * (at in unnamed) for at, score in enumerate(self._score)]
+        self._lowest = min(self._score[at] for at in self._open)
 
     def stays(self, turn: float) -> bool:
         """Whether a clause that tells nothing turns no way to another topic, at what turning costs there; if so, it is
         taken. Without a word for it, the talk does not turn to a component."""
-        least = self._score[self.leader] - turn + self._home
-        stay = all(self._score[at] >= least for at in self._open)
+        stay = self._lowest >= self._score[self.leader] - turn + self._home
         if stay:
             self._came.append(self._topics)
         return stay
@@ -51,6 +52,7 @@ class CheapestWay:
         self._came.append(came)
         self._score = scores
         self.leader = scores.index(max(scores))
+        self._lowest = min([scores[at] for at in self._open])
 
     @property
     def most(self) -> float:

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Container
+from collections.abc import Set
 from dataclasses import dataclass
 from enum import Enum
 from functools import cache
 
 from pipeline.hear.hearing import Hearing
 from pipeline.hear.lexicon import marked_rules
+from pipeline.split.remembered import Remembered
 
 MAIN = ""
 # In a talk of fewer words little is said twice, and what was fitted on whole talks tells nothing.
@@ -100,7 +101,7 @@ def stem(word: str) -> str:
     return word[:-1] if len(word) > 3 and word.endswith("s") and not word.endswith("ss") else word
 
 
-def places_by_stem(hearing: Hearing) -> dict[str, list[int]]:
+def _read_places(hearing: Hearing) -> dict[str, list[int]]:
     """Every word, in the singular -> its places, those of one form after those of another."""
     found: dict[str, list[int]] = {}
     for word, places in hearing.speech.places.items():
@@ -108,10 +109,13 @@ def places_by_stem(hearing: Hearing) -> dict[str, list[int]]:
     return found
 
 
-def where(hearing: Hearing, nouns: Container[str]) -> list[int]:
+places_by_stem = Remembered(_read_places)
+
+
+def where(hearing: Hearing, nouns: Set[str]) -> list[int]:
     """The places of all words of which the singular is one of `nouns`, in order."""
-    places = hearing.speech.places
-    return sorted([place for word in places if stem(word) in nouns for place in places[word]])
+    places = places_by_stem(hearing)
+    return sorted([place for noun in nouns & places.keys() for place in places[noun]])
 
 
 def ends_in(compound: str, word: str) -> bool:

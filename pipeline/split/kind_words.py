@@ -29,7 +29,7 @@ class KindWords:
         inside = {place for food in hearing.foods if food.end - food.start > 1 for place in range(food.start, food.end)}
         return {
             place: called[stem(words[place])]
-            for place in where(hearing, called)
+            for place in where(hearing, called.keys())
             if place not in inside and place and words[place - 1] in self._det
         }
 
