@@ -51,7 +51,8 @@ def _stages() -> _Stages:
 @dataclass(frozen=True, slots=True)
 class Drafted:
     """An episode's record and what the stages before it made: the mentions as they were `heard` and as they were judged
-    together, the dishes, the lines, what settles the amount of a line and what tells whether a food goes in."""
+    together, the dishes, the lines, what settles the amount of a line, what tells whether a food goes in, and what
+    follows the talk from dish to dish."""
 
     heard: Hearing
     hearing: Hearing
@@ -59,6 +60,7 @@ class Drafted:
     lines: Lines
     amounts: AmountResolver
     goes_in: GoesIn
+    outliner: Outliner
     episode: Episode
 
 
@@ -89,7 +91,7 @@ def drafted(transcript: Transcript, *, measures: str | None = None) -> Drafted:
         caution=CAUTION,
         recipes=tuple(_reckoned(recipe, stages, kitchen) for recipe in recipes),
     )
-    return Drafted(heard, hearing, outline, lines, stages.composer.amounts, stages.goes_in, episode)
+    return Drafted(heard, hearing, outline, lines, stages.composer.amounts, stages.goes_in, stages.outliner, episode)
 
 
 def _reckoned(recipe: Recipe, stages: _Stages, kitchen: str) -> Recipe:

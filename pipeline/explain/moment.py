@@ -15,6 +15,7 @@ _SORTS = (
     foods.foods,
     weights.foods,
     weights.figures,
+    weights.clauses,
     foods.sayings,
     foods.amounts,
     values.times,

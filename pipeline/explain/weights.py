@@ -1,4 +1,4 @@
-"""What tipped the balance where a food or a figure was judged by all that is said round it together."""
+"""What tipped the balance where a food, a figure or a clause was judged by all that is said round it together."""
 
 from __future__ import annotations
 
@@ -10,6 +10,7 @@ from pipeline.record import DOUBTED
 from pipeline.written import kitchen
 
 _TOLD = 6
+_BY_OTHERS = "the clauses round it"
 _KEPT_OUT = "kept out, and asked about"
 _PUT_IN = {"usage.likely": "put in"}
 _OFFERED = {"alternative.likely": "made an alternative", "alternative.unlikely": "made no alternative"}
@@ -43,6 +44,21 @@ def foods(traced: Traced) -> Iterator[Reading]:
             yield _food(traced, food, "goes in", weighed.goes_in, weighed.for_going_in, put)
         if weighed is not None and offered:
             yield _food(traced, food, "is offered", weighed.offered, weighed.for_being_offered, offered)
+
+
+def clauses(traced: Traced) -> Iterator[Reading]:
+    """For each clause that was settled to be of another dish than it was told of at first: how likely that is, and what
+    in it told most for that dish."""
+    for moved in traced.made.outliner.moved(traced.made.heard, traced.outline):
+        if traced.within(moved.start, moved.end):
+            yield traced.reading(
+                moved.start,
+                moved.end,
+                _signs(moved.signs) or _BY_OTHERS,
+                kind="weight",
+                read_as=f"of {traced.dish(moved.dish)}: {moved.likely:.0%} likely",
+                became=f"moved from {traced.dish(moved.before)}",
+            )
 
 
 def _food(

@@ -38,6 +38,11 @@ class Followed:
         """The dishes by their number."""
         return range(len(self.named))
 
+    @property
+    def at_first(self) -> list[int]:
+        """The dish that each clause was told of."""
+        return [self.told[start].dish for start in self.starts]
+
     @cached_property
     def first_calls(self) -> Set[int]:
         """Where each dish is called first."""

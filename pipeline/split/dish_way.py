@@ -7,17 +7,32 @@ other dish costs the same.
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
 
 from pipeline.foods.table import FoodTable
 from pipeline.hear.hearing import Hearing
 from pipeline.hear.lexicon import load_sign_weights
-from pipeline.split.chances import chances
+from pipeline.hear.weighing import added, strongest
+from pipeline.split.chances import chances as chances_of
 from pipeline.split.company import Company, load_company
-from pipeline.split.dish_signs import DishSigns, Followed
+from pipeline.split.dish_signs import DishSigns, Followed, Told
 from pipeline.split.signs import Signs
 
 _BY_FAR = 2.0
+
+
+@dataclass(frozen=True, slots=True)
+class Moved:
+    """A clause from word `start` to `end` that is of `dish` and was told of `before` at first: how likely that is, from
+    0 to 1, and what each of its signs adds to the one more than to the other, the strongest first."""
+
+    start: int
+    end: int
+    dish: int
+    before: int
+    likely: float
+    signs: tuple[tuple[str, float], ...]
 
 
 class DishWay:
@@ -29,14 +44,30 @@ class DishWay:
 
     def likeliest(self, hearing: Hearing, followed: Followed) -> list[int]:
         """The dish of every clause: the one it was told of at first, or another where that is likelier by far."""
+        chosen = zip(self._chances(self._signs.of(hearing, followed)), followed.at_first, strict=True)
+        return [likelier(chances, dish) for chances, dish in chosen]
+
+    def moved(self, hearing: Hearing, followed: Followed) -> Iterator[Moved]:
+        """The clauses that are of another dish than they were told of at first, and why."""
         told = self._signs.of(hearing, followed)
+        ends = [*followed.starts[1:], len(hearing.speech)]
+        clauses = zip(followed.starts, ends, followed.at_first, told, self._chances(told), strict=True)
+        for start, end, before, clause, chances in clauses:
+            dish = likelier(chances, before)
+            if dish != before:
+                signs = self._compared(clause.dishes[dish], clause.dishes[before])
+                yield Moved(start, end, dish, before, chances[dish], strongest(signs))
+
+    def _chances(self, told: Sequence[Told]) -> list[list[float]]:
         points = [[self._points(signs) for signs in clause.dishes] for clause in told]
-        likely = chances(points, [self._points(clause.turning) for clause in told])
-        at_first = [followed.told[start].dish for start in followed.starts]
-        return [likelier(chance, dish) for chance, dish in zip(likely, at_first, strict=True)]
+        return chances_of(points, [self._points(clause.turning) for clause in told])
 
     def _points(self, signs: Mapping[str, float]) -> float:
         return sum([self._weights.get(sign, 0.0) * value for sign, value in signs.items()])
+
+    def _compared(self, signs: Mapping[str, float], other: Mapping[str, float]) -> dict[str, float]:
+        more = {sign: signs.get(sign, 0.0) - other.get(sign, 0.0) for sign in signs.keys() | other.keys()}
+        return added(self._weights, more)
 
 
 def likelier(chances: Sequence[float], dish: int) -> int:

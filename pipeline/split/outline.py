@@ -14,6 +14,7 @@ from pipeline.split.best_menu import BestMenu
 from pipeline.split.calls import Caller
 from pipeline.split.candidates import Candidate
 from pipeline.split.dish_signs import Followed
+from pipeline.split.dish_way import Moved
 from pipeline.split.dishes import MAIN, Dish, Doubt, Topic, measured_places, stem
 from pipeline.split.kind_words import KindWords
 from pipeline.split.menu import MenuReader, Weighed
@@ -84,6 +85,10 @@ class Outliner:
     def followed(self, hearing: Hearing, outline: Outline) -> Followed:
         """How the talk is followed with the dishes of an outline, before it is settled of which each clause is."""
         return self._follower.followed(hearing, outline.dishes, outline.announced)
+
+    def moved(self, hearing: Hearing, outline: Outline) -> tuple[Moved, ...]:
+        """The clauses that were settled to be of another dish, and why."""
+        return self._follower.moved(hearing, outline.dishes, outline.announced)
 
     def _talked(self, hearing: Hearing, weighed: Weighed) -> Talked:
         opening = [item.head for item in weighed.opening]

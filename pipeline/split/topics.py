@@ -21,7 +21,7 @@ from pipeline.split.calls import Call, Caller
 from pipeline.split.candidates import opening_of
 from pipeline.split.cheapest_way import CheapestWay
 from pipeline.split.dish_signs import Followed
-from pipeline.split.dish_way import DishWay
+from pipeline.split.dish_way import DishWay, Moved
 from pipeline.split.dishes import MAIN, Dish, Topic, aside, first_amount, stem, where
 from pipeline.split.layers import ASSEMBLY, FILLING, Layers
 from pipeline.split.remembered import Remembered
@@ -91,6 +91,14 @@ class TopicFollower:
         """The talk as it is followed before it is settled of which dish each clause is."""
         clues = self._clues(hearing, dishes, announced)
         return self._followed(hearing, dishes, clues, self._points_of(clues))
+
+    def moved(
+        self, hearing: Hearing, dishes: Sequence[Dish], announced: Sequence[tuple[int, int]]
+    ) -> tuple[Moved, ...]:
+        """The clauses that were settled to be of another dish than they were told of at first."""
+        if len(dishes) == 1:
+            return ()
+        return tuple(self._dish_way.moved(hearing, self.followed(hearing, dishes, announced)))
 
     def _followed(self, hearing: Hearing, dishes: Sequence[Dish], clues: _Clues, points: _Points) -> Followed:
         told, _ = self._told(hearing, dishes, clues, clues.calls, points)

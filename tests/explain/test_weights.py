@@ -40,3 +40,17 @@ def test_a_figure_that_a_rule_took_for_a_temperature_and_that_is_none_says_so():
 
 def test_what_weighing_has_not_moved_is_not_told_of():
     assert weights("wipe down the counter and sit a while") == []
+
+
+def test_a_clause_that_was_settled_to_be_of_another_dish_says_so():
+    talk = (
+        "it's a prawn stir fry and a mango fool this evening // for the stir fry a pound of prawns and one red pepper "
+        "// now the fool two mangoes and a tablespoon of honey // okay a knob of ginger and three spring onions // "
+        "right a cup of double cream and a teaspoon of vanilla"
+    )
+    readings = explain(transcript(talk), at=0.0, around=900.0).readings
+    moved = [reading for reading in readings if reading.kind == "weight" and "moved from" in reading.became]
+    (reading,) = [reading for reading in moved if "spring onions" in reading.words]
+    assert reading.read_as.startswith("of prawn stir fry: ")
+    assert reading.became == "moved from mango fool"
+    assert reading.rule.startswith("company +")
