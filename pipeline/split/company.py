@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence, Set
-from functools import cache
+from functools import lru_cache
 from itertools import combinations
+from math import fsum
 from typing import NamedTuple
 
 from pipeline.errors import RulesError
@@ -16,6 +17,7 @@ from pipeline.split.dishes import stem
 _AND = " + "
 _FILE = "food_company.csv"
 _FEWEST, _MOST = 3, 1.5
+_REMEMBERED = 1 << 16
 
 
 class Traits(NamedTuple):
@@ -27,12 +29,12 @@ class Traits(NamedTuple):
 
 class Company:
     """The pairs of `models/food_company.csv`: of two nouns, two groups, or one of each, the logarithm of how much
-    oftener both stand in one dish than in two of one talk."""
+    oftener both stand in one dish than in two of one talk. Sums are exact, whatever the order of a set."""
 
     def __init__(self, table: FoodTable, worth: Mapping[tuple[str, str], float]) -> None:
         self._groups = {food.id: f"<{food.group}>" for food in table}
         self._worth = worth
-        self._together = cache(self._most_telling)
+        self._together = lru_cache(_REMEMBERED)(self._most_telling)
 
     def traits(self, food: FoodSpan) -> Traits:
         """What a spoken food is known by."""
@@ -45,11 +47,11 @@ class Company:
     def together(self, dishes: Sequence[Set[Traits]]) -> float:
         """How well the foods of each dish go together, by food."""
         pairs = (sorted(two) for dish in dishes for two in combinations(dish, 2))
-        return sum(self._together(*two) for two in pairs) / max(1, sum(map(len, dishes)))
+        return fsum(self._together(*two) for two in pairs) / max(1, sum(map(len, dishes)))
 
     def _with(self, food: Traits, dish: Set[Traits]) -> float:
         told = [self._together(*sorted((food, other))) for other in dish if other != food]
-        return max(-_MOST, min(_MOST, sum(told) / max(_FEWEST, len(told))))
+        return max(-_MOST, min(_MOST, fsum(told) / max(_FEWEST, len(told))))
 
     def _most_telling(self, food: Traits, other: Traits) -> float:
         """Of all that is known of two foods what tells most."""
