@@ -58,12 +58,14 @@ def _chooses(hearing: Hearing, scope: Scope) -> bool:
     there is any."""
     at = bisect_right(hearing.foods, scope.cue_start, key=lambda food: food.end) - 1
     lead = hearing.speech.words[max(0, scope.cue_start - 2) : scope.cue_start]
-    pointed = lead[:1] in _TAKES and lead[1:] in _POINTS and scope.cue_start - hearing.foods[at].end <= _OPTION_BACK
-    beside = at >= 0 and (pointed or scope.cue_start - hearing.foods[at].end <= 1)
     if lead[1:] == ("or",):
         return True
     wanted = at + 1 < len(hearing.foods) and hearing.foods[at + 1].start == scope.cue_end
     if wanted and hearing.usages[at + 1].status == ALTERNATIVE:
         return True
+    if at < 0:
+        return False
+    gap = scope.cue_start - hearing.foods[at].end
+    pointed = lead[:1] in _TAKES and lead[1:] in _POINTS and gap <= _OPTION_BACK
     leads = hearing.usages[at].rule == "alternative.or" or scope.rule in _CONDITION
-    return beside and leads and hearing.usages[at].status == ALTERNATIVE
+    return (pointed or gap <= 1) and leads and hearing.usages[at].status == ALTERNATIVE

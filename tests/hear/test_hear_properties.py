@@ -191,6 +191,12 @@ def test_a_plain_amount_is_kept_as_said(count, unit):
     assert (line.amount.low, line.amount.high, line.amount.unit) == (count, count, unit)
 
 
+@pytest.mark.parametrize("text", ["leave it out if you like", "that's optional", "you can skip it or swap it"])
+def test_a_choice_in_a_talk_that_names_no_food_is_no_fault(text):
+    (recipe,) = recipes(text)
+    assert recipe.ingredients == ()
+
+
 @pytest.mark.parametrize("text", ["²", "a tray of ² litres", "① chop the onion"])
 def test_a_raised_digit_is_no_fault(text):
     hear(transcript(text))
