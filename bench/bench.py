@@ -18,7 +18,8 @@ import spacy
 from pipeline import draft_episode, read_file
 from pipeline.read.transcript import Transcript
 
-SAMPLE = Path(__file__).parents[1] / "samples" / "swede-and-chicken-pie.srt"
+SAMPLES = Path(__file__).parents[1] / "samples"
+SAMPLE, OF_TWO_DISHES = SAMPLES / "swede-and-chicken-pie.srt", SAMPLES / "pork-chops-rice-pudding.md"
 STILLROOM = Path(sys.executable).with_name("stillroom")
 ROUNDS = 5
 LENGTHS = (1, 10, 50)
@@ -31,9 +32,9 @@ DRAFT_PEAK = (
 )
 
 
-def transcript(times: int) -> Transcript:
-    """The sample `times` over, one after the other, as a recording of that length."""
-    once = read_file(SAMPLE)
+def transcript(times: int, sample: Path = SAMPLE) -> Transcript:
+    """A sample `times` over, one after the other, as a recording of that length."""
+    once = read_file(sample)
     lines = tuple(
         replace(
             line,
@@ -63,9 +64,9 @@ def python(code: str) -> Callable[[], str]:
     return lambda: subprocess.run([sys.executable, "-c", code], check=True, capture_output=True, text=True).stdout
 
 
-def draft_speed() -> str:
+def draft_speed(sample: Path = SAMPLE) -> str:
     """Words a second of the whole draft against those of a bare tokeniser, on the same text."""
-    spoken = transcript(10)
+    spoken = transcript(10, sample)
     text = "\n".join(line.text for line in spoken.lines)
     words = len(text.split())
     tokenise = spacy.blank("en")
@@ -113,6 +114,7 @@ def main() -> None:
         ("start-up", start_up),
         ("food loading", food_loading),
         ("draft", draft_speed),
+        ("two dishes", lambda: draft_speed(OF_TWO_DISHES)),
         ("time a word", linearity),
         ("peak memory", peak_memory),
     ):
