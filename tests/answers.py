@@ -1,4 +1,4 @@
-"""Which foods of a talk the names of the answers mean."""
+"""Which foods of a talk the names of the answers mean, and the nouns of their dishes."""
 
 from __future__ import annotations
 
@@ -14,6 +14,14 @@ def called(names: Mapping[str, Set[str]], accepted: Sequence[str]) -> set[str]:
     close = {food: max(closeness(one, name) for one in named for name in accepted) for food, named in names.items()}
     best = max(close.values(), default=0.0)
     return {food for food, value in close.items() if value == best >= LIKE}
+
+
+def noun_of(title: str) -> str:
+    """The noun of a dish's title in the singular: `pie` of `leek pie with a crumb top`."""
+    main = title.lower()
+    for word in (" with ", " in ", " over ", " on ", " ("):
+        main = main.split(word)[0]
+    return stem(main.split()[-1])
 
 
 def closeness(name: str, other: str) -> float:

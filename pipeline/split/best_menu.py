@@ -13,7 +13,7 @@ from pipeline.hear.lexicon import Classes
 from pipeline.split.admission import Admission
 from pipeline.split.another_dish import AnotherDish
 from pipeline.split.choices import Choice
-from pipeline.split.company import Company, Traits, load_company
+from pipeline.split.company import Company, Traits
 from pipeline.split.dishes import Dish, measured_places
 from pipeline.split.menu_points import FOUND, JOINED, LESS, MORE, OTHER, Menu, MenuPoints, Talked, Told
 from pipeline.split.parts import PartFinder
@@ -29,10 +29,12 @@ _ROUNDS = 2
 class BestMenu:
     """Finds other menus, follows the talk with the likeliest, and weighs them."""
 
-    def __init__(self, classes: Classes, table: FoodTable, parts: PartFinder, follower: TopicFollower) -> None:
+    def __init__(
+        self, classes: Classes, table: FoodTable, parts: PartFinder, follower: TopicFollower, company: Company
+    ) -> None:
         self._another = AnotherDish(classes, table)
         self._points = MenuPoints()
-        self._company = Company(table, load_company())
+        self._company = company
         self._traits = Remembered(self._read_traits)
         self._admission = Admission(classes)
         self._parts = parts

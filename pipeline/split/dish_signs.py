@@ -55,7 +55,7 @@ class Followed:
 
 
 @dataclass(frozen=True, slots=True)
-class Told:
+class ClauseSigns:
     """What one clause tells: signs with their strengths, for each dish that the talk is of it, and for its turning to
     another dish."""
 
@@ -70,13 +70,13 @@ class DishSigns:
         self._company = company
         self._signs = signs
 
-    def of(self, hearing: Hearing, followed: Followed) -> list[Told]:
+    def of(self, hearing: Hearing, followed: Followed) -> list[ClauseSigns]:
         """The signs of every clause."""
         telling = by_clause(followed.mind.telling, followed.starts)
         kept = self._kept(hearing, followed)
         ends = [*followed.starts[1:], len(hearing.speech)]
         return [
-            Told(_told(followed, start, end, places, foods), self._turning(hearing, followed, start))
+            ClauseSigns(_told(followed, start, end, places, foods), self._turning(hearing, followed, start))
             for start, end, places, foods in zip(followed.starts, ends, telling, kept, strict=True)
         ]
 

@@ -13,6 +13,7 @@ from pipeline.split.admission import Admission
 from pipeline.split.best_menu import BestMenu
 from pipeline.split.calls import Caller
 from pipeline.split.candidates import Candidate
+from pipeline.split.company import Company, load_company
 from pipeline.split.dish_signs import Followed
 from pipeline.split.dish_way import Moved
 from pipeline.split.dishes import MAIN, Dish, Doubt, Topic, measured_places, stem
@@ -57,8 +58,9 @@ class Outliner:
         self._themes = Themes(classes, foods)
         self._menu = MenuReader(self._titles, classes, foods, caller)
         self._parts = PartFinder(classes, foods, self._titles, caller)
-        self._follower = TopicFollower(classes, foods, caller)
-        self._best = BestMenu(classes, foods, self._parts, self._follower)
+        company = Company(foods, load_company())
+        self._follower = TopicFollower(classes, foods, caller, company)
+        self._best = BestMenu(classes, foods, self._parts, self._follower, company)
         self._admission = Admission(classes)
 
     def outline(self, hearing: Hearing) -> Outline:

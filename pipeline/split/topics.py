@@ -20,6 +20,7 @@ from pipeline.hear.lexicon import Classes, load_phrases
 from pipeline.split.calls import Call, Caller
 from pipeline.split.candidates import opening_of
 from pipeline.split.cheapest_way import CheapestWay
+from pipeline.split.company import Company
 from pipeline.split.dish_signs import Followed
 from pipeline.split.dish_way import DishWay, Moved
 from pipeline.split.dishes import MAIN, Dish, Topic, aside, first_amount, stem, where
@@ -57,11 +58,11 @@ class _Clues:
 class TopicFollower:
     """Compiled words by which a presenter turns from one dish to another."""
 
-    def __init__(self, classes: Classes, table: FoodTable, caller: Caller) -> None:
+    def __init__(self, classes: Classes, table: FoodTable, caller: Caller, company: Company) -> None:
         self._caller = caller
         self._themes = Themes(classes, table)
         self._signs = Signs(classes)
-        self._dish_way = DishWay(table, self._signs)
+        self._dish_way = DishWay(company, self._signs)
         self._ways = DishWays(table)
         self._layers = Layers(classes, table)
         self._vessels = frozenset(classes["vessel"])
@@ -130,7 +131,7 @@ class TopicFollower:
 
         def points(start: int, places: tuple[int, ...]) -> Mapping[int, float]:
             told = points_of(start, places)
-            return {**told} | {at: told.get(at, 0.0) + _SETTLED for at in followed.topics_of[likeliest[start]]}
+            return dict(told) | {at: told.get(at, 0.0) + _SETTLED for at in followed.topics_of[likeliest[start]]}
 
         return points
 

@@ -19,6 +19,7 @@ from pipeline.hear.lexicon import load_classes
 from pipeline.split.dishes import stem
 from pipeline.split.menu_signs import SIGNS
 from pipeline.split.outline import Outliner
+from tests.answers import noun_of
 from tests.openings.talks import Talk, episodes, short_talks
 
 MODELS = Path(__file__).parents[2] / "models" / "menu.toml"
@@ -33,7 +34,7 @@ Case = tuple[dict[str, float], float, float]
 def cases(talk: Talk, outliner: Outliner) -> list[Case]:
     """Signs, 1 for the noun of a dish and 0 for another, and how much the case counts."""
     hearing = hear(talk.transcript)
-    heads = [{_noun(title) for title in titles} for titles in talk.titles]
+    heads = [{noun_of(title) for title in titles} for titles in talk.titles]
     words = {stem(word) for titles in talk.titles for title in titles for word in title.lower().split()}
     named = {stem(item.head) for item in outliner.announced(hearing)}
     open_heads = {head for dish in heads if dish.isdisjoint(named) for head in dish}
@@ -43,13 +44,6 @@ def cases(talk: Talk, outliner: Outliner) -> list[Case]:
             is_dish = candidate.name in open_heads
             found.append((dict(told), float(is_dish), NEAR if candidate.name in words and not is_dish else 1.0))
     return found
-
-
-def _noun(title: str) -> str:
-    main = title.lower()
-    for word in (" with ", " in ", " over ", " on "):
-        main = main.split(word)[0]
-    return stem(main.split()[-1])
 
 
 def fit(found: Sequence[Case]) -> tuple[dict[str, float], float]:

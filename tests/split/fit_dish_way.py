@@ -27,10 +27,10 @@ from pipeline.hear.lexicon import load_classes
 from pipeline.read import read_file
 from pipeline.split.company import Company, Traits
 from pipeline.split.dish_signs import DishSigns, Followed
-from pipeline.split.dishes import Dish, stem
+from pipeline.split.dishes import Dish
 from pipeline.split.outline import Outliner
 from pipeline.split.signs import Signs
-from tests.answers import called
+from tests.answers import called, noun_of
 from tests.chains import Chain, fit
 from tests.fitting import written
 from tests.openings.talks import EPISODES
@@ -81,20 +81,13 @@ def case(answers: Path, outliner: Outliner, company: Company) -> Case:
 def _meant(found: Sequence[Dish], answered: Sequence[Mapping[str, Any]]) -> list[int | None]:
     """For each dish of the answers the number of the one found that goes by one of its nouns; where one alone is left
     on either side, they are taken to be the same; None where none is."""
-    nouns = [{_noun(title) for title in (dish["title"], *dish.get("also", []))} for dish in answered]
-    own = [[at for at, dish in enumerate(found) if dish.head in noun or _noun(dish.title) in noun] for noun in nouns]
+    nouns = [{noun_of(title) for title in (dish["title"], *dish.get("also", []))} for dish in answered]
+    own = [[at for at, dish in enumerate(found) if dish.head in noun or noun_of(dish.title) in noun] for noun in nouns]
     number = [at[0] if len(at) == 1 else None for at in own]
     left = set(range(len(found))) - set(number)
     if number.count(None) == len(left) == 1 and len(found) == len(answered):
         number[number.index(None)] = left.pop()
     return number
-
-
-def _noun(title: str) -> str:
-    main = title.lower()
-    for word in (" with ", " in ", " over ", " on ", " ("):
-        main = main.split(word)[0]
-    return stem(main.split()[-1])
 
 
 def _told_of(hearing: Hearing, dish: Mapping[str, Any], meant: Sequence[set[str]]) -> Iterator[int]:

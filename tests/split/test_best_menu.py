@@ -86,7 +86,7 @@ def test_what_is_better_than_the_menu_found_is_looked_beside_once_more(monkeypat
     pie, trifle, stew = dish("fish pie"), dish("trifle"), dish("stew")
     better = {(pie,): (pie, trifle), (pie, trifle): (stew, trifle), (stew, trifle): (stew,)}
     monkeypatch.setattr(BestMenu, "_better", lambda self, hearing, found, *rest: (better[found], better[found]))
-    menus = BestMenu(load_classes(), FoodTable.load(), parts=None, follower=None)
+    menus = BestMenu(load_classes(), FoodTable.load(), parts=None, follower=None, company=None)
     assert menus.choose(None, [pie], (), talked(used=range(20)), ()) == (stew, trifle)
     assert menus.choose(None, [pie], (), talked(used=range(3)), ()) is None
     better[pie, trifle] = (pie,)
