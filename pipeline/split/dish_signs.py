@@ -11,12 +11,20 @@ from functools import cached_property
 from pipeline.hear.hearing import Hearing
 from pipeline.split.calls import Call
 from pipeline.split.company import Company, Traits
-from pipeline.split.dishes import Topic
+from pipeline.split.dishes import FEW_WORDS, Topic
 from pipeline.split.signs import Mind, Signs, by_clause
 
 _MOST_TIMES = 2
 _MOST_COOKED = 2.0
 _USED = frozenset({"used", "shown"})
+_SPOKEN_OF = ("called", "named", "titled", "made")
+_SOON = 4
+_HOW_SOON = ("to.now", "to.next", "to.soon")
+_WAITED = 2
+_LEAD = 4
+_FIRST_WORDS = 6
+# A single word tells little: so much of it is weighed.
+_A_WORD = 0.5
 
 
 @dataclass(frozen=True)
@@ -56,10 +64,11 @@ class Followed:
 
 @dataclass(frozen=True, slots=True)
 class ClauseSigns:
-    """What one clause tells: signs with their strengths, for each dish that the talk is of it, and for its turning to
-    another dish."""
+    """What one clause tells: signs with their strengths, for each dish that the talk is of it, and that it turns to it
+    there, and for its turning to another dish, whichever it is."""
 
     dishes: Sequence[Mapping[str, float]]
+    turned_to: Sequence[Mapping[str, float]]
     turning: Mapping[str, float]
 
 
@@ -75,16 +84,38 @@ class DishSigns:
         telling = by_clause(followed.mind.telling, followed.starts)
         kept = self._kept(hearing, followed)
         ends = [*followed.starts[1:], len(hearing.speech)]
-        return [
-            ClauseSigns(_told(followed, start, end, places, foods), self._turning(hearing, followed, start))
+        told = [
+            _told(followed, start, end, places, foods)
             for start, end, places, foods in zip(followed.starts, ends, telling, kept, strict=True)
         ]
+        first = max(0, bisect_right(followed.starts, followed.first) - 1)
+        told[first][followed.at_first[first]]["begun-with"] = 1
+        turned_to, turning = _turned_to(followed, told), self._turning(hearing, followed)
+        return [ClauseSigns(*signs) for signs in zip(told, turned_to, turning, strict=True)]
 
-    def _turning(self, hearing: Hearing, followed: Followed, start: int) -> dict[str, float]:
+    def _turning(self, hearing: Hearing, followed: Followed) -> Iterator[dict[str, float]]:
+        """For every clause what tells that the talk turns: how it begins and what is called, a time told in it or just
+        before it, the words of the clause before it, and the first of its own."""
+        timed = {bisect_right(followed.starts, span.start) - 1 for span in hearing.times}
+        words = hearing.speech.words
+        ends = [*followed.starts[1:], len(hearing.speech)]
+        a_word = _A_WORD if len(words) >= FEW_WORDS else 0.0
+        before: dict[str, float] = {}
+        for at, (start, end) in enumerate(zip(followed.starts, ends, strict=True)):
+            signs: dict[str, float] = self._turn(hearing, followed, start)
+            signs["turn.after-time"] = not timed.isdisjoint(range(at - _WAITED, at))
+            signs["turn.with-time"] = at in timed
+            first = {f"turn.word.{word}": a_word for word in words[start : min(end, start + _FIRST_WORDS)]}
+            yield signs | first | before
+            before = {f"turn.after.{word}": a_word for word in words[start:end]}
+
+    def _turn(self, hearing: Hearing, followed: Followed, start: int) -> dict[str, float]:
         call = followed.calls.get(start)
+        sentence, _ = hearing.clauses.sentence(start)
+        begins = sentence if call is not None and start - sentence <= _LEAD else start
         return {
-            self._signs.turning(hearing, start): 1,
-            "turn.pause": hearing.speech.pause_before[start],
+            self._signs.turning(hearing, begins): 1,
+            "turn.pause": hearing.speech.pause_before[begins],
             "turn.called": call is not None,
             "turn.framed": call is not None and call.framed,
             "turn.first-call": start in followed.first_calls,
@@ -132,6 +163,17 @@ def _told(
         for dish, value in _cooked(followed, places).items():
             signs[dish]["cooked"] = value
     return signs
+
+
+def _turned_to(followed: Followed, told: Sequence[Sequence[Mapping[str, float]]]) -> list[list[dict[str, float]]]:
+    """For every clause and dish what tells that the talk turns to it there: how soon it is spoken of."""
+    spoken = [[any(signs.get(sign) for sign in _SPOKEN_OF) for signs in clause] for clause in told]
+    found: list[list[dict[str, float]]] = []
+    for at in range(len(told)):
+        near = spoken[at : at + _SOON + 1]
+        waits = (next((wait for wait, clause in enumerate(near) if clause[dish]), None) for dish in followed.dishes)
+        found.append([{} if wait is None else {_HOW_SOON[min(wait, 2)]: 1.0} for wait in waits])
+    return found
 
 
 def _spoken(mind: Mind, places: Sequence[int]) -> Iterator[tuple[str, int]]:

@@ -1,8 +1,8 @@
 """Of which dish each clause is, by all that is told before and after it.
 
 The signs of `dish_signs.py` are weighed by `models/dish_way.csv`, set on talks with answers: a conditional random field
-of one state for each dish (Lafferty, McCallum and Pereira, Conditional random fields, 2001), in which turning to any
-other dish costs the same.
+of one state for each dish (Lafferty, McCallum and Pereira, Conditional random fields, 2001), in which turning costs the
+same whichever dish the talk turns from.
 """
 
 from __future__ import annotations
@@ -16,9 +16,12 @@ from pipeline.hear.weighing import added, strongest
 from pipeline.split.chances import chances
 from pipeline.split.company import Company
 from pipeline.split.dish_signs import ClauseSigns, DishSigns, Followed
+from pipeline.split.dishes import FEW_WORDS
 from pipeline.split.signs import Signs
 
-_BY_FAR = 2.0
+# How much likelier another dish has to be; in a few sentences the weights, set on whole talks, tell less.
+_BY_FAR = 1.4
+_BY_FAR_IN_FEW_WORDS = 2.5
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,22 +47,27 @@ class DishWay:
     def likeliest(self, hearing: Hearing, followed: Followed) -> list[int]:
         """The dish of every clause: the one it was told of at first, or another where that is likelier by far."""
         chosen = zip(self._chances(self._signs.of(hearing, followed)), followed.at_first, strict=True)
-        return [likelier(likely, dish) for likely, dish in chosen]
+        by_far = _by_far(hearing)
+        return [likelier(likely, dish, by_far) for likely, dish in chosen]
 
     def moved(self, hearing: Hearing, followed: Followed) -> Iterator[Moved]:
         """The clauses that are of another dish than they were told of at first, and why."""
-        told = self._signs.of(hearing, followed)
+        told, by_far = self._signs.of(hearing, followed), _by_far(hearing)
         ends = [*followed.starts[1:], len(hearing.speech)]
         clauses = zip(followed.starts, ends, followed.at_first, told, self._chances(told), strict=True)
         for start, end, before, clause, likely in clauses:
-            dish = likelier(likely, before)
+            dish = likelier(likely, before, by_far)
             if dish != before:
                 signs = self._compared(clause.dishes[dish], clause.dishes[before])
                 yield Moved(start, end, dish, before, likely[dish], strongest(signs))
 
     def _chances(self, told: Sequence[ClauseSigns]) -> list[list[float]]:
         points = [[self._points(signs) for signs in clause.dishes] for clause in told]
-        return chances(points, [self._points(clause.turning) for clause in told])
+        return chances(points, [self._turning(clause) for clause in told])
+
+    def _turning(self, clause: ClauseSigns) -> list[float]:
+        whichever = self._points(clause.turning)
+        return [whichever + self._points(signs) for signs in clause.turned_to]
 
     def _points(self, signs: Mapping[str, float]) -> float:
         return sum([self._weights.get(sign, 0.0) * value for sign, value in signs.items()])
@@ -69,7 +77,11 @@ class DishWay:
         return added(self._weights, more)
 
 
-def likelier(likely: Sequence[float], dish: int) -> int:
-    """The likeliest dish where it is likelier by far than `dish`, else that."""
+def _by_far(hearing: Hearing) -> float:
+    return _BY_FAR_IN_FEW_WORDS if len(hearing.speech) < FEW_WORDS else _BY_FAR
+
+
+def likelier(likely: Sequence[float], dish: int, by_far: float) -> int:
+    """The likeliest dish where it is so many times as likely as `dish`, else that."""
     best = max(range(len(likely)), key=lambda at: likely[at])
-    return best if likely[best] > _BY_FAR * likely[dish] else dish
+    return best if likely[best] > by_far * likely[dish] else dish

@@ -13,7 +13,7 @@ import io
 import json
 from bisect import bisect_right
 from collections import Counter
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence, Set
 from dataclasses import dataclass
 from itertools import combinations, product
 from math import log
@@ -26,7 +26,7 @@ from pipeline.hear.hearing import Hearing
 from pipeline.hear.lexicon import load_classes
 from pipeline.read import read_file
 from pipeline.split.company import Company, Traits
-from pipeline.split.dish_signs import DishSigns, Followed
+from pipeline.split.dish_signs import ClauseSigns, DishSigns, Followed
 from pipeline.split.dishes import Dish
 from pipeline.split.outline import Outliner
 from pipeline.split.signs import Signs
@@ -37,6 +37,8 @@ from tests.openings.talks import EPISODES
 
 MODELS = Path(__file__).parents[2] / "models"
 FOLDS, PENALTY, LEAST = 8, 1.0, 10
+# Words tell of turning that stand in so many clauses.
+LEAST_WORD = 500
 # A pair counts that is told so many times, of words said in so many dishes, and that tells so much; a few more of
 # either kind are added to all.
 LEAST_PAIRS, LEAST_NOUN, LEAST_WORTH, SHRUNK = 8, 20, 0.4, 3.0
@@ -138,15 +140,25 @@ def _pairs(food: Traits, other: Traits) -> Iterator[tuple[str, str]]:
 
 def chains(cases: Sequence[Case], table: FoodTable, signs: Signs) -> list[Chain]:
     """What tells of the dish in each talk of which dishes are known, with the company that foods keep in others."""
-    found: list[Chain] = []
+    told: list[tuple[Sequence[ClauseSigns], Mapping[int, int]]] = []
     for fold in range(FOLDS):
         others = [one for at, one in enumerate(cases) if at % FOLDS != fold]
         dish_signs = DishSigns(Company(table, company_of(others)), signs)
         for one in cases[fold::FOLDS]:
             if one.followed is not None:
-                told = dish_signs.of(one.hearing, one.followed)
-                found.append(Chain([clause.dishes for clause in told], [clause.turning for clause in told], one.known))
-    return found
+                told.append((dish_signs.of(one.hearing, one.followed), one.known))
+    words = Counter(sign for clauses, _ in told for clause in clauses for sign in clause.turning if _is_word(sign))
+    rare = {word for word, count in words.items() if count < LEAST_WORD}
+    return [_chain(clauses, known, rare) for clauses, known in told]
+
+
+def _chain(clauses: Sequence[ClauseSigns], known: Mapping[int, int], rare: Set[str]) -> Chain:
+    turning = [{sign: value for sign, value in clause.turning.items() if sign not in rare} for clause in clauses]
+    return Chain([clause.dishes for clause in clauses], [clause.turned_to for clause in clauses], turning, known)
+
+
+def _is_word(sign: str) -> bool:
+    return sign.startswith(("turn.word.", "turn.after."))
 
 
 def main() -> None:
