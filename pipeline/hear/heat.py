@@ -11,7 +11,7 @@ from functools import partial
 from pipeline.hear.heat_corrected import CorrectedHeats, TakenBack
 from pipeline.hear.heat_figures import NOTHING, BareFigure, HeatFigures
 from pipeline.hear.heat_likely import LikelyHeats, Moved
-from pipeline.hear.heat_spans import HeatSpan, off_the_dial, readings, unit_told
+from pipeline.hear.heat_spans import HeatSpan, is_settled, off_the_dial, readings, says_again, strangers, unit_told
 from pipeline.hear.heat_tables import HeatTables
 from pipeline.hear.lexicon import Classes, load_phrases, load_rows, marked_rules, word_class
 from pipeline.hear.numbers import Figure, NumberReader
@@ -35,6 +35,7 @@ _GADGET = "gadget"
 _GADGET_GAP = 6
 _FRIED_BACK = 24
 _KEPT_WARM = 90
+_OWN_RANGE = frozenset({"oven", "food", "oil"})
 _BAKED_AT = 140
 _AS_HOT = 12
 _MINE_BACK = 4
@@ -105,7 +106,11 @@ class HeatReader:
         found = self._all(speech, blocked, cues, home_unit)
         told = unit_told(found, home_unit)
         if told != home_unit:
-            found = self._all(speech, blocked, cues, told)
+            other = self._all(speech, blocked, cues, told)
+            fewer = strangers(other, told) <= strangers(found, home_unit)
+            found, told = (other, told) if fewer else (found, home_unit)
+        if is_settled(found, told):
+            found = [self._in_unit(speech.words, cues, span, found, told) for span in found]
         return found, list(self._figures.bare(speech, blocked, found, partial(self._nearest, cues))), told
 
     def _all(
@@ -133,6 +138,24 @@ class HeatReader:
             figure = None if span else self._numbers.joined(words, place) or self._numbers.at(words, place)
             done = span.end if span else figure.end if figure and figure.form in {"joined", "cardinal"} else place
         return found
+
+    def _in_unit(
+        self,
+        words: Sequence[str],
+        cues: Sequence[Match[Mapping[str, str]]],
+        span: HeatSpan,
+        found: Sequence[HeatSpan],
+        unit: str,
+    ) -> HeatSpan:
+        """A temperature that by sense is not in the unit of the others: one of a thing named nearby that is, where
+        there is such a thing and it does not say another again."""
+        if span.unit_said or span.unit in {unit, "gas"} or span.of == "fridge" or says_again(found, span):
+            return span
+        celsius = self._tables.celsius(span.value, unit) or 0.0
+        for of in (span.of, *self._nearest(cues, span.start, span.end)):
+            if of in _OWN_RANGE and self._tables.plausible(span.value, unit, of):
+                return replace(span, unit=unit, celsius=celsius, of=of, rule=f"heat.{of}.in-unit")
+        return span
 
     def _again(
         self, words: Sequence[str], place: int, last: HeatSpan | None, blocked: frozenset[int]

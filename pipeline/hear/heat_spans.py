@@ -11,6 +11,9 @@ _FALLBACK = ("oven", "other", "room")
 _SURE_F = 290
 _SURE_OF = frozenset({"oven", "food", "oil"})
 _DIAL_STEP_F = 25
+_NEARLY_ALL = 2
+_AS_HOT = 12
+_BESIDE = 24
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,3 +71,24 @@ def unit_told(found: Sequence[HeatSpan], home: str) -> str:
     ]
     sure += ["C" for span in found if span.unit == "gas"]
     return max(sorted(set(sure)), key=sure.count) if sure else home
+
+
+def strangers(found: Sequence[HeatSpan], unit: str) -> int:
+    """How many temperatures are by sense alone not in a unit, and say no other again."""
+    by_sense = (span for span in found if not span.unit_said and span.unit != unit)
+    return sum(not says_again(found, span) for span in by_sense)
+
+
+def is_settled(found: Sequence[HeatSpan], unit: str) -> bool:
+    """Whether nearly all temperatures are in a unit, or say another of it again."""
+    return sum(span.unit == unit for span in found) >= _NEARLY_ALL * strangers(found, unit)
+
+
+def says_again(found: Sequence[HeatSpan], heat: HeatSpan) -> bool:
+    """Whether a heat is another of the other unit, told nearby: `one sixty five, that's seventy four`."""
+    return any(
+        span.unit != heat.unit
+        and abs(span.celsius - heat.celsius) <= _AS_HOT
+        and abs(span.start - heat.start) <= _BESIDE
+        for span in found
+    )
