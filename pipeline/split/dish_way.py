@@ -20,7 +20,7 @@ from pipeline.split.dishes import FEW_WORDS
 from pipeline.split.signs import Signs
 
 # How much likelier another dish has to be; in a few sentences the weights, set on whole talks, tell less.
-_BY_FAR = 1.4
+_BY_FAR = 1.7
 _BY_FAR_IN_FEW_WORDS = 2.5
 
 
