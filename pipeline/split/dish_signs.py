@@ -17,7 +17,7 @@ from pipeline.split.signs import Mind, Signs, by_clause
 _MOST_TIMES = 2
 _MOST_COOKED = 2.0
 _USED = frozenset({"used", "shown"})
-_SPOKEN_OF = ("called", "named", "titled", "made")
+_SPOKEN_OF = frozenset({"called", "named", "titled", "made"})
 _SOON = 4
 _HOW_SOON = ("to.now", "to.next", "to.soon")
 _WAITED = 2
@@ -167,13 +167,12 @@ def _told(
 
 def _turned_to(followed: Followed, told: Sequence[Sequence[Mapping[str, float]]]) -> list[list[dict[str, float]]]:
     """For every clause and dish what tells that the talk turns to it there: how soon it is spoken of."""
-    spoken = [[any(signs.get(sign) for sign in _SPOKEN_OF) for signs in clause] for clause in told]
+    waits = [_SOON] * len(followed.dishes)
     found: list[list[dict[str, float]]] = []
-    for at in range(len(told)):
-        near = spoken[at : at + _SOON + 1]
-        waits = (next((wait for wait, clause in enumerate(near) if clause[dish]), None) for dish in followed.dishes)
-        found.append([{} if wait is None else {_HOW_SOON[min(wait, 2)]: 1.0} for wait in waits])
-    return found
+    for clause in reversed(told):
+        waits = [0 if _SPOKEN_OF & signs.keys() else wait + 1 for wait, signs in zip(waits, clause, strict=True)]
+        found.append([{_HOW_SOON[min(wait, 2)]: 1.0} if wait <= _SOON else {} for wait in waits])
+    return found[::-1]
 
 
 def _spoken(mind: Mind, places: Sequence[int]) -> Iterator[tuple[str, int]]:
