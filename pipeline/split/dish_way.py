@@ -27,7 +27,8 @@ _BY_FAR_IN_FEW_WORDS = 2.5
 @dataclass(frozen=True, slots=True)
 class Moved:
     """A clause from word `start` to `end` that is of `dish` and was told of `before` at first: how likely that is, from
-    0 to 1, and what each of its signs adds to the one more than to the other, the strongest first."""
+    0 to 1, and what each of its signs adds to the one more than to the other, and to turning where it does, the
+    strongest first."""
 
     start: int
     end: int
@@ -55,11 +56,14 @@ class DishWay:
         told, by_far = self._signs.of(hearing, followed), _by_far(hearing)
         ends = [*followed.starts[1:], len(hearing.speech)]
         clauses = zip(followed.starts, ends, followed.at_first, told, self._chances(told), strict=True)
+        last = None
         for start, end, before, clause, likely in clauses:
             dish = likelier(likely, before, by_far)
             if dish != before:
                 signs = self._compared(clause.dishes[dish], clause.dishes[before])
+                signs |= self._turned(clause, dish) if last not in {None, dish} else {}
                 yield Moved(start, end, dish, before, likely[dish], strongest(signs))
+            last = dish
 
     def _chances(self, told: Sequence[ClauseSigns]) -> list[list[float]]:
         points = [[self._points(signs) for signs in clause.dishes] for clause in told]
@@ -71,6 +75,9 @@ class DishWay:
 
     def _points(self, signs: Mapping[str, float]) -> float:
         return sum([self._weights.get(sign, 0.0) * value for sign, value in signs.items()])
+
+    def _turned(self, clause: ClauseSigns, dish: int) -> dict[str, float]:
+        return added(self._weights, {**clause.turning, **clause.turned_to[dish]})
 
     def _compared(self, signs: Mapping[str, float], other: Mapping[str, float]) -> dict[str, float]:
         more = {sign: signs.get(sign, 0.0) - other.get(sign, 0.0) for sign in signs.keys() | other.keys()}

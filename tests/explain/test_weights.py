@@ -54,3 +54,6 @@ def test_a_clause_that_was_settled_to_be_of_another_dish_says_so():
     assert reading.read_as.startswith("of prawn stir fry: ")
     assert reading.became == "moved from mango fool"
     assert reading.rule.startswith("company +")
+    (first,) = [reading for reading in moved if "ginger" in reading.words]
+    assert "turn.breath -" in first.rule
+    assert "turn." not in reading.rule
