@@ -20,6 +20,7 @@ _OWN_REACH = 2
 _LARGEST_RATIO = 16
 _METRIC = 1000
 _REPEATED = 2
+_MUCH_MORE = 8
 
 
 def summed(
@@ -56,14 +57,17 @@ def _ratio(speech: Speech, first: Quantity | None, second: Quantity) -> Fraction
 def _of_one_food(
     speech: Speech, foods: Sequence[FoodSpan], found: Sequence[Quantity], second: Quantity, between: Between
 ) -> bool:
-    """Not `milk one cup and two tablespoons of flour`, where each has its food, nor `a cup of milk and a half, so one
-    and a half cups and two tablespoons of flour`, where the first repeats what was said."""
+    """Not `milk one cup and two tablespoons of flour`, where each has its food, nor `make it four tablespoons and half
+    a teaspoon of mace`, nor `a cup of milk and a half, so one and a half cups and two tablespoons of flour`, where the
+    first repeats what was said."""
     first = found[-1]
     after = bisect_left(foods, second.end + 1, key=lambda food: food.end)
     lately = found[-1 - _REPEATED : -1]
     if speech.words[first.start - 1 : first.start] == ("so",) and any(item.unit == first.unit for item in lately):
         return False
     follows = second.of or (after < len(foods) and foods[after].start <= second.end)
+    if follows and _is_dash(first, second):
+        return False
     before = bisect_left(foods, first.start + 1, key=lambda food: food.end) - 1
     if not follows or before < 0 or speech.words[first.end] in _PLUS:
         return True
@@ -71,6 +75,13 @@ def _of_one_food(
     reach = 0 if len(found) > 1 and found[-2].article else _OWN_REACH
     measured = len(found) > 1 and 0 <= owner.start - found[-2].end <= reach
     return measured or not between.links(speech.words, owner.end, first.start, thing=False)
+
+
+def _is_dash(first: Quantity, second: Quantity) -> bool:
+    """Half a teaspoon beside four tablespoons: nobody measures the one so roughly and the other so finely."""
+    assert first.unit is not None and second.unit is not None and first.low is not None and second.high is not None
+    held = first.low * (times_as_much(first.unit, second.unit) or 1)
+    return second.high < 1 and held >= _MUCH_MORE * second.high
 
 
 def _both(speech: Speech, first: Quantity, second: Quantity, ratio: Fraction) -> Quantity:
