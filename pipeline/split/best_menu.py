@@ -20,7 +20,9 @@ from pipeline.split.parts import PartFinder
 from pipeline.split.remembered import Remembered
 from pipeline.split.topics import TopicFollower
 
-_MOST_TRIED = 4
+_MOST_TRIED = 6
+# More than following the talk with a menu nearly ever adds to its points.
+_MOST_ADDED = 7.0
 _LEAST_FOODS = 10
 _MOST_CHANGED = 3
 _ROUNDS = 2
@@ -71,12 +73,13 @@ class BestMenu:
         """The dishes of the best of the other menus without and with their components; None where none is better."""
         menus = [Menu(tuple(found), FOUND), *self.others(hearing, found, ranked)]
         before = [self._points.before(menu, talked) for menu in menus]
-        likely = sorted(range(1, len(menus)), key=lambda at: -before[at])[:_MOST_TRIED]
-        if not likely:
+        if len(menus) == 1:
             return None
         whole, first = self.told(hearing, menus[0], spans)
         best, most = None, before[0] + self._points.told(whole, talked, first, first)
-        for at in likely:
+        for at in sorted(range(1, len(menus)), key=lambda at: -before[at])[:_MOST_TRIED]:
+            if before[at] + _MOST_ADDED < most:
+                break
             whole, told = self.told(hearing, menus[at], spans)
             points = before[at] + self._points.told(whole, talked, told, first)
             if points > most:
