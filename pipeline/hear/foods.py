@@ -62,6 +62,8 @@ class FoodFinder:
         self._figures = frozenset({*numbers, "and", "of"})
         units = load_rows("units.csv", ("word", "unit", "kind"))
         self._units = frozenset(row["word"] for row in units)
+        owners = {row["unit"]: row["word"] for row in load_rows("unit_foods.csv", ("unit", "word"))}
+        self._unit_owners = {row["word"]: owners[row["unit"]] for row in units if row["unit"] in owners}
         self._measures = frozenset(row["word"] for row in units if row["kind"] in {"measure", "small"})
         self._states = {
             row["word"]: frozenset(row["nouns"].split()) for row in load_rows("state_names.csv", ("word", "nouns"))
@@ -138,7 +140,7 @@ class FoodFinder:
         if any(spot in blocked for spot in range(place, place + length)):
             return False
         counted = words[place + length - 1] in self._units and words[place + length : place + length + 1] == ("of",)
-        if entry.needs and counted:
+        if entry.needs and (counted or (length == 1 and self._counts_another(words, place))):
             return False
         if entry.needs:
             before, after = max(0, place - _CONTEXT), place + length
@@ -146,6 +148,15 @@ class FoodFinder:
             if not entry.needs.intersection(around):
                 return False
         return not (length == 1 and words[place] in self._dual and self._is_verb(words, place))
+
+    def _counts_another(self, words: Sequence[str], place: int) -> bool:
+        """The cloves of `garlic, five cloves`, not of `garlic and five cloves`: a unit that counts the food named just
+        before."""
+        owner, first = self._unit_owners.get(words[place]), place
+        while first > max(0, place - _LONGEST_FIGURE) and words[first - 1] in self._figures:
+            first -= 1
+        counts = first < place and words[first] != "and"
+        return owner is not None and counts and words[first - 1 : first] == (owner,)
 
     def _is_verb(self, words: Sequence[str], place: int) -> bool:
         """`butter the tin`, `salt it`: an object follows, and nothing before opens a noun phrase; not `butter two
