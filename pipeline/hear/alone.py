@@ -54,6 +54,7 @@ class AloneReader:
         self._instead = load_phrases("instead_cues.csv", ("id", "pattern"), classes)
         self._only_lead = frozenset(classes["only-lead"])
         self._unit_foods = {row["unit"]: row["word"] for row in load_rows("unit_foods.csv", ("unit", "word"))}
+        self._times = frozenset(row["word"] for row in load_rows("time_units.csv", ("word", "unit", "seconds")))
         self._takes = frozenset(classes["share-verb"])
         self._may_be = frozenset(classes["modal-verb"])
         self._roots = frozenset(classes["root-food"])
@@ -270,7 +271,10 @@ class AloneReader:
         return measured(last.food, quantity, "amount.corrected", _heard(flags, quantity), free=True)
 
     def _figure_instead(self, speech: Speech, quantity: Quantity, last: Measured, flags: Flags) -> Quantity | None:
-        """A figure without a unit in place of the one said last, in the same unit; things where a bunch was said."""
+        """A figure without a unit in place of the one said last, in the same unit; things where a bunch was said. None
+        where a time was told since: `a cup of it, knead that for eight minutes, six it is`."""
+        if not self._times.isdisjoint(speech.words[last.quantity.end : quantity.start]):
+            return None
         at_once = flags.corrected_at >= quantity.start - 1 and quantity.words != "one"
         if not at_once and not self._between.ends_count(speech, quantity):
             return None
