@@ -8,7 +8,7 @@ from dataclasses import replace
 from pipeline.hear.answers import AnswerReader
 from pipeline.hear.between import Between
 from pipeline.hear.foods import FoodSpan
-from pipeline.hear.lexicon import Classes, load_phrases, load_rows, phrase_class, word_class
+from pipeline.hear.lexicon import Classes, load_phrases, load_rows, phrase_class, time_words, unit_foods, word_class
 from pipeline.hear.measured import Flags, Measured, measured
 from pipeline.hear.putting_right import is_enough
 from pipeline.hear.quantity import LEAST_WEIGHT, ONE_THING, Quantity
@@ -53,8 +53,8 @@ class AloneReader:
         self._answers = AnswerReader(classes)
         self._instead = load_phrases("instead_cues.csv", ("id", "pattern"), classes)
         self._only_lead = frozenset(classes["only-lead"])
-        self._unit_foods = {row["unit"]: row["word"] for row in load_rows("unit_foods.csv", ("unit", "word"))}
-        self._times = frozenset(row["word"] for row in load_rows("time_units.csv", ("word", "unit", "seconds")))
+        self._unit_foods = unit_foods()
+        self._times = time_words()
         self._takes = frozenset(classes["share-verb"])
         self._may_be = frozenset(classes["modal-verb"])
         self._roots = frozenset(classes["root-food"])

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from pipeline.foods.names import FoodName, FoodNames
-from pipeline.hear.lexicon import Classes, Span, load_phrases, load_rows
+from pipeline.hear.lexicon import Classes, Span, load_phrases, load_rows, unit_foods
 from pipeline.hear.quantity import Quantity
 from pipeline.hear.speech import Speech
 from pipeline.phrases import ENDINGS, Match
@@ -62,7 +62,7 @@ class FoodFinder:
         self._figures = frozenset({*numbers, "and", "of"})
         units = load_rows("units.csv", ("word", "unit", "kind"))
         self._units = frozenset(row["word"] for row in units)
-        owners = {row["unit"]: row["word"] for row in load_rows("unit_foods.csv", ("unit", "word"))}
+        owners = unit_foods()
         self._unit_owners = {row["word"]: owners[row["unit"]] for row in units if row["unit"] in owners}
         self._measures = frozenset(row["word"] for row in units if row["kind"] in {"measure", "small"})
         self._states = {

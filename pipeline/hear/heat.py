@@ -13,7 +13,7 @@ from pipeline.hear.heat_figures import NOTHING, BareFigure, HeatFigures
 from pipeline.hear.heat_likely import LikelyHeats, Moved
 from pipeline.hear.heat_spans import HeatSpan, is_settled, off_the_dial, readings, says_again, strangers, unit_told
 from pipeline.hear.heat_tables import HeatTables
-from pipeline.hear.lexicon import Classes, load_phrases, load_rows, marked_rules, word_class
+from pipeline.hear.lexicon import Classes, load_phrases, marked_rules, time_words, word_class
 from pipeline.hear.numbers import Figure, NumberReader
 from pipeline.hear.speech import Speech
 from pipeline.phrases import Match
@@ -77,7 +77,7 @@ class HeatReader:
         self._likely = LikelyHeats(self._tables)
         self._units = load_phrases("heat_units.csv", ("pattern", "unit"), classes)
         self._cues = load_phrases("heat_cues.csv", ("id", "of", "pattern"), classes)
-        self._times = frozenset(row["word"] for row in load_rows("time_units.csv", ("word", "unit", "seconds")))
+        self._times = time_words()
         self._gas = load_phrases("gas_words.csv", ("pattern",), classes)
         self._lead = frozenset(classes["heat-lead"])
         self._minus = frozenset(classes["minus"])

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from pipeline.hear.heat_spans import HeatSpan
-from pipeline.hear.lexicon import Classes, load_rows
+from pipeline.hear.lexicon import Classes, load_rows, time_words
 from pipeline.hear.numbers import Figure, NumberReader
 from pipeline.hear.speech import Speech
 
@@ -37,8 +37,7 @@ class HeatFigures:
     def __init__(self, numbers: NumberReader, classes: Classes) -> None:
         self._numbers = numbers
         measures = load_rows("units.csv", ("word", "unit", "kind"))
-        times = load_rows("time_units.csv", ("word", "unit", "seconds"))
-        self._other_units = frozenset(row["word"] for row in (*measures, *times)) - {"c", "f"}
+        self._other_units = time_words().union(row["word"] for row in measures) - {"c", "f"}
         self._not_heat = frozenset(classes["not-heat-after"])
 
     def joined(self, words: Sequence[str], place: int) -> Figure | None:

@@ -117,6 +117,18 @@ def load_dish_words() -> tuple[Row, ...]:
     return tuple(load_rows("dish_words.csv", ("words", "kind", "ways")))
 
 
+@cache
+def time_words() -> frozenset[str]:
+    """The words for units of time of `models/time_units.csv`."""
+    return frozenset(row["word"] for row in load_rows("time_units.csv", ("word", "unit", "seconds")))
+
+
+@cache
+def unit_foods() -> Mapping[str, str]:
+    """Unit -> the food that is counted in it, of `models/unit_foods.csv`: cloves are of garlic."""
+    return {row["unit"]: row["word"] for row in load_rows("unit_foods.csv", ("unit", "word"))}
+
+
 def load_phrases(name: str, columns: Sequence[str], classes: Classes, *, key: str = "pattern") -> Phrases[Row]:
     """A table of `models/` compiled by its column `key`; each match carries its row."""
     path = models_path(name)

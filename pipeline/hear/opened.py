@@ -7,7 +7,7 @@ from collections.abc import Sequence
 
 from pipeline.hear.clauses import Clauses
 from pipeline.hear.foods import FoodSpan
-from pipeline.hear.lexicon import Classes, load_rows
+from pipeline.hear.lexicon import Classes, load_rows, time_words
 from pipeline.hear.speech import Speech
 
 _REACH = 12
@@ -23,9 +23,8 @@ class OpenedTurns:
         self._listing = self._going_on | frozenset(classes["my-or-your"])
         self._units = frozenset((row["word"],) for row in load_rows("units.csv", ("word", "unit", "kind")))
         self._joins = frozenset(classes["joining"]) | frozenset(classes["definite"])
-        times = {row["word"] for row in load_rows("time_units.csv", ("word", "unit", "seconds"))}
         numbers = {row["word"] for row in load_rows("numbers.csv", ("word", "value", "kind"))}
-        self._for_a_time = frozenset(classes["for-a-time"]) | times | numbers
+        self._for_a_time = frozenset(classes["for-a-time"]) | time_words() | numbers
         self._leads = frozenset(classes["going-on"]) | frozenset(classes["clause-lead"])
         self._goes_on = frozenset(classes["topic-goes-on"])
         self._negating = frozenset(classes["negating"])

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 from itertools import pairwise
 
-from pipeline.hear.lexicon import Classes, load_phrases, load_rows, marked_rules, phrase_class
+from pipeline.hear.lexicon import Classes, load_phrases, load_rows, marked_rules, phrase_class, time_words
 from pipeline.hear.numbers import Figure, NumberReader
 from pipeline.hear.speech import Speech
 
@@ -54,9 +54,8 @@ class PortionReader:
         self._makes = frozenset(classes["makes"]) | frozenset(classes["piece-lead"])
         self._cuts = frozenset(classes["cuts"])
         measures = load_rows("units.csv", ("word", "unit", "kind"))
-        times = load_rows("time_units.csv", ("word", "unit", "seconds"))
         measuring = [row["word"] for row in measures if row["kind"] in _MEASURING]
-        self._measures = frozenset([*measuring, *(row["word"] for row in times)])
+        self._measures = time_words().union(measuring)
 
     def find(self, speech: Speech, figures: Sequence[Figure], blocked: frozenset[int]) -> list[Yielded]:
         """Every yield that a portion is said of, in order."""
