@@ -42,6 +42,7 @@ from pipeline.hear.shares import (
 )
 from pipeline.hear.speech import Speech
 from pipeline.hear.splits import SplitReader
+from pipeline.hear.unread import UnreadWords
 from pipeline.phrases import Match
 
 _GAP_BEFORE_FOOD = 5
@@ -80,6 +81,7 @@ class AmountBinder:
         self._shares = ShareReader(classes)
         self._splits = SplitReader(classes)
         self._alone = AloneReader(classes, self._between, self._shares)
+        self._unread = UnreadWords(classes)
         self._at_once = frozenset(classes["correcting-word"])
         self._demonstrative = frozenset(classes["demonstrative"])
         self._countable = countable
@@ -233,7 +235,8 @@ class AmountBinder:
         between = speech.words[quantity.end : max(quantity.end, food.start)]
         if quantity.each and quantity.of and between[-1:] == ("and",) and len(between) <= _UNREAD_FIRST:
             return self._joined(speech, foods, after, 1)
-        if len(between) > _GAP_BEFORE_FOOD or not self._gap.issuperset(between):
+        read = len(between) <= _GAP_BEFORE_FOOD and self._gap.issuperset(between)
+        if not read and not self._unread.between(quantity, between):
             return []
         if any(speech.stop_after[quantity.end - 1 : food.start - 1]) or self._alone.of_a_root(foods, after, quantity):
             return []
@@ -302,7 +305,7 @@ class AmountBinder:
         previous: Quantity | None,
         bound: Sequence[Measured],
     ) -> list[int]:
-        if before < 0 or quantity.article or quantity.rule in ONE_THING:
+        if before < 0 or quantity.article or quantity.rule in ONE_THING or self._unread.follow(speech, quantity):
             return []
         if not self._between.ends_count(speech, quantity):
             return []
