@@ -20,6 +20,7 @@ _LEAST_FIGURE = 10
 _AT_ONCE = 4
 _ANEW = 40
 _SPICE = word_class("clove-word")
+_MORE = word_class("more-or-extra")
 _LENGTH = "inch"
 TAKEN = "amount.taken"
 _PIECES = frozenset({"piece", "slice"})
@@ -64,6 +65,8 @@ class _State:
     shown: bool
     second: tuple[Fraction, Fraction, str, str] | None = None
     whole: tuple[Fraction, Fraction] | None = None
+    # As it was before something was put on top.
+    before: _State | None = None
 
 
 class AmountResolver:
@@ -173,6 +176,9 @@ class AmountResolver:
         return 1 / _NEAR_FIGURE <= quantity.low / state.low <= _NEAR_FIGURE and quantity.low >= _LEAST_FIGURE
 
     def _replace(self, state: _State, said: Said, unit: str) -> _State:
+        """A correction; one of what was put on top leaves what was there before, unless it tells the sum."""
+        if state.before is not None and said.quantity.low is not None and not said.measured.sums_up:
+            return self._sum(state.before, said, unit if said.quantity.unit is not None else state.unit or unit)
         if said.quantity.unit is None and state.unit is not None:
             if state.low is not None and not likely(said.quantity, replace(said.quantity, low=state.low)):
                 return state
@@ -247,7 +253,8 @@ class AmountResolver:
             low, high = state.low * ratio + low, state.high * ratio + high
         else:
             low, high, unit = state.low + low / ratio, state.high + high / ratio, state.unit or unit
-        return _State(low, high, unit, [*state.said, said], state.shown and said.shown, state.second)
+        before = state if said.measured.more and not _MORE.isdisjoint(said.quantity.words.split()) else None
+        return _State(low, high, unit, [*state.said, said], state.shown and said.shown, state.second, before=before)
 
     def _pair(self, state: _State, said: Said, unit: str) -> _State:
         """Two forms of one amount: the measure counts and the count stands beside it; `an inch thick` tells no amount

@@ -186,6 +186,7 @@ class AmountBinder:
             cue.payload["kind"] == "more" and (self._right_before(speech, cue, quantity) or self._inside(cue, quantity))
             for cue in cues
             if quantity.start - 6 <= cue.start < quantity.end + 2 and not elsewhere(speech, cue, quantity)
+            if not cue.end <= corrected < quantity.start
         )
         total = any(cue.payload["kind"] == "total" and 0 <= cue.start - quantity.end <= TOTAL_WINDOW for cue in cues)
         lead = speech.words[max(0, quantity.start - 3) : quantity.start]
