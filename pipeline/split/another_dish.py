@@ -18,6 +18,7 @@ _MOST_TRIED = 4
 _NAMED_OFTEN = 4
 _LONG = 5
 _LONG_NAME = 5
+_FOODS = frozenset({"food", "weak"})
 _SIDES = frozenset({"salad", "vegetable"})
 _OUTCOME = "outcome"
 _BROUGHT_IN = frozenset({"announced", "begun", "introduced", "makings", _OUTCOME})
@@ -43,7 +44,7 @@ class AnotherDish:
         mains = [{stem(word) for word in dish.title.split(" with ")[0].split()} for dish in dishes]
         makings: frozenset[str] = frozenset().union(*(self._makings.of_title(dish.title) for dish in dishes))
         others = (one for one in ranked if not self._is_none(hearing, one, titled))
-        others = (one for one in others if one.candidate.kind != "food" or makings.isdisjoint(_words(one)))
+        others = (one for one in others if one.candidate.kind not in _FOODS or makings.isdisjoint(_words(one)))
         others = (one for one in others if not any(main <= _words(one) for main in mains))
         hopeful = [one for one in others if self._worth(one) >= self._weights["hopeful"]]
         hopeful.sort(key=lambda one: -self._worth(one))

@@ -74,6 +74,7 @@ class CandidateFinder:
         numbers = load_rows("numbers.csv", ("word", "value", "kind"))
         self._counts = frozenset((row["word"],) for row in numbers if row["kind"] in _COUNTING) - {("one",)}
         self._own = frozenset(classes["possessive"])
+        self._sweet_courses = frozenset(classes["course-sweet"])
         self._being = frozenset(classes["title-being"])
         self._groups = frozenset(classes["group-word"])
         self._presenting = frozenset(classes["presenting"])
@@ -128,7 +129,8 @@ class CandidateFinder:
                 covered.update(range(head.start, end - 1))
                 yield Noun(head.start, end, kind)
         for food in hearing.foods:
-            named = food.food in self._dish_foods and not self._is_verb(hearing, food.start, food.end)
+            dish = food.food in self._dish_foods or self._is_course(words, food.end)
+            named = dish and not self._is_verb(hearing, food.start, food.end)
             group = food.end - food.start == 1 and hearing.speech.words[food.start] in self._groups
             if named and food.end not in ends and food.end - 1 not in covered and not group:
                 yield Noun(food.start, food.end, "weak" if food.food in self._made else "food")
@@ -146,6 +148,10 @@ class CandidateFinder:
             return "dish"
         return "part" if head.payload == "weak-part" else head.payload
 
+    def _is_course(self, words: Sequence[str], end: int) -> bool:
+        """`a lemon cream for afters`: whatever is eaten then is a dish."""
+        return words[end : end + 1] == ("for",) and not self._sweet_courses.isdisjoint(words[end + 1 : end + 2])
+
     def _is_sauce(self, word: str) -> bool:
         return SAUCE in self._ways.of_words([word])
 
@@ -155,8 +161,8 @@ class CandidateFinder:
         return any(words[at + 1] in self._speakers and words[at - 1] not in self._asked_for for at in asked)
 
     def _is_beside(self, words: Sequence[str], end: int) -> bool:
-        """`a raita next to it`, not `sauce next`."""
-        near = range(end, min(len(words), end + _SAID_BESIDE))
+        """`a raita next to it`, not `sauce next`, nor `in a sauce and next to it some slaw`."""
+        near = range(end, end if words[end : end + 1] == ("and",) else min(len(words), end + _SAID_BESIDE))
         return any(
             words[at] in self._next_to and (words[at] != "next" or words[at + 1 : at + 2] == ("to",)) for at in near
         )
