@@ -37,7 +37,7 @@ class DishFoods:
 class DishNames:
     """The words that name one dish of an episode. `loose` holds all words of titles as well; `themes` what names a dish
     only where the talk is about it: the chicken of chicken skewers, the meat where one dish has any; `foods` the nouns
-    of what only one dish holds."""
+    of what only one dish holds, `subjects` all of these."""
 
     def __init__(self, dishes: Sequence[Dish], foods: Sequence[DishFoods] = ()) -> None:
         self._nouns = _names(dishes, (_heads,))
@@ -47,6 +47,7 @@ class DishNames:
         self.foods = dict(
             _single([(noun, Named(at, False)) for at, own in enumerate(foods) for noun in sorted(own.nouns)])
         )
+        self.subjects = {**self.foods, **self.loose}
 
     def before(self, words: Sequence[str], first: int, end: int) -> Named | None:
         """The dish named last, by any word of its title, in words `first` to `end` (exclusive)."""

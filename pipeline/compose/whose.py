@@ -36,12 +36,11 @@ _OTHERS = frozenset({"elsewhere", "habit", "interrupted"})
 _COME_TO = 25
 _READ = 14
 _WOULD = frozenset({"i'd", "we'd"})
-_STILL_BACK, _INSIDE_BACK = 4, 5
+_STILL_BACK, _INSIDE_BACK, _KEEPS_ON, _HAD_BACK = 4, 5, 2, 4
 _STILL = frozenset({"same", "still"})
 _LOAF_CELSIUS = 88
 _EGG = "egg"
-_SHARED_BACK = 14
-_SHARED_ON = 4
+_SHARED_BACK, _SHARED_ON = 14, 4
 
 
 class Owners:
@@ -135,7 +134,8 @@ class _Talk:
 
     def contrasted(self, span: TimeSpan | HeatSpan) -> int | None:
         """The dish that how long another keeps is held against: `it keeps three days, but the buns you eat today`."""
-        if not is_kept(span):
+        first = max(self._hearing.clauses.clause(span.start)[0], span.start - _NAMED_ON)
+        if not is_kept(span) or any(stem(word) in self._names.themes for word in self._words[first : span.start]):
             return None
         for place in range(span.end, min(span.end + _CONTRAST_ON, len(self._words) - 1)):
             named = self._names.strict.get(stem(self._words[place]))
@@ -208,15 +208,21 @@ class _Talk:
         return before if naming and topic == local else topic
 
     def _names_at(self, place: int, figure: int, *, kept: bool) -> Named | None:
-        key = stem(self._words[place])
-        if key not in self._names.themes or self._is_aside(place, figure) or self._is_company(place):
+        key, names = stem(self._words[place]), self._names_for(place, figure, kept=kept)
+        if key not in names or self._is_aside(place, figure) or self._is_company(place):
             return None
         if key in self._names.strict and (kept or figure - place <= _NAMED_BACK):
             return self._names.strict[key]
         if place in self._modifying:
             return None
         keeps = kept and (figure - place <= _NAMED_BACK or self._words[place + 1] in self._owners.keeping)
-        return self._names.themes[key] if keeps or self._leads(place) else None
+        return names[key] if keeps or self._leads(place) else None
+
+    def _names_for(self, place: int, figure: int, *, kept: bool) -> Mapping[str, Named]:
+        """The names that may be meant at `place`: also any food of one dish where it `keeps` or `has had` so long."""
+        end = place + 1 + _KEEPS_ON if kept else figure if figure - place <= _HAD_BACK else place
+        told = (self._owners.keeping if kept else self._owners.own).intersection(self._words[place + 1 : end])
+        return self._names.subjects if told else self._names.themes
 
     def _is_company(self, place: int) -> bool:
         """`this will do four people with the rotis`, `it goes in next to the roast`: only beside what is spoken of."""

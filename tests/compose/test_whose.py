@@ -5,7 +5,9 @@ from pathlib import Path
 
 import pytest
 
+from pipeline.compose.named import DishFoods, DishNames, Named
 from pipeline.record import Recipe
+from pipeline.split.dishes import Dish
 from tests.hear.families import fraction, recipes
 from tests.hear.spoken import plain
 
@@ -37,3 +39,13 @@ def test_a_claim_is_of_the_dish_it_names_or_of_the_line_it_is_about(row):
         for claim in recipe.claims
     ]
     assert plain("; ".join(found)) == plain(row["claim_of"])
+
+
+def test_a_food_that_one_dish_holds_may_only_be_meant_as_what_keeps_or_has_had_so_long():
+    none = frozenset[str]()
+    dishes = [Dish(title, title, 0, (), frozenset({title}), "title.opening") for title in ("stew", "tart")]
+    foods = [DishFoods(frozenset({"onion", "beef"}), none, none), DishFoods(frozenset({"onion", "plum"}), none, none)]
+    names = DishNames(dishes, foods)
+    assert names.subjects["plum"] == Named(1, False)
+    assert "plum" not in names.loose
+    assert "onion" not in names.subjects
