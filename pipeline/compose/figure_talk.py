@@ -20,6 +20,8 @@ _KEPT_BACK = 26
 _CONTRAST_ON = 26
 _NAMED_ON = 3
 _NAMED_AFTER = 6
+_FOR_BACK = 5
+_AGAIN = 3
 _KEEPS_ON, _HAD_BACK = 2, 4
 _ASIDE = 3
 _THE = word_class("the-or-your")
@@ -82,11 +84,26 @@ class FigureTalk:
         return sorted((*self._hearing.times, *self._hearing.heats), key=lambda span: span.start)
 
     def meant(self, span: TimeSpan | HeatSpan) -> Named | None:
-        """The dish that follows a figure as the one it is for: `350 for the scones`."""
-        end = self._links.get(span.end, len(self._words))
+        """The dish that follows a figure as the one it is for (`350 for the scones`, `200, that's gas 6, for the
+        scones`), or that stands so right before it: `the oven up for the scones to 200`."""
+        end = self._links.get(self._end_of(span), len(self._words))
         following = (stem(word) for word in self._words[end : end + _NAMED_ON])
         named = next((self._names.strict[word] for word in following if word in self._names.strict), None)
-        return named or self._awaited(span.end)
+        return named or self._awaited(span.end) or self._for_which(span)
+
+    def _end_of(self, span: TimeSpan | HeatSpan) -> int:
+        """The end of a figure, or of the same heat told once more right after it."""
+        again = (heat for heat in self._hearing.heats if 0 < heat.start - span.end <= _AGAIN)
+        return next((heat.end for heat in again), span.end) if isinstance(span, HeatSpan) else span.end
+
+    def _for_which(self, span: TimeSpan | HeatSpan) -> Named | None:
+        """The dish that an oven is for by the words right before a heat."""
+        lead = [*self._words[max(0, span.start - _FOR_BACK) : span.start]]
+        if not isinstance(span, HeatSpan) or span.of != "oven" or "for" not in lead[:-1]:
+            return None
+        the, *rest = lead[lead.index("for") + 1 :]
+        named = [self._names.loose[key] for key in map(stem, rest) if key in self._names.loose]
+        return named[0] if the in _THE and named else None
 
     def _awaited(self, place: int) -> Named | None:
         """The dish of the one food that a time is to change: `ten minutes till the squash gives`."""
