@@ -70,8 +70,11 @@ class BestMenu:
         talked: Talked,
         spans: Sequence[tuple[int, int]],
     ) -> tuple[tuple[Dish, ...], tuple[Dish, ...]] | None:
-        """The dishes of the best of the other menus without and with their components; None where none is better."""
-        menus = [Menu(tuple(found), FOUND), *self.others(hearing, found, ranked)]
+        """The dishes of the best of the other menus without and with their components; None where none is better. Where
+        one dish is promised (`all one plate`) no menu of more is tried."""
+        others = self.others(hearing, found, ranked)
+        kept = (menu for menu in others if talked.promised != 1 or len(menu.dishes) == 1)
+        menus = [Menu(tuple(found), FOUND), *kept]
         before = [self._points.before(menu, talked) for menu in menus]
         if len(menus) == 1:
             return None
