@@ -1,5 +1,5 @@
 """A word or two between an amount and its food that nobody put there: what a recogniser made of the food's first
-word, or of its other name (`a tablespoon of shall sing wine`)."""
+word, or of its other name (`a tablespoon of bal sammy vinegar`)."""
 
 from __future__ import annotations
 
@@ -27,8 +27,8 @@ class UnreadWords:
         return measures and 0 < len(words) <= _MOST and self._known.isdisjoint(words)
 
     def follow(self, speech: Speech, quantity: Quantity) -> bool:
-        """Whether a measure that is joined to what came before ends in `of` and such a word: `ten bay leaves and a
-        pinch of safe a tida`."""
+        """Whether a measure that is joined to what came before ends in `of` and such a word: `three bay leaves and a
+        pinch of saffer ron`."""
         joined = speech.words[max(0, quantity.start - 1) : quantity.start] == ("and",)
         ends = speech.words[quantity.end - 1] == "of" and not speech.stop_after[quantity.end - 1]
         return joined and ends and self._known.isdisjoint(speech.words[quantity.end : quantity.end + 1])
